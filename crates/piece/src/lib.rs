@@ -1,0 +1,27 @@
+//! A piece and a shop: what a person writes, checked and made into values.
+//!
+//! * [`reader`]: TOML into any of our file types, by that type's own JSON Schema. It keeps going and
+//!   returns every complaint with its place and mend, not the first one alone.
+//! * [`piece_file`], [`shop_file`]: the files as written, versioned; [`schema`] prints their JSON Schema.
+//! * [`Piece`], [`Shop`]: the values that a plan is made from. Ids have become rows of
+//!   `reference`, texts have become quantities; nothing later looks back at the file.
+//!
+//! Not here: the artwork itself (a piece names its file, the caller brings the bytes), and whether
+//! a piece can be made at all (that is the plan's to judge).
+
+mod money;
+mod piece;
+pub mod piece_file;
+pub mod reader;
+pub mod schema;
+mod shop;
+pub mod shop_file;
+
+pub use money::Money;
+pub use piece::{Blank, Body, Depth, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
+pub use piece_file::{Side, Temper};
+pub use reader::{Complaint, Complaints};
+pub use shop::{
+    Cabinet, Coupon, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator, StockedAbrasive,
+    StockedResist, read_shop, resolve_shop,
+};

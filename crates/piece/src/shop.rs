@@ -1,0 +1,445 @@
+//! A shop as a value: ids have become rows of the reference tables.
+
+use crate::Money;
+use crate::piece::{keep, unknown, unless};
+use crate::reader::{Complaint, Complaints, Fault, Read, read};
+use crate::shop_file::{CompressorPart, CouponPart, ShopFile};
+use quantity::{
+    Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, UnitSystem, Volume,
+};
+use reference::{Abrasive, Grit, Material, Resist, tables};
+
+/// What a shop owns, stocks and charges.
+#[derive(Debug, Clone)]
+pub struct Shop {
+    /// Its name.
+    pub name: String,
+    /// Units that it reads.
+    pub units: UnitSystem,
+    /// Metres above the sea, -500 to 5000.
+    pub altitude_m: f64,
+    /// Air in the shop.
+    pub temperature: Temperature,
+    /// Relative humidity in the shop.
+    pub humidity: Fraction,
+    /// Never empty.
+    pub compressors: Vec<ShopCompressor>,
+    /// All receivers together.
+    pub receiver: Volume,
+    /// Before the pot or gun.
+    pub regulator: ShopRegulator,
+    /// From the regulator to the nozzle.
+    pub hose: ShopHose,
+    /// Mass of abrasive for each mass of air.
+    pub loading: f64,
+    /// Never empty; names differ.
+    pub nozzles: Vec<ShopNozzle>,
+    /// Never empty.
+    pub abrasives: Vec<StockedAbrasive>,
+    /// Never empty.
+    pub resists: Vec<StockedResist>,
+    /// The cabinet and its collector.
+    pub cabinet: Cabinet,
+    /// How the hands work.
+    pub hands: Hands,
+    /// What is charged.
+    pub rates: Rates,
+    /// Test pieces.
+    pub coupons: Vec<Coupon>,
+}
+
+/// A compressor by its plate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShopCompressor {
+    /// What the shop calls it.
+    pub name: String,
+    /// Free air delivered.
+    pub free_air: FreeFlow,
+    /// Starts at.
+    pub cut_in: GaugePressure,
+    /// Stops at; above `cut_in`.
+    pub cut_out: GaugePressure,
+    /// Largest share of the time that it may run, above zero.
+    pub duty: Fraction,
+    /// While it runs.
+    pub power: Power,
+}
+
+/// A regulator by ISO 6358's numbers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShopRegulator {
+    /// Sonic conductance, dm³/(s bar).
+    pub conductance_dm3_s_bar: f64,
+    /// Critical pressure ratio.
+    pub critical_ratio: f64,
+    /// Bar for each 100 l/min ANR.
+    pub droop_bar_per_100_l_min: f64,
+}
+
+/// A hose.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShopHose {
+    /// Inside.
+    pub bore: Diameter,
+    /// Length.
+    pub length: Length,
+    /// Sum of loss coefficients referred to the bore.
+    pub fittings_k: f64,
+}
+
+/// A nozzle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShopNozzle {
+    /// What the shop calls it.
+    pub name: String,
+    /// Inside, as worn.
+    pub bore: Diameter,
+    /// Of the straight bore.
+    pub length: Length,
+    /// With air alone, 0.5 to 1.
+    pub discharge: f64,
+    /// Of a new one.
+    pub price: Money,
+    /// Of a new one.
+    pub life: Time,
+}
+
+/// An abrasive of one grit.
+#[derive(Debug, Clone)]
+pub struct StockedAbrasive {
+    /// What it is.
+    pub abrasive: &'static Abrasive,
+    /// How coarse.
+    pub grit: &'static Grit,
+    /// Of a kilogram.
+    pub price_per_kg: Money,
+}
+
+/// A resist on a roll or in sheets.
+#[derive(Debug, Clone)]
+pub struct StockedResist {
+    /// What it is.
+    pub resist: &'static Resist,
+    /// Of the roll or sheet.
+    pub width: Length,
+    /// Of a square metre.
+    pub price_per_m2: Money,
+}
+
+/// The cabinet and its collector.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cabinet {
+    /// Inside.
+    pub volume: Volume,
+    /// All openings through which air enters.
+    pub openings: Area,
+    /// What the collector draws; `None`: there is none.
+    pub collector: Option<FreeFlow>,
+    /// Of the collector.
+    pub collector_power: Power,
+}
+
+/// How the hands at the cabinet work.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hands {
+    /// Masking, taping and washing one piece.
+    pub setup: Time,
+    /// Share of the blast that lands inside the swept area, above zero.
+    pub on_target: Fraction,
+    /// Weeding: seconds for a metre of edge.
+    pub weed_s_per_m: f64,
+    /// Weeding: seconds for each part.
+    pub weed_s_per_part: f64,
+}
+
+/// What is charged.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rates {
+    /// ISO 4217 code.
+    pub currency: String,
+    /// An hour of work.
+    pub labour_per_hour: Money,
+    /// A kilowatt-hour.
+    pub energy_per_kwh: Money,
+    /// On labour and materials.
+    pub overhead: Fraction,
+    /// Share of the price, below 1.
+    pub margin: Fraction,
+    /// Share of pieces that spoil, below 1.
+    pub spoilage: Fraction,
+}
+
+/// A test piece that was blasted and gauged.
+#[derive(Debug, Clone)]
+pub struct Coupon {
+    /// What was blasted.
+    pub material: &'static Material,
+    /// With what.
+    pub abrasive: &'static Abrasive,
+    /// How coarse.
+    pub grit: &'static Grit,
+    /// Name of the nozzle.
+    pub nozzle: String,
+    /// Regulator setting.
+    pub pressure: GaugePressure,
+    /// Nozzle to work.
+    pub standoff: Length,
+    /// Edge of the square opening.
+    pub opening: Length,
+    /// Blasting time, above zero.
+    pub time: Time,
+    /// Gauged depth, above zero.
+    pub depth: Length,
+}
+
+impl Shop {
+    /// The nozzle of a name.
+    #[must_use]
+    pub fn nozzle(&self, name: &str) -> Option<&ShopNozzle> {
+        self.nozzles.iter().find(|nozzle| nozzle.name == name)
+    }
+}
+
+/// Reads a shop file.
+///
+/// # Errors
+/// Every complaint about the file, with its place and mend.
+pub fn read_shop(text: &str, file: &str) -> Result<Shop, Complaints> {
+    resolve_shop(&read::<ShopFile>(text, file)?)
+}
+
+/// Makes a shop of a file that was read.
+///
+/// # Errors
+/// Every complaint about the file, with its place and mend.
+pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
+    let file = &read.value;
+    let mut complaints = Vec::new();
+    let compressors = keep(compressors(read, &file.compressor), &mut complaints);
+    let nozzles = keep(nozzles(read), &mut complaints);
+    let abrasives = keep(abrasives(read), &mut complaints);
+    let resists = keep(resists(read), &mut complaints);
+    let coupons = keep(coupons(read), &mut complaints);
+    complaints.extend(rates_faults(read));
+    complaints.extend(positive(read, "receiver.volume", file.receiver.volume.to_litres()));
+    complaints.extend(positive(read, "hose.length", file.hose.length.to_mm()));
+    complaints.extend(positive(read, "cabinet.volume", file.cabinet.volume.to_litres()));
+    complaints.extend(positive(read, "hands.on_target", file.hands.on_target.to_ratio()));
+    let (Some(compressors), Some(nozzles), Some(abrasives), Some(resists), Some(coupons)) =
+        (compressors, nozzles, abrasives, resists, coupons)
+    else {
+        return Err(Complaints(complaints));
+    };
+    if !complaints.is_empty() {
+        return Err(Complaints(complaints));
+    }
+    Ok(Shop {
+        name: file.name.clone(),
+        units: file.units,
+        altitude_m: file.site.altitude_m,
+        temperature: file.site.temperature,
+        humidity: file.site.humidity,
+        compressors,
+        receiver: file.receiver.volume,
+        regulator: ShopRegulator {
+            conductance_dm3_s_bar: file.regulator.conductance_dm3_s_bar,
+            critical_ratio: file.regulator.critical_ratio,
+            droop_bar_per_100_l_min: file.regulator.droop_bar_per_100_l_min,
+        },
+        hose: ShopHose { bore: file.hose.bore, length: file.hose.length, fittings_k: file.hose.fittings_k },
+        loading: file.pot.loading,
+        nozzles,
+        abrasives,
+        resists,
+        cabinet: Cabinet {
+            volume: file.cabinet.volume,
+            openings: file.cabinet.openings,
+            collector: file.cabinet.collector,
+            collector_power: file.cabinet.collector_power,
+        },
+        hands: Hands {
+            setup: file.hands.setup,
+            on_target: file.hands.on_target,
+            weed_s_per_m: file.hands.weed_s_per_m,
+            weed_s_per_part: file.hands.weed_s_per_part,
+        },
+        rates: Rates {
+            currency: file.rates.currency.clone(),
+            labour_per_hour: file.rates.labour_per_hour,
+            energy_per_kwh: file.rates.energy_per_kwh,
+            overhead: file.rates.overhead,
+            margin: file.rates.margin,
+            spoilage: file.rates.spoilage,
+        },
+        coupons,
+    })
+}
+
+fn positive(read: &Read<ShopFile>, key: &str, value: f64) -> Option<Complaint> {
+    let why = "it must be above zero";
+    let fault = Fault::Impossible { given: "0".to_owned(), why, mend: "give its real value" };
+    (value <= 0.0).then(|| read.complain(key, fault))
+}
+
+fn compressors(read: &Read<ShopFile>, parts: &[CompressorPart]) -> Result<Vec<ShopCompressor>, Vec<Complaint>> {
+    let mut complaints = Vec::new();
+    for (index, part) in parts.iter().enumerate() {
+        let key = format!("compressor[{}]", index + 1);
+        if part.cut_in >= part.cut_out {
+            let given = quantity::schema::written(part.cut_in);
+            let why = "a compressor starts below the pressure at which it stops";
+            let fault = Fault::Impossible { given, why, mend: "give a cut_in below the cut_out" };
+            complaints.push(read.complain(&format!("{key}.cut_in"), fault));
+        }
+        complaints.extend(positive(read, &format!("{key}.duty"), part.duty.to_ratio()));
+        complaints.extend(positive(read, &format!("{key}.free_air"), part.free_air.to_cfm()));
+    }
+    let made = parts.iter().map(|part| ShopCompressor {
+        name: part.name.clone(),
+        free_air: part.free_air,
+        cut_in: part.cut_in,
+        cut_out: part.cut_out,
+        duty: part.duty,
+        power: part.power,
+    });
+    unless(complaints, made.collect())
+}
+
+fn nozzles(read: &Read<ShopFile>) -> Result<Vec<ShopNozzle>, Vec<Complaint>> {
+    let parts = &read.value.nozzle;
+    let mut complaints = Vec::new();
+    for (index, part) in parts.iter().enumerate() {
+        let key = format!("nozzle[{}]", index + 1);
+        if parts[..index].iter().any(|earlier| earlier.name == part.name) {
+            let why = "another nozzle has this name, and a recipe names its nozzle by it";
+            let fault = Fault::Impossible { given: part.name.clone(), why, mend: "give each nozzle its own name" };
+            complaints.push(read.complain(&format!("{key}.name"), fault));
+        }
+        if !(0.3..=20.0).contains(&part.bore.to_mm()) {
+            let given = quantity::schema::written(part.bore);
+            let why = "a carving nozzle's bore is 0.3 mm to 20 mm";
+            let fault = Fault::Impossible { given, why, mend: "give the inside diameter" };
+            complaints.push(read.complain(&format!("{key}.bore"), fault));
+        }
+        complaints.extend(positive(read, &format!("{key}.length"), part.length.to_mm()));
+        complaints.extend(positive(read, &format!("{key}.life"), part.life.to_seconds()));
+    }
+    let made = parts.iter().map(|part| ShopNozzle {
+        name: part.name.clone(),
+        bore: part.bore,
+        length: part.length,
+        discharge: part.discharge,
+        price: part.price,
+        life: part.life,
+    });
+    unless(complaints, made.collect())
+}
+
+fn abrasives(read: &Read<ShopFile>) -> Result<Vec<StockedAbrasive>, Vec<Complaint>> {
+    let mut complaints = Vec::new();
+    let mut made = Vec::new();
+    for (index, part) in read.value.abrasive.iter().enumerate() {
+        let key = format!("abrasive[{}]", index + 1);
+        let abrasive = find_abrasive(read, &part.kind, &format!("{key}.kind"), &mut complaints);
+        let grit = find_grit(read, &part.grit, &format!("{key}.grit"), &mut complaints);
+        if let (Some(abrasive), Some(grit)) = (abrasive, grit) {
+            made.push(StockedAbrasive { abrasive, grit, price_per_kg: part.price_per_kg });
+        }
+    }
+    unless(complaints, made)
+}
+
+fn resists(read: &Read<ShopFile>) -> Result<Vec<StockedResist>, Vec<Complaint>> {
+    let mut complaints = Vec::new();
+    let mut made = Vec::new();
+    let known = &tables().resists;
+    for (index, part) in read.value.resist.iter().enumerate() {
+        let key = format!("resist[{}]", index + 1);
+        match known.iter().find(|resist| resist.id == part.kind) {
+            Some(resist) => made.push(StockedResist { resist, width: part.width, price_per_m2: part.price_per_m2 }),
+            None => {
+                let ids = known.iter().map(|resist| resist.id.clone()).collect();
+                complaints.push(read.complain(&format!("{key}.kind"), unknown("resist", &part.kind, ids)));
+            }
+        }
+        complaints.extend(positive(read, &format!("{key}.width"), part.width.to_mm()));
+    }
+    unless(complaints, made)
+}
+
+fn coupons(read: &Read<ShopFile>) -> Result<Vec<Coupon>, Vec<Complaint>> {
+    let mut complaints = Vec::new();
+    let mut made = Vec::new();
+    for (index, part) in read.value.coupon.iter().enumerate() {
+        let key = format!("coupon[{}]", index + 1);
+        if let Some(coupon) = coupon(read, part, &key, &mut complaints) {
+            made.push(coupon);
+        }
+    }
+    unless(complaints, made)
+}
+
+fn coupon(read: &Read<ShopFile>, part: &CouponPart, key: &str, complaints: &mut Vec<Complaint>) -> Option<Coupon> {
+    let materials = &tables().materials;
+    let material = materials.iter().find(|material| material.id == part.material);
+    if material.is_none() {
+        let ids = materials.iter().map(|material| material.id.clone()).collect();
+        complaints.push(read.complain(&format!("{key}.material"), unknown("material", &part.material, ids)));
+    }
+    let abrasive = find_abrasive(read, &part.abrasive, &format!("{key}.abrasive"), complaints);
+    let grit = find_grit(read, &part.grit, &format!("{key}.grit"), complaints);
+    if !read.value.nozzle.iter().any(|nozzle| nozzle.name == part.nozzle) {
+        let names = read.value.nozzle.iter().map(|nozzle| nozzle.name.clone()).collect();
+        complaints.push(read.complain(&format!("{key}.nozzle"), unknown("nozzle of this shop", &part.nozzle, names)));
+    }
+    complaints.extend(positive(read, &format!("{key}.time"), part.time.to_seconds()));
+    complaints.extend(positive(read, &format!("{key}.depth"), part.depth.to_mm()));
+    complaints.extend(positive(read, &format!("{key}.opening"), part.opening.to_mm()));
+    Some(Coupon {
+        material: material?,
+        abrasive: abrasive?,
+        grit: grit?,
+        nozzle: part.nozzle.clone(),
+        pressure: part.pressure,
+        standoff: part.standoff,
+        opening: part.opening,
+        time: part.time,
+        depth: part.depth,
+    })
+}
+
+fn find_abrasive(
+    read: &Read<ShopFile>,
+    id: &str,
+    key: &str,
+    complaints: &mut Vec<Complaint>,
+) -> Option<&'static Abrasive> {
+    let known = &tables().abrasives;
+    let found = known.iter().find(|abrasive| abrasive.id == id);
+    if found.is_none() {
+        let ids = known.iter().map(|abrasive| abrasive.id.clone()).collect();
+        complaints.push(read.complain(key, unknown("abrasive", id, ids)));
+    }
+    found
+}
+
+fn find_grit(read: &Read<ShopFile>, text: &str, key: &str, complaints: &mut Vec<Complaint>) -> Option<&'static Grit> {
+    let found = tables().grit(text).ok();
+    if found.is_none() {
+        let names = tables().grits.iter().map(|grit| grit.name.clone()).collect();
+        complaints.push(read.complain(key, unknown("grit", text, names)));
+    }
+    found
+}
+
+fn rates_faults(read: &Read<ShopFile>) -> Vec<Complaint> {
+    let rates = &read.value.rates;
+    let shares = [("rates.margin", rates.margin), ("rates.spoilage", rates.spoilage)];
+    let whole = shares.iter().filter(|(_, share)| share.to_ratio() >= 1.0);
+    whole
+        .map(|(key, _)| {
+            let why = "a share of 100 % leaves nothing to divide by";
+            read.complain(key, Fault::Impossible { given: "100%".to_owned(), why, mend: "give less than 100%" })
+        })
+        .collect()
+}

@@ -1,0 +1,316 @@
+//! `shop.toml` as it is written: what a shop owns, stocks and charges.
+
+use crate::Money;
+use quantity::{Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, Volume};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The version that this program writes and reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum ShopVersion {
+    /// The first version.
+    #[serde(rename = "shop 1")]
+    One,
+}
+
+/// A shop: what it owns, stocks and charges.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ShopFile {
+    /// What this file is: "shop 1".
+    pub sabulo: ShopVersion,
+    /// The shop's name, as the job sheet prints it.
+    pub name: String,
+    /// Units that the shop reads: "us" or "metric".
+    #[serde(default)]
+    pub units: quantity::UnitSystem,
+    /// Where the shop stands.
+    #[serde(default)]
+    pub site: SitePart,
+    /// Its compressors. Several feed the same receiver.
+    pub compressor: Vec<CompressorPart>,
+    /// All receivers on the line together.
+    pub receiver: ReceiverPart,
+    /// The regulator before the pot or gun.
+    #[serde(default)]
+    pub regulator: RegulatorPart,
+    /// The hose from the regulator to the nozzle.
+    pub hose: HosePart,
+    /// How abrasive meets air.
+    #[serde(default)]
+    pub pot: PotPart,
+    /// Its nozzles.
+    pub nozzle: Vec<NozzlePart>,
+    /// Abrasives in stock.
+    pub abrasive: Vec<AbrasivePart>,
+    /// Resists in stock.
+    pub resist: Vec<ResistPart>,
+    /// The cabinet and its collector.
+    pub cabinet: CabinetPart,
+    /// How the hands at the cabinet work.
+    #[serde(default)]
+    pub hands: HandsPart,
+    /// What is charged.
+    pub rates: RatesPart,
+    /// Test pieces blasted here, whose depth was gauged: they replace the handbook's erosion rate.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub coupon: Vec<CouponPart>,
+}
+
+/// Where the shop stands.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct SitePart {
+    /// Metres above the sea, -500 to 5000.
+    #[schemars(range(min = -500, max = 5000))]
+    pub altitude_m: f64,
+    /// Air temperature in the shop.
+    pub temperature: Temperature,
+    /// Relative humidity in the shop.
+    pub humidity: Fraction,
+}
+
+impl Default for SitePart {
+    fn default() -> Self {
+        Self {
+            altitude_m: 0.0,
+            temperature: quantity::known(Temperature::celsius(20.0)),
+            humidity: quantity::known(Fraction::percent(50.0)),
+        }
+    }
+}
+
+/// A compressor, as its plate states it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CompressorPart {
+    /// What the shop calls it.
+    pub name: String,
+    /// Free air delivered at the cut-out pressure. Not piston displacement, which is a third more.
+    pub free_air: FreeFlow,
+    /// It starts when the receiver has fallen to this.
+    pub cut_in: GaugePressure,
+    /// It stops at this.
+    pub cut_out: GaugePressure,
+    /// Largest share of the time that it may run.
+    pub duty: Fraction,
+    /// Electrical power while it runs.
+    pub power: Power,
+}
+
+/// All receivers on the line together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ReceiverPart {
+    /// Volume.
+    pub volume: Volume,
+}
+
+/// A regulator by ISO 6358's two numbers, from its data sheet.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct RegulatorPart {
+    /// Sonic conductance C of the fully open valve, dm³/(s bar).
+    #[schemars(range(min = 0.1, max = 200.0))]
+    pub conductance_dm3_s_bar: f64,
+    /// Critical pressure ratio b.
+    #[schemars(range(min = 0.05, max = 0.6))]
+    pub critical_ratio: f64,
+    /// Fall of the set pressure for each 100 l/min ANR, in bar.
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub droop_bar_per_100_l_min: f64,
+}
+
+impl Default for RegulatorPart {
+    /// A half-inch regulator: common practice, no source.
+    fn default() -> Self {
+        Self { conductance_dm3_s_bar: 10.0, critical_ratio: 0.3, droop_bar_per_100_l_min: 0.05 }
+    }
+}
+
+/// A hose.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HosePart {
+    /// Inside diameter.
+    pub bore: Diameter,
+    /// Length.
+    pub length: Length,
+    /// Sum of the loss coefficients of its fittings, referred to its own bore.
+    #[serde(default = "two")]
+    #[schemars(range(min = 0.0, max = 200.0))]
+    pub fittings_k: f64,
+}
+
+const fn two() -> f64 {
+    2.0
+}
+
+/// How abrasive meets air.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct PotPart {
+    /// Mass of abrasive for each mass of air, as the metering valve stands. 0.3 to 2 is usual.
+    #[schemars(range(min = 0.05, max = 4.0))]
+    pub loading: f64,
+}
+
+impl Default for PotPart {
+    fn default() -> Self {
+        Self { loading: 1.0 }
+    }
+}
+
+/// A nozzle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NozzlePart {
+    /// What the shop calls it; a recipe names it so.
+    pub name: String,
+    /// Inside diameter as it is now, worn.
+    pub bore: Diameter,
+    /// Length of the straight bore.
+    pub length: Length,
+    /// Discharge coefficient with air alone. 0.95 for a smooth entry when left out.
+    #[serde(default = "smooth_entry")]
+    #[schemars(range(min = 0.5, max = 1.0))]
+    pub discharge: f64,
+    /// What a new one costs.
+    #[serde(default)]
+    pub price: Money,
+    /// How long one lasts.
+    #[serde(default = "nozzle_life")]
+    pub life: Time,
+}
+
+const fn smooth_entry() -> f64 {
+    0.95
+}
+
+/// A carbide nozzle at moderate pressure: common practice, no source.
+const fn nozzle_life() -> Time {
+    quantity::known(Time::hours(200.0))
+}
+
+/// An abrasive in stock.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AbrasivePart {
+    /// Id of the abrasive, such as "white_alumina".
+    pub kind: String,
+    /// Its grit, such as "F150".
+    pub grit: String,
+    /// Price of a kilogram.
+    #[serde(default)]
+    pub price_per_kg: Money,
+}
+
+/// A resist in stock.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ResistPart {
+    /// Id of the resist, such as "rubber_thin".
+    pub kind: String,
+    /// Width of the roll or sheet.
+    pub width: Length,
+    /// Price of a square metre.
+    #[serde(default)]
+    pub price_per_m2: Money,
+}
+
+/// The cabinet and its collector.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CabinetPart {
+    /// Inside volume.
+    pub volume: Volume,
+    /// All openings through which air enters while blasting.
+    pub openings: Area,
+    /// What the collector draws through the cabinet. Left out: there is no collector.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub collector: Option<FreeFlow>,
+    /// Power of the collector.
+    #[serde(default = "no_power")]
+    pub collector_power: Power,
+}
+
+const fn no_power() -> Power {
+    quantity::known(Power::watts(0.0))
+}
+
+/// How the hands at the cabinet work. Defaults are common practice, no source.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct HandsPart {
+    /// Masking, taping and washing one piece, without weeding.
+    pub setup: Time,
+    /// Share of the blast that lands inside the swept area: a hand overshoots at the turns.
+    pub on_target: Fraction,
+    /// Weeding by the tip of a knife: seconds for each metre of edge.
+    #[schemars(range(min = 1.0, max = 600.0))]
+    pub weed_s_per_m: f64,
+    /// And for each separate part.
+    #[schemars(range(min = 0.5, max = 120.0))]
+    pub weed_s_per_part: f64,
+}
+
+impl Default for HandsPart {
+    fn default() -> Self {
+        Self {
+            setup: quantity::known(Time::minutes(15.0)),
+            on_target: quantity::known(Fraction::percent(80.0)),
+            weed_s_per_m: 25.0,
+            weed_s_per_part: 4.0,
+        }
+    }
+}
+
+/// What is charged.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RatesPart {
+    /// ISO 4217 code of the currency, such as "USD" or "EUR".
+    #[schemars(regex(pattern = "^[A-Z]{3}$"))]
+    pub currency: String,
+    /// An hour of work, with its burden.
+    pub labour_per_hour: Money,
+    /// A kilowatt-hour.
+    pub energy_per_kwh: Money,
+    /// Overhead on labour and materials.
+    #[serde(default = "nothing")]
+    pub overhead: Fraction,
+    /// Share of the price that is margin.
+    #[serde(default = "nothing")]
+    pub margin: Fraction,
+    /// Share of pieces that spoil.
+    #[serde(default = "nothing")]
+    pub spoilage: Fraction,
+}
+
+const fn nothing() -> Fraction {
+    quantity::known(Fraction::percent(0.0))
+}
+
+/// A test piece: a masked square, blasted for a known time, its depth gauged in the middle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CouponPart {
+    /// Id of the material.
+    pub material: String,
+    /// Id of the abrasive.
+    pub abrasive: String,
+    /// Its grit.
+    pub grit: String,
+    /// Name of the nozzle.
+    pub nozzle: String,
+    /// What the regulator was set to.
+    pub pressure: GaugePressure,
+    /// From the nozzle to the work.
+    pub standoff: Length,
+    /// Edge of the square opening, 6 mm or more.
+    pub opening: Length,
+    /// Blasting time.
+    pub time: Time,
+    /// Depth gauged in the middle.
+    pub depth: Length,
+}

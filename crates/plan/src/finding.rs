@@ -1,0 +1,145 @@
+//! What a plan checked: data only. The words are in `words`.
+
+use artwork::grid::Point;
+use quantity::{Estimate, Fraction, GaugePressure, Length, MassRate, Time};
+use reference::Source;
+
+/// How a check came out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum State {
+    /// Within its limit over the whole range.
+    Holds,
+    /// Beyond its limit at one end of the range, or near it.
+    Watch,
+    /// Beyond its limit.
+    Stop,
+}
+
+/// One thing that the plan checked.
+#[derive(Debug, Clone)]
+pub struct Finding {
+    /// What was checked.
+    pub check: Check,
+    /// How it came out.
+    pub state: State,
+    /// The number found, as a range where the model is uncertain.
+    pub value: Amount,
+    /// What it is held against.
+    pub limit: Amount,
+    /// Where the limit comes from.
+    pub source: Source,
+    /// Where on the blank, worst first, when it has a place.
+    pub places: Vec<Point>,
+    /// Changes that were computed to turn it, nearest first. Empty when it holds or none was found.
+    pub remedies: Vec<Remedy>,
+}
+
+/// What can be checked. The id in files and addresses is [`Check::id`].
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+#[non_exhaustive]
+pub enum Check {
+    /// The narrowest opening of a layer against what the grit enters and the resist yields.
+    Opening {
+        /// Name of the layer.
+        layer: String,
+    },
+    /// The narrowest resist wall against what holds.
+    Wall,
+    /// Whether narrow parts of a layer reach its depth.
+    NarrowDepth {
+        /// Name of the layer.
+        layer: String,
+    },
+    /// Wear of the resist against its permitted share.
+    ResistWear,
+    /// Depth against the blank's thickness.
+    Thickness,
+    /// The air's share of time against what the blast wants.
+    AirHolds,
+    /// Compressor running share against its duty limit.
+    Duty,
+    /// Nozzle pressure against the setting.
+    NozzlePressure,
+    /// The collector's flow against what the cabinet needs.
+    Collector,
+    /// Free silica in dust from this material or abrasive.
+    Silica,
+    /// The sheet's height or width against the roll.
+    RollWidth,
+}
+
+impl Check {
+    /// A word for files and addresses.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::Opening { .. } => "opening",
+            Self::Wall => "wall",
+            Self::NarrowDepth { .. } => "narrow_depth",
+            Self::ResistWear => "resist_wear",
+            Self::Thickness => "thickness",
+            Self::AirHolds => "air_holds",
+            Self::Duty => "duty",
+            Self::NozzlePressure => "nozzle_pressure",
+            Self::Collector => "collector",
+            Self::Silica => "silica",
+            Self::RollWidth => "roll_width",
+        }
+    }
+}
+
+/// A number of any kind that a finding can hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Amount {
+    /// A width, depth or thickness.
+    Length(Estimate<Length>),
+    /// A span of time.
+    Time(Estimate<Time>),
+    /// A gauge pressure.
+    Pressure(Estimate<GaugePressure>),
+    /// A flow of air.
+    Air(Estimate<MassRate>),
+    /// A share, 0 to 1.
+    Share(Estimate<Fraction>),
+    /// A ratio that may pass 1.
+    Ratio(Estimate<f64>),
+}
+
+/// A computed change that turns a finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remedy {
+    /// What to change.
+    pub change: Change,
+    /// The state that the finding then has.
+    pub gives: State,
+    /// The number that it then has.
+    pub value: Amount,
+    /// Total time with the change, less the total time without, in seconds; negative is quicker.
+    pub time_s: f64,
+    /// Whether another check becomes a stop by it. Such a remedy is shown last, with a word.
+    pub harms: Option<Check>,
+}
+
+/// A change to a piece or its recipe.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Change {
+    /// Set the regulator to this.
+    Pressure(GaugePressure),
+    /// Use this nozzle of the shop.
+    Nozzle(String),
+    /// Use this resist of the shop, by id.
+    Resist(String),
+    /// Use this abrasive and grit of the shop, by id and grit name.
+    Abrasive(String, String),
+    /// Make every depth at most this.
+    Depth(Length),
+    /// Make one layer this deep.
+    LayerDepth(String, Length),
+    /// Draw the artwork this wide.
+    Width(Length),
+    /// Use a blank this thick.
+    BlankThickness(Length),
+    /// Fit a collector that draws this much free air.
+    Collector(quantity::FreeFlow),
+}

@@ -1,0 +1,3 @@
+//! plan
+pub mod finding;
+pub mod model;

@@ -1,0 +1,34 @@
+//! Tables with provenance: grits, abrasives, materials, resists and limits, each number with its
+//! unit, its source and, where sources differ, the values that were not used.
+//!
+//! The data are TOML files in `data/`, embedded and read once ([`tables`]). Start with
+//! [`Tables::material`], [`Tables::abrasive`], [`Tables::resist`], [`Tables::grit`] and
+//! [`Tables::limit`]; named limits are also fields with their own type: `tables().limits.rcs_pel`.
+//!
+//! * [`Source`], [`Sourced`]: where a number came from, how surely, and what disagrees with it.
+//! * `grit`: bonded-abrasive grit grades (ISO 8486), read as people write them.
+//! * `abrasive`, `material`, `resist`: one public struct each, as the rows of their files.
+//! * `limits`: exposure limits, rules of the trade and rules of ours, with jurisdiction and date.
+//! * `kinds`: the quantities that only limits need: concentration, sound level, angle, air changes.
+//!
+//! Not here: anything computed from the numbers, and any brand.
+
+mod abrasive;
+mod grit;
+mod kinds;
+mod limits;
+mod lookup;
+mod material;
+mod resist;
+mod source;
+mod tables;
+
+pub use abrasive::Abrasive;
+pub use grit::{Grit, GritSeries};
+pub use kinds::{AirChanges, Angle, Concentration, SoundLevel};
+pub use limits::{Amount, Limit, LimitView, Limits};
+pub use lookup::Unknown;
+pub use material::{Family, Material};
+pub use resist::{Resist, ResistKind, Weeding};
+pub use source::{Other, Source, Sourced, Span};
+pub use tables::{Tables, TablesError, tables};

@@ -1,0 +1,232 @@
+//! The tables read from their files, once.
+
+use crate::{Abrasive, Grit, LimitView, Limits, Material, Resist, Unknown, grit, lookup};
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use std::sync::OnceLock;
+
+/// Every table.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct Tables {
+    /// Grit grades, coarse first.
+    pub grits: Vec<Grit>,
+    /// Abrasives.
+    pub abrasives: Vec<Abrasive>,
+    /// Materials of blanks.
+    pub materials: Vec<Material>,
+    /// Resists, cut ones first, thin first.
+    pub resists: Vec<Resist>,
+    /// Limits.
+    pub limits: Limits,
+}
+
+/// The embedded tables.
+///
+/// # Panics
+/// When an embedded file does not read; the tests read them all, so that it cannot be met in use.
+#[must_use]
+pub fn tables() -> &'static Tables {
+    static TABLES: OnceLock<Tables> = OnceLock::new();
+    TABLES.get_or_init(|| Tables::read(&EMBEDDED).expect("the embedded tables were read by the tests"))
+}
+
+impl Tables {
+    /// The material of this id, or of its words: `float_glass`, `Float glass`.
+    ///
+    /// # Errors
+    /// [`Unknown::Material`] with the nearest id.
+    pub fn material(&self, given: &str) -> Result<&Material, Unknown> {
+        find(&self.materials, |row| &row.id, given)
+            .map_err(|nearest| Unknown::Material { given: given.to_owned(), nearest })
+    }
+
+    /// The abrasive of this id. A refused one is found too: look at [`Abrasive::refused`].
+    ///
+    /// # Errors
+    /// [`Unknown::Abrasive`] with the nearest id.
+    pub fn abrasive(&self, given: &str) -> Result<&Abrasive, Unknown> {
+        find(&self.abrasives, |row| &row.id, given)
+            .map_err(|nearest| Unknown::Abrasive { given: given.to_owned(), nearest })
+    }
+
+    /// The resist of this id.
+    ///
+    /// # Errors
+    /// [`Unknown::Resist`] with the nearest id.
+    pub fn resist(&self, given: &str) -> Result<&Resist, Unknown> {
+        find(&self.resists, |row| &row.id, given)
+            .map_err(|nearest| Unknown::Resist { given: given.to_owned(), nearest })
+    }
+
+    /// The grit grade, as people write it: `F120`, `f 120`, `#120`, `120`, `120 grit`.
+    ///
+    /// # Errors
+    /// [`Unknown::Grit`] with the nearest grade; [`Unknown::CoatedGrit`] for a P grade.
+    pub fn grit(&self, given: &str) -> Result<&Grit, Unknown> {
+        grit::find(&self.grits, given)
+    }
+
+    /// The limit of this id, its type forgotten. In code prefer the field of [`Tables::limits`].
+    ///
+    /// # Errors
+    /// [`Unknown::Limit`] with the nearest id.
+    pub fn limit(&self, given: &str) -> Result<LimitView<'_>, Unknown> {
+        self.limits.find(given)
+    }
+
+    fn read(files: &Files) -> Result<Self, TablesError> {
+        Ok(Self {
+            grits: read::<GritFile>("grits.toml", files.grits)?.grit,
+            abrasives: read::<AbrasiveFile>("abrasives.toml", files.abrasives)?.abrasive,
+            materials: read::<MaterialFile>("materials.toml", files.materials)?.material,
+            resists: read::<ResistFile>("resists.toml", files.resists)?.resist,
+            limits: read("limits.toml", files.limits)?,
+        })
+    }
+}
+
+/// A table file that does not read.
+#[derive(Debug, thiserror::Error)]
+#[error("{file}: {fault}")]
+pub struct TablesError {
+    file: &'static str,
+    #[source]
+    fault: toml::de::Error,
+}
+
+fn find<'a, T>(rows: &'a [T], id_of: impl Fn(&T) -> &String, given: &str) -> Result<&'a T, String> {
+    let id = lookup::as_id(given);
+    let row = rows.iter().find(|row| *id_of(row) == id);
+    row.ok_or_else(|| lookup::nearest(&id, rows.iter().map(|row| id_of(row).as_str())))
+}
+
+/// The text of every table file.
+struct Files {
+    grits: &'static str,
+    abrasives: &'static str,
+    materials: &'static str,
+    resists: &'static str,
+    limits: &'static str,
+}
+
+const EMBEDDED: Files = Files {
+    grits: include_str!("../data/grits.toml"),
+    abrasives: include_str!("../data/abrasives.toml"),
+    materials: include_str!("../data/materials.toml"),
+    resists: include_str!("../data/resists.toml"),
+    limits: include_str!("../data/limits.toml"),
+};
+
+macro_rules! file_of_rows {
+    ($($file:ident { $rows:ident: $row:ty })+) => {$(
+        #[derive(Deserialize)]
+        #[serde(deny_unknown_fields)]
+        struct $file {
+            $rows: Vec<$row>,
+        }
+    )+};
+}
+file_of_rows! {
+    GritFile { grit: Grit }
+    AbrasiveFile { abrasive: Abrasive }
+    MaterialFile { material: Material }
+    ResistFile { resist: Resist }
+}
+
+fn read<T: DeserializeOwned>(file: &'static str, text: &str) -> Result<T, TablesError> {
+    toml::from_str(text).map_err(|fault| TablesError { file, fault })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+    use toml::Value;
+
+    const FILES: [(&str, &str); 5] = [
+        ("grits.toml", EMBEDDED.grits),
+        ("abrasives.toml", EMBEDDED.abrasives),
+        ("materials.toml", EMBEDDED.materials),
+        ("resists.toml", EMBEDDED.resists),
+        ("limits.toml", EMBEDDED.limits),
+    ];
+
+    fn walk(value: &Value, see: &mut impl FnMut(&toml::Table)) {
+        match value {
+            Value::Table(table) => {
+                see(table);
+                table.values().for_each(|inner| walk(inner, see));
+            }
+            Value::Array(array) => array.iter().for_each(|inner| walk(inner, see)),
+            _ => {}
+        }
+    }
+
+    #[test]
+    fn every_file_reads() {
+        Tables::read(&EMBEDDED).unwrap();
+    }
+
+    #[test]
+    fn a_number_without_a_source_or_a_unit_is_refused() {
+        let row = |d50: &str| format!("[[grit]]\nname = 'F36'\nseries = 'macro'\n[grit.d50]\n{d50}");
+        let band = "value = { low = '490um', mid = '525um', high = '560um' }";
+        let bare = "value = { low = '490', mid = '525um', high = '560um' }";
+        let source = "source = { kind = 'memory' }";
+        let fault = |text: String| read::<GritFile>("grits.toml", &text).err().unwrap().to_string();
+        assert!(read::<GritFile>("grits.toml", &row(&format!("{band}\n{source}"))).is_ok());
+        assert!(fault(row(band)).contains("missing field `source`"));
+        assert!(fault(row(&format!("{bare}\n{source}"))).contains("no unit"));
+    }
+
+    #[test]
+    fn every_value_in_every_file_stands_beside_its_source() {
+        for (file, text) in FILES {
+            let mut values = 0;
+            walk(&text.parse::<toml::Table>().unwrap().into(), &mut |table| {
+                if table.contains_key("value") {
+                    values += 1;
+                    assert!(table.contains_key("source"), "{file}: {table:?}");
+                }
+            });
+            assert!(values > 5, "{file} holds {values} values");
+        }
+    }
+
+    #[test]
+    fn a_source_without_words_has_no_stray_keys() {
+        for (file, text) in FILES {
+            walk(&text.parse::<toml::Table>().unwrap().into(), &mut |table| {
+                if table.get("kind").and_then(Value::as_str) == Some("common_practice") {
+                    assert_eq!(table.len(), 1, "{file}: {table:?}");
+                }
+            });
+        }
+    }
+
+    #[test]
+    fn no_id_is_used_twice() {
+        let t = tables();
+        let names: [Vec<&str>; 4] = [
+            t.grits.iter().map(|row| row.name.as_str()).collect(),
+            t.abrasives.iter().map(|row| row.id.as_str()).collect(),
+            t.materials.iter().map(|row| row.id.as_str()).collect(),
+            t.resists.iter().map(|row| row.id.as_str()).collect(),
+        ];
+        for names in names {
+            assert_eq!(names.iter().collect::<HashSet<_>>().len(), names.len(), "{names:?}");
+        }
+    }
+
+    #[test]
+    fn no_table_promises_what_cannot_be_promised() {
+        for (file, text) in FILES {
+            let words = text.split(|c: char| !c.is_alphabetic()).map(str::to_lowercase);
+            for word in words {
+                let banned = ["safe", "safely", "guaranteed", "guarantee", "compliant", "certified"];
+                assert!(!banned.contains(&word.as_str()), "{file} says \"{word}\"");
+            }
+        }
+    }
+}
