@@ -23,16 +23,19 @@ EDGE = 1.4  # resist round the bird
 
 def main():
     sheet = Sheet(WIDTH, HEIGHT, LAYERS)
+    lily(sheet)
+    waterline(sheet)
     reeds_in_front(sheet)
     head(sheet)
-    breast_plumes(sheet)
+    plumes(sheet)
     neck(sheet)
     wing(sheet)
     body(sheet)
     legs(sheet)
-    reeds_behind(sheet)
     dragonfly(sheet)
+    reeds_behind(sheet)
     water(sheet)
+    clouds(sheet)
     moon(sheet)
     grasses(sheet)
     with open(sys.argv[1], "w", encoding="utf-8") as file:
@@ -40,6 +43,14 @@ def main():
             "Heron among reeds",
             "Back-carved glass panel, seen from the front. Groups are depths: deep, middle, shallow. Millimetres.",
         ))
+
+
+def lined(spine, shape, share, width=1.1):
+    """The shape less a tapering line along its spine, from and to the given shares."""
+    a, b = share
+    line = stroke([tuple(spine.at(t)) for t in np.linspace(a, b, 4)],
+                  profile((0, width), (0.5, width * 0.85), (1, 0.45)), stations=8)
+    return shape - line
 
 
 # ---------------------------------------------------------------- the bird
@@ -54,10 +65,10 @@ def head(sheet):
         [(107.6, 82.6), (113, 79.0), (121, 76.6), (130, 77.6), (138.5, 82.2), (146, 88.6)],
         [(146, 88.6), (139, 89.2), (131, 87.4), (124, 83.6), (117, 82.2), (107.6, 82.6)],
     )
-    upper = stroke([(139, 83.4), (156, 89.5), (177, 93.6), (199, 91.2)],
-                   profile((0, 7), (0.15, 5.4), (0.6, 3.0), (1, 0.2)))
-    lower = stroke([(138, 86), (153, 96.5), (170, 105), (190, 108.4)],
-                   profile((0, 6), (0.2, 4.2), (0.6, 2.6), (1, 0.2)))
+    upper = stroke([(132, 81.8), (146, 86.6), (166, 94.2), (186, 96.6), (207, 92.6)],
+                   profile((0, 5), (0.2, 6.2), (0.55, 3.6), (1, 0.2)))
+    lower = stroke([(136, 86), (152, 96.5), (170, 106), (193, 110.4)],
+                   profile((0, 6), (0.2, 4.6), (0.6, 2.8), (1, 0.2)))
     sheet.put("deep", crown | upper, gap=1.0, name="crown")
     sheet.put("deep", lower, gap=1.0, name="plume")
     # bill: two mandibles parted by a fine wall
@@ -93,18 +104,19 @@ def neck(sheet):
         NECK_FRONT, [(128, 222), (146, 220), (158, 203)], NECK_BACK[::-1],
         [(140, 84), (128, 80), (115, 80.5), (107, 86), (108.5, 101.5)],
     )
-    # the dark tears down the fore-neck, in a clear channel
-    for k in range(13):
-        t = 0.26 + 0.052 * k
-        lean = 0.30 + 0.03 * math.sin(2.1 * k)
-        points = [across(front, back, t + dt, lean + 0.02 * dt) for dt in (0, 0.03, 0.06)]
-        tear = stroke(points, leaf(2.6 + 0.08 * k, peak=0.62, sharp=0.9), stations=8)
-        sheet.put("deep", tear, gap=0.9, least=0.4)
+    # a clear channel down the fore-neck, with the dark tears in it
+    for k in range(12):
+        tear_at(sheet, front, back, 0.255 + 0.056 * k, 0.285, 3.0 + 0.06 * k)
     for k in range(11):
-        t = 0.30 + 0.056 * k
-        points = [across(front, back, t + dt, 0.13) for dt in (0, 0.025, 0.05)]
-        tear = stroke(points, leaf(1.9, peak=0.6, sharp=0.9), stations=8)
-        sheet.put("deep", tear, gap=0.9, least=0.4)
+        tear_at(sheet, front, back, 0.285 + 0.056 * k, 0.15, 2.3 + 0.05 * k)
+    channel = [[across(front, back, t, share) for t in run]
+               for share, run in [(0.085, np.linspace(0.22, 0.97, 9)), (0.40, np.linspace(0.97, 0.17, 9))]]
+    sheet.mask(outline(*channel))
+    # flow lines between nape and shoulder
+    for share, a, b in [(0.55, 0.30, 0.78), (0.68, 0.16, 0.62), (0.69, 0.70, 0.97), (0.82, 0.34, 0.90)]:
+        line = stroke([across(front, back, t, share) for t in np.linspace(a, b, 6)],
+                      leaf(1.5, peak=0.5, sharp=0.8))
+        whole = whole - line
     sheet.put("middle", whole, gap=1.0, least=0.7, name="neck")
 
 
@@ -113,26 +125,36 @@ def across(front, back, t, share):
     return tuple((1 - share) * front.at(t) + share * back.at(t))
 
 
-def breast_plumes(sheet):
-    """Long lancets that hang from the foot of the neck."""
+def tear_at(sheet, front, back, t, share, width):
+    points = [across(front, back, t + dt, share) for dt in (0, 0.027, 0.054)]
+    sheet.put("deep", stroke(points, leaf(width, peak=0.62, sharp=0.85), stations=8), gap=0.9, least=0.4)
+
+
+def plumes(sheet):
+    """Long lancets that hang from the foot of the neck, over the breast and the shoulder."""
     rows = [
-        ((122, 205), (126, 222), (127, 240), (123, 262), 5.2),
-        ((127, 204), (133, 224), (136, 246), (135, 276), 5.8),
-        ((117, 200), (118.5, 214), (117.5, 230), (112, 247), 4.8),
-        ((133, 206), (141, 226), (146, 246), (149, 270), 5.6),
-        ((138, 207), (148, 224), (155, 240), (162, 258), 5.2),
+        ("deep", (121, 206), (126, 224), (127, 242), (122, 266), 5.4),
+        ("deep", (127, 208), (134, 228), (137, 250), (135, 282), 6.0),
+        ("deep", (116, 201), (118.5, 216), (117.5, 232), (110, 250), 5.0),
+        ("deep", (134, 209), (142, 229), (147, 250), (149, 274), 6.0),
+        ("deep", (140, 209), (150, 226), (157, 242), (163, 261), 5.6),
+        ("deep", (146, 207), (158, 220), (168, 233), (177, 250), 5.2),
+        ("deep", (151, 204), (164, 213), (177, 225), (189, 241), 5.0),
+        ("middle", (124, 210), (130, 232), (131, 250), (128.5, 276), 5.2),
+        ("middle", (119, 205), (122.6, 222), (122, 240), (116, 258), 4.8),
+        ("middle", (113.5, 196), (114, 210), (111.5, 222), (105, 237), 4.4),
+        ("middle", (131, 212), (139.5, 236), (142, 258), (141.5, 280), 5.0),
     ]
-    for a, b, c, d, width in rows:
+    for layer, a, b, c, d, width in rows:
         spine = Spine([a, b, c, d])
-        line = stroke([tuple(spine.at(t)) for t in (0.42, 0.6, 0.8, 0.93)],
-                      leaf(1.1, peak=0.3, sharp=0.7), stations=8)
-        plume = stroke(spine, leaf(width, peak=0.36, sharp=0.75, tip=1.25))
-        sheet.put("deep", plume - line, gap=1.0, hide=plume)
+        plume = stroke(spine, leaf(width, peak=0.38, sharp=0.72, tip=1.2))
+        seen = lined(spine, plume, (0.40, 0.88), 1.0) if layer == "deep" else plume
+        sheet.put(layer, seen, gap=1.0, hide=plume)
 
 
-# The folded wing is a patch between its top and its bottom edge; both run to the tip.
-WING_TOP = [(140, 205), (152, 197), (172, 199), (198, 216), (224, 243), (246, 274), (262, 308)]
-WING_LOW = [(140, 205), (138, 228), (146, 252), (166, 271), (194, 283), (226, 293), (262, 308)]
+# The folded wing is a patch between its top and its bottom edge.
+WING_TOP = [(146, 205), (158, 197.5), (178, 199), (204, 215), (230, 242), (252, 271), (270, 299)]
+WING_LOW = [(142, 209), (138.5, 230), (147, 254), (167, 272), (194, 285), (222, 297), (249, 313)]
 
 
 class Wing:
@@ -142,203 +164,303 @@ class Wing:
         self.top, self.low = Spine(WING_TOP), Spine(WING_LOW)
 
     def at(self, u, v):
-        bend = 1.15 * math.sin(math.pi * min(max(v, 0), 1)) * 5
         a, b = self.top.at(min(u, 1)), self.low.at(min(u, 1))
         p = (1 - v) * a + v * b
         if u > 1:
-            p = p + (u - 1) * 300 * self.top.along(1)
-        return p + bend * (1 - u) * np.array([-0.25, 0.25])
+            p = p + (u - 1) * 175 * ((1 - v) * self.top.along(1) + v * self.low.along(1))
+        belly = math.sin(math.pi * min(max(v, 0), 1)) * math.sin(math.pi * min(u, 1))
+        return p + 4.0 * belly * np.array([-0.6, 0.6])
 
 
-def feather(wing, u0, u1, v0, v1, width, shaft=True, tip=0.62, peak=0.6):
-    """A vane from (u0, v0) to (u1, v1) with a clear shaft line; returns the vane and its silhouette."""
-    points = [tuple(wing.at(u0 + (u1 - u0) * s, v0 + (v1 - v0) * s ** 1.2)) for s in (0, 0.33, 0.67, 1)]
-    spine = Spine(points)
+def vane(patch, start, stop, width, shaft=True, tip=0.62, peak=0.6):
+    """A feather from one (u, v) to another; returns it with its shaft line clear, and its silhouette."""
+    (u0, v0), (u1, v1) = start, stop
+    spine = Spine([tuple(patch.at(u0 + (u1 - u0) * s, v0 + (v1 - v0) * s**1.3)) for s in (0, 0.33, 0.67, 1)])
     whole = stroke(spine, leaf(width, peak=peak, sharp=0.8, tip=tip), stations=10)
-    if not shaft:
-        return whole, whole
-    line = stroke([tuple(spine.at(t)) for t in (0, 0.3, 0.6, 0.88)],
-                  profile((0, 1.2), (0.6, 0.9), (1, 0.5)), stations=8)
-    return whole - line, whole
+    return (lined(spine, whole, (0.02, 0.88), 1.2) if shaft else whole), whole
 
 
 def wing(sheet):
     patch = Wing()
-    scapulars(sheet)
+    # scapulars: long plumes draped from the shoulder along the back
+    for k in range(6):
+        v0, v1 = 0.03 + 0.055 * k, 0.045 + 0.078 * k
+        seen, whole = vane(patch, (0.02 + 0.01 * k, v0), (0.80 - 0.072 * k, v1), 8.4, tip=1.0, peak=0.5)
+        sheet.put("deep", seen, gap=WALL, hide=whole)
     # coverts, row by row from the shoulder: each row lies over the next
-    rows = [(0.02, 3, 0.15, 8.5), (0.085, 4, 0.15, 9.5), (0.155, 5, 0.155, 10.5),
-            (0.23, 6, 0.16, 11), (0.31, 7, 0.165, 11.5)]
+    rows = [(0.03, 2, 0.15, 10.5), (0.10, 3, 0.15, 11), (0.175, 3, 0.16, 12.5), (0.255, 4, 0.165, 12.5)]
     for index, (u, count, reach, width) in enumerate(rows):
-        for k in sorted(range(count), key=lambda k: -k):
-            v = 0.10 + 0.84 * (k + (0.5 if index % 2 else 0.32)) / count
-            vane, whole = feather(patch, u, u + reach, v, v, width, shaft=index > 1, tip=0.5)
-            sheet.put("deep", vane, gap=0.9, hide=whole)
-    # greater coverts, secondaries, primaries
-    for count, u, reach, width in [(7, 0.39, 0.26, 12), (7, 0.52, 0.33, 13), (6, 0.66, 0.42, 12)]:
         for k in range(count - 1, -1, -1):
-            v = 0.08 + 0.88 * (k + 0.5) / count
-            fan = v + (0.05 if reach > 0.3 else 0) * (v - 0.5)
-            grow = reach * (1 + 0.10 * math.sin(3 * v))
-            vane, whole = feather(patch, u, u + grow, v, fan, width, tip=0.55)
-            sheet.put("deep", vane, gap=WALL, hide=whole)
-
-
-def scapulars(sheet):
-    """Long plumes from the shoulder, draping over the wing."""
-    rows = [
-        ((150, 199), (176, 204), (203, 228), (226, 266), 6.4),
-        ((148, 201), (170, 210), (192, 232), (210, 264), 6.2),
-        ((147, 203), (164, 214), (180, 234), (192, 259), 5.8),
-        ((155, 197.5), (184, 201), (214, 226), (240, 268), 6.0),
-    ]
-    for a, b, c, d, width in rows:
-        spine = Spine([a, b, c, d])
-        line = stroke([tuple(spine.at(t)) for t in (0.3, 0.5, 0.7, 0.9)],
-                      leaf(1.2, peak=0.3, sharp=0.7), stations=8)
-        plume = stroke(spine, leaf(width, peak=0.34, sharp=0.7, tip=1.2))
-        sheet.put("deep", plume - line, gap=WALL, hide=plume)
+            v = 0.40 + 0.58 * (k + (0.62 if index % 2 else 0.40)) / count
+            seen, whole = vane(patch, (u, v), (u + reach, v), width, tip=0.5)
+            sheet.put("deep", seen, gap=0.9, hide=whole)
+    # greater coverts, secondaries, primaries: first v, last v, count, u, reach, width, tip
+    for first, last, count, u, reach, width, tip in [
+        (0.36, 0.98, 6, 0.33, 0.27, 13, 0.5),
+        (0.20, 0.97, 7, 0.47, 0.34, 14, 0.5),
+        (0.06, 0.90, 6, 0.66, 0.44, 12.5, 0.85),
+    ]:
+        for k in range(count - 1, -1, -1):
+            v = first + (last - first) * k / (count - 1)
+            grow = reach * (1 + 0.13 * math.sin(math.pi * k / (count - 1)))
+            seen, whole = vane(patch, (u, v), (u + grow, v), width, tip=tip)
+            sheet.put("deep", seen, gap=WALL, hide=whole)
 
 
 def body(sheet):
-    # near thigh, the belly, the tail, the far wing along the back
     thigh = outline(
-        [(170, 262), (166, 280), (168, 300), (172.5, 318)],
-        [(172.5, 318), (177.5, 318)],
-        [(177.5, 318), (184, 302), (192, 288), (200, 278)],
-        [(200, 278), (184, 268), (170, 262)],
+        [(168, 262), (165.5, 280), (168, 300), (172.0, 318)], [(172.0, 318), (177.8, 318)],
+        [(177.8, 318), (184, 303), (193, 290), (202, 280)], [(202, 280), (184, 268), (168, 262)],
     )
+    for points in [((176, 283), (174.5, 296), (175, 309)), ((184, 285), (180, 296), (177.4, 305)),
+                   ((169.6, 282), (170.4, 292), (172, 303))]:
+        thigh = thigh - stroke(points, leaf(1.3, peak=0.4, sharp=0.8), stations=8)
     sheet.put("deep", thigh, gap=EDGE, name="thigh")
     belly = outline(
-        [(132, 222), (133, 246), (143, 268), (162, 284), (188, 294), (216, 299), (240, 304)],
-        [(240, 304), (226, 286), (190, 262), (150, 230), (132, 222)],
+        [(130, 226), (133, 250), (143, 270), (160, 284), (186, 295), (214, 301), (242, 309)],
+        [(242, 309), (226, 286), (190, 262), (150, 230), (130, 226)],
     )
+    for points in [((146, 262), (152, 270), (161, 276)), ((141, 255), (147, 268), (157, 277)),
+                   ((200, 290), (212, 294), (224, 297.5)), ((206, 294.4), (218, 297.6), (230, 301.4))]:
+        belly = belly - stroke(points, leaf(1.3, peak=0.5, sharp=0.8), stations=8)
     sheet.put("deep", belly, gap=EDGE, name="belly")
-    for k, (x, y, w) in enumerate([(262, 324, 10), (252, 328, 10), (241, 329, 9)]):
-        spine = Spine([(214 - 4 * k, 286), (236 - 3 * k, 304 + k), (x, y)])
-        vane = stroke(spine, leaf(w, peak=0.66, sharp=0.8, tip=0.5))
-        line = stroke([tuple(spine.at(t)) for t in (0.3, 0.6, 0.92)], profile((0, 1), (1, 0.6)), stations=6)
-        sheet.put("middle", vane - line, gap=WALL, hide=vane)
-    far = [
-        ((176, 196), (206, 208), (234, 238), (256, 274), 9),
-        ((186, 197), (218, 212), (246, 244), (268, 286), 9),
-        ((196, 200), (230, 222), (258, 262), (275, 304), 8),
-    ]
-    for a, b, c, d, width in far:
-        spine = Spine([a, b, c, d])
-        vane = stroke(spine, leaf(width, peak=0.55, sharp=0.8, tip=0.6))
-        line = stroke([tuple(spine.at(t)) for t in (0.2, 0.6, 0.93)], profile((0, 1), (1, 0.6)), stations=6)
-        sheet.put("middle", vane - line, gap=EDGE, hide=vane)
+    for k, (x, y, w) in enumerate([(268, 331, 10), (257, 334, 10), (245, 333, 9)]):
+        spine = Spine([(214 - 4 * k, 290), (237 - 3 * k, 308 + k), (x, y)])
+        whole = stroke(spine, leaf(w, peak=0.66, sharp=0.8, tip=0.5))
+        sheet.put("middle", lined(spine, whole, (0.3, 0.92), 1.0), gap=WALL, hide=whole)
+    far_wing(sheet)
     far_thigh = outline(
-        [(194, 286), (198, 300), (203, 316)], [(203, 316), (208, 316)],
-        [(208, 316), (213, 304), (219, 294)], [(219, 294), (206, 288), (194, 286)],
+        [(194, 288), (198, 302), (203, 317)], [(203, 317), (208, 317)],
+        [(208, 317), (213, 306), (219, 296)], [(219, 296), (206, 290), (194, 288)],
     )
+    far_thigh = far_thigh - stroke([(204.5, 301), (205, 307), (205.4, 313)], leaf(1.2), stations=8)
     sheet.put("middle", far_thigh, gap=EDGE, name="far_thigh")
 
 
+def far_wing(sheet):
+    """The edge of the wing on the other side, seen along the back."""
+    for a, b, c, d, width in [
+        ((176, 197), (206, 207), (236, 236), (260, 272), 9.5),
+        ((188, 196), (220, 210), (250, 244), (273, 287), 9.5),
+        ((200, 198), (234, 221), (263, 262), (283, 306), 8.5),
+    ]:
+        spine = Spine([a, b, c, d])
+        whole = stroke(spine, leaf(width, peak=0.6, sharp=0.8, tip=0.6))
+        sheet.put("middle", lined(spine, whole, (0.2, 0.93), 1.0), gap=EDGE, hide=whole)
+
+
 def legs(sheet):
-    near = (stroke([(175, 316), (174.2, 330), (173.4, 343)], profile((0, 4.6), (0.8, 4.4), (1, 5.4)))
-            | disc(173.4, 345.5, 3.7, 4.6)
-            | stroke([(173.4, 347), (174.6, 372), (176.4, 402)],
-                     profile((0, 5.2), (0.25, 4.4), (0.8, 4.6), (1, 5.2)), ends="round"))
-    far = (stroke([(205.5, 314), (208.6, 326), (212.4, 338)], profile((0, 4.2), (0.8, 4.0), (1, 4.8)))
-           | disc(213, 340.2, 3.3, 4.2)
-           | stroke([(213, 342), (209.6, 366), (205.6, 394)],
-                    profile((0, 4.8), (0.25, 4.0), (0.8, 4.2), (1, 4.8)), ends="round"))
+    near = (stroke([(175, 316), (174.2, 330), (173.4, 344)], profile((0, 4.8), (0.7, 4.4), (1, 5.6)))
+            | disc(173.3, 345.8, 3.8, 4.8)
+            | stroke([(173.4, 346), (174.6, 372), (176.4, 402)],
+                     profile((0, 5.8), (0.22, 4.4), (0.8, 4.7), (1, 5.4)), ends="round"))
+    far = (stroke([(205.5, 314), (208.6, 326), (212.4, 339)], profile((0, 4.4), (0.7, 4.0), (1, 5.0)))
+           | disc(213, 340.6, 3.4, 4.4)
+           | stroke([(213, 341), (209.6, 366), (205.6, 394)],
+                    profile((0, 5.2), (0.22, 4.0), (0.8, 4.2), (1, 4.8)), ends="round"))
     sheet.put("deep", near, gap=EDGE, name="leg")
     sheet.put("middle", far, gap=EDGE, name="far_leg")
+    for x, y, layer, sway in [(178.6, 410, "middle", 1), (204.4, 402, "shallow", -1)]:
+        for k in range(4):
+            x0, y0, w = x + sway * 1.0 * k, y + 7 * k, 5.2 - 0.8 * k
+            wave = stroke([(x0 - w, y0 - 1), (x0, y0 + 0.7), (x0 + w, y0 - 1)], leaf(2.4 - 0.3 * k, sharp=0.8), stations=8)
+            sheet.put(layer, wave, gap=1.0)
 
 
 # ---------------------------------------------------------------- reeds
 
 
-def blade(points, width, peak=0.25):
-    return stroke(points, profile((0, width * 0.55), (peak, width), (0.7, width * 0.62), (1, 0.15)))
+LEFT_POOL = disc(46, 414, 38, 9)
+RIGHT_POOL = disc(258, 414, 36, 9)
 
 
-def reed_head(sheet, stem, head_at, length, width, layer="deep", stem_layer="middle", gap=1.2):
-    """A cattail: the brown head, the spike over it, the stem."""
+def waterline(sheet):
+    """Hides the feet of the reeds: they enter the water along the near rim of an ellipse."""
+    for x in (46, 258):
+        sheet.mask(outline(
+            [(x - 48, 412), (x - 38, 417), (x - 20, 421.5), (x, 423), (x + 20, 421.5), (x + 38, 417), (x + 48, 412)],
+            [(x + 48, 412), (x + 50, 448)], [(x + 50, 448), (x - 50, 448)], [(x - 50, 448), (x - 48, 412)],
+        ))
+
+
+def blade(sheet, points, width, rib=True, gap=1.3):
+    spine = Spine(points)
+    whole = stroke(spine, profile((0, width * 0.62), (0.28, width), (0.7, width * 0.62), (1, 0.15)))
+    seen = lined(spine, whole, (0.06, 0.62), 1.0) if rib else whole
+    sheet.put("middle", seen, gap=gap, hide=whole, scrap=6)
+
+
+def bent_blade(sheet, points, fall, width):
+    """A blade that has broken over: its upper part hangs."""
+    tip = stroke([points[-1], *fall], profile((0, width * 0.72), (0.3, width * 0.8), (1, 0.15)))
+    sheet.put("middle", tip, gap=1.2, scrap=6)
+    spine = Spine(points)
+    lower = stroke(spine, profile((0, width * 0.6), (0.4, width), (1, width * 0.7)))
+    sheet.put("middle", lined(spine, lower, (0.06, 0.75), 1.0), gap=1.2, hide=lower, scrap=6)
+
+
+def reed(sheet, stem, head_at, length, width):
+    """A cattail: the seed head, the spike over it, the stem."""
     spine = Spine(stem)
     a, b = head_at, head_at + length / spine.length
-    seed = stroke([tuple(spine.at(t)) for t in np.linspace(a, b, 4)],
-                  leaf(width, peak=0.5, sharp=0.34), stations=10)
-    sheet.put(layer, seed, gap=gap)
+    axis = Spine([tuple(spine.at(t)) for t in np.linspace(a, b, 4)])
+    seed = stroke(axis, leaf(width, peak=0.5, sharp=0.34), stations=10)
+    glint = stroke([tuple(axis.side(t, 0.20 * width)) for t in (0.14, 0.4, 0.7)], leaf(1.5, peak=0.4, sharp=0.7))
+    sheet.put("deep", seed - glint, gap=1.3, hide=seed)
     spike = stroke([tuple(spine.at(t)) for t in (b + 0.004, (b + 1) / 2, 1)],
-                   profile((0, 1.9), (0.5, 1.4), (1, 0.3)), stations=6)
-    sheet.put(stem_layer, spike, gap=0.9)
+                   profile((0, 2.2), (0.5, 1.6), (1, 0.3)), stations=6)
+    sheet.put("middle", spike, gap=0.9)
     stalk = stroke([tuple(spine.at(t)) for t in np.linspace(0, a - 0.002, 6)],
-                   profile((0, 3.4), (0.6, 2.6), (1, 2.0)))
-    sheet.put(stem_layer, stalk, gap=gap)
+                   profile((0, 3.8), (0.6, 3.0), (1, 2.3)))
+    sheet.put("middle", stalk, gap=1.3, scrap=5)
 
 
 def reeds_in_front(sheet):
-    # the near clump at the left, its blades crossing in front of everything
-    front = [
-        ([(44, 432), (40, 372), (28, 300), (6, 236)], 8.6),
-        ([(56, 434), (60, 380), (74, 330), (100, 292)], 8.0),
-        ([(36, 430), (30, 390), (16, 352), (-0, 330)], 7.0),
-    ]
-    for points, width in front:
-        sheet.put("middle", blade(points, width), gap=1.3)
-    reed_head(sheet, [(48, 432), (52, 340), (52, 240), (46, 146)], 0.70, 50, 12.5)
+    blade(sheet, [(43, 430), (40, 372), (29, 304), (8, 250)], 9.4)
+    blade(sheet, [(58, 430), (62, 380), (76, 332), (103, 300)], 8.6)
+    blade(sheet, [(34, 430), (29, 392), (17, 362), (1, 346)], 7.2)
+    reed(sheet, [(50, 430), (54, 345), (55, 255), (50, 176)], 0.68, 50, 13)
+    blade(sheet, [(262, 430), (268, 394), (281, 366), (299, 352)], 7.2)
 
 
 def reeds_behind(sheet):
-    reed_head(sheet, [(34, 430), (26, 350), (20, 280), (20, 186)], 0.68, 42, 11)
-    reed_head(sheet, [(250, 428), (262, 330), (272, 220), (274, 96)], 0.76, 50, 12.5)
-    reed_head(sheet, [(262, 430), (280, 360), (290, 280), (293, 170)], 0.72, 42, 11)
-    back = [
-        ([(50, 428), (58, 350), (82, 270), (88, 196)], 7.2),
-        ([(40, 428), (36, 340), (44, 250), (70, 160)], 6.6),
-        ([(28, 426), (18, 380), (6, 320), (2, 262)], 6.0),
-        ([(256, 430), (250, 372), (232, 340), (214, 326)], 6.4),
-        ([(254, 428), (262, 372), (284, 316), (298, 232)], 7.6),
-        ([(246, 428), (246, 360), (256, 310), (282, 258)], 6.6),
-        ([(266, 430), (276, 390), (290, 366), (300, 352)], 6.4),
-    ]
-    for points, width in back:
-        sheet.put("middle", blade(points, width), gap=1.3)
+    reed(sheet, [(32, 430), (25, 360), (20, 300), (21, 222)], 0.64, 42, 11)
+    reed(sheet, [(252, 430), (264, 330), (275, 220), (276, 104)], 0.77, 52, 13)
+    reed(sheet, [(268, 430), (283, 360), (292, 280), (294, 178)], 0.72, 42, 11)
+    blade(sheet, [(256, 430), (261, 378), (276, 322), (297, 262)], 8.4)
+    blade(sheet, [(51, 430), (60, 350), (82, 275), (86, 206)], 7.6)
+    bent_blade(sheet, [(40, 430), (37, 360), (36, 300), (30, 268)], [(24, 258), (12, 268), (3, 292)], 6.6)
+    blade(sheet, [(247, 430), (243, 388), (232, 358), (216, 342)], 7.0)
+    blade(sheet, [(66, 430), (74, 398), (88, 372), (106, 354)], 6.4, rib=False)
+    blade(sheet, [(242, 430), (245, 380), (252, 330), (254, 300)], 6.2, rib=False)
+    blade(sheet, [(25, 430), (15, 392), (7, 350), (4, 312)], 6.0, rib=False)
+
+
+# ---------------------------------------------------------------- small life
 
 
 def dragonfly(sheet):
-    pass
+    """Hovers before the bill; its wing veins are as fine as the panel goes."""
+    x, y = 47, 140
+    axis = Spine([(x - 7, y - 3.4), (x + 4, y - 0.4), (x + 15, y + 1.4), (x + 26, y + 5.4)])
+    for a, b, w in [(0.16, 0.36, 4.4), (0.385, 0.52, 2.5), (0.545, 0.68, 2.3), (0.705, 0.84, 2.1), (0.865, 1.0, 2.2)]:
+        part = stroke([tuple(axis.at(t)) for t in np.linspace(a, b, 3)], leaf(w, sharp=0.45), stations=6)
+        sheet.put("middle", part, gap=0.8, least=0.4)
+    sheet.put("middle", disc(x - 5.9, y - 3.1, 2.3), gap=0.7, least=0.4)
+    for fore in (True, False):
+        for up in (-1, 1):
+            wing_of_fly(sheet, x + (0.2 if fore else 3.4), y - (1.4 if fore else 0.6), fore, up)
 
 
-# ---------------------------------------------------------------- water, moon, grasses
+def wing_of_fly(sheet, x, y, fore, up):
+    reach = 25 if fore else 22
+    lean = -7 if fore else 9
+    tip = (x + lean, y + up * reach)
+    spine = Spine([(x, y + up * 2.2), (x + lean * 0.42, y + up * reach * 0.5), tip])
+    whole = stroke(spine, leaf(7.4 if fore else 8.2, peak=0.66, sharp=0.75, tip=0.5), stations=10)
+    veins = stroke([tuple(spine.at(t)) for t in np.linspace(0.06, 0.9, 4)], 0.6, stations=6)
+    for t in (0.3, 0.45, 0.6, 0.74, 0.87):
+        for side in (-1, 1):
+            veins = veins | stroke([tuple(spine.at(t - 0.05)), tuple(spine.side(t + 0.05, side * 5))], 0.6, stations=4)
+    net = (whole - whole.grown(-0.7)) | (veins & whole)
+    sheet.put("shallow", net, gap=0.8, least=0.3, hide=whole, scrap=0.6)
 
 
-def ripple(x, y, rx, ry, start, stop, width):
+def lily(sheet):
+    """A water lily with two pads: the nearest thing in the picture."""
+    x, y = 112, 434
+    for lean, reach, width in [(0, 17, 8.4), (-24, 17.5, 7.6), (24, 17.5, 7.6), (-47, 18, 7.0), (47, 18, 7.0),
+                               (-68, 18.5, 6.2), (68, 18.5, 6.2)]:
+        a = math.radians(lean)
+        bow = 0.16 * lean / 68
+        spine = Spine([(x, y), (x + reach * 0.5 * math.sin(a + bow), y - reach * 0.5 * math.cos(a + bow)),
+                       (x + reach * math.sin(a), y - reach * 0.86 * math.cos(a) - 0.6)])
+        whole = stroke(spine, leaf(width, peak=0.56, sharp=0.85, tip=0.95), stations=10)
+        sheet.put("deep", lined(spine, whole, (0.45, 0.85), 1.0), gap=0.9, hide=whole)
+    for lean in (-12, 12, -36, 36, -58, 58):
+        a = math.radians(lean)
+        spine = Spine([(x, y), (x + 10 * math.sin(a), y - 9 * math.cos(a)), (x + 20 * math.sin(a), y - 18.5 * math.cos(a))])
+        sheet.put("middle", stroke(spine, leaf(7, peak=0.6, sharp=0.85, tip=0.9), stations=10), gap=0.9)
+    pad(sheet, 120, 440, 27, 7.6, 205)
+    pad(sheet, 80, 447, 21, 5.6, 330)
+    pad(sheet, 226, 442, 24, 6.6, 215)
+
+
+def pad(sheet, x, y, rx, ry, notch):
+    """A floating leaf: an ellipse with a notch and clear veins that run to it."""
+    whole = disc(x, y, rx, ry)
+    cx, cy = x + 0.12 * rx * math.cos(math.radians(notch)), y + 0.12 * ry * math.sin(math.radians(notch))
+    seen = whole
+    for k in range(11):
+        a = math.radians(notch + 180 + (k - 5) * 30)
+        end = (x + 0.86 * rx * math.cos(a), y + 0.86 * ry * math.sin(a))
+        seen = seen - stroke([(cx, cy), end], profile((0, 0.9), (1, 0.6)), stations=4)
+    a, b = math.radians(notch - 9), math.radians(notch + 9)
+    wedge = outline([(cx, cy), (x + 1.2 * rx * math.cos(a), y + 1.2 * ry * math.sin(a))],
+                    [(x + 1.2 * rx * math.cos(a), y + 1.2 * ry * math.sin(a)),
+                     (x + 1.2 * rx * math.cos(b), y + 1.2 * ry * math.sin(b))],
+                    [(x + 1.2 * rx * math.cos(b), y + 1.2 * ry * math.sin(b)), (cx, cy)])
+    sheet.put("middle", seen - wedge, gap=1.1, least=0.5, hide=whole, scrap=1.0)
+
+
+# ---------------------------------------------------------------- water, sky
+
+
+def ripple(sheet, x, y, rx, ry, start, stop, width):
     """An arc of an ellipse, degrees clockwise from the right, thickest in its middle."""
-    angles = np.radians(np.linspace(start, stop, 7))
-    return stroke([(x + rx * math.cos(a), y + ry * math.sin(a)) for a in angles],
-                  leaf(width, peak=0.5, sharp=0.9))
+    angles = np.radians(np.linspace(start, stop, 9))
+    arc = stroke([(x + rx * math.cos(a), y + ry * math.sin(a)) for a in angles], leaf(width, peak=0.5, sharp=0.9))
+    sheet.put("shallow", arc, gap=1.0, scrap=3)
 
 
 def water(sheet):
-    rings = [
-        (176, 402, 14, 4.2, -200, 20, 2.2), (176, 402, 26, 8, 20, 200, 2.6), (176, 403, 42, 12.5, -20, 150, 3.0),
-        (205.6, 394, 12, 3.6, -200, 20, 1.8), (205.6, 394, 24, 7, -10, 130, 2.0),
-        (186, 404, 62, 18, 5, 175, 3.4), (186, 406, 86, 25, 20, 168, 3.6), (186, 408, 112, 33, 28, 152, 3.4),
-    ]
-    for r in rings:
-        sheet.put("shallow", ripple(*r), gap=1.0)
+    sheet.front = [shape for shape in sheet.front if shape.bounds[3] < 447.5 or shape.bounds[2] - shape.bounds[0] < 90]
+    for r in [
+        (176.4, 402, 13, 4.2, -195, 15, 2.2), (176.4, 402, 25, 8, 20, 200, 2.6), (176.4, 403, 40, 12.5, -25, 150, 3.0),
+        (205.6, 394, 12, 3.6, -200, 20, 1.8), (205.6, 394, 24, 7, -40, 110, 2.2),
+        (186, 403, 60, 18, 8, 172, 3.2), (186, 404, 84, 25, 14, 160, 3.4), (186, 405, 112, 35, 36, 140, 3.6),
+        (190, 402, 122, 44, 52, 118, 3.2),
+        (46, 414, 38, 9.6, 12, 168, 2.6), (46, 415, 52, 15, 22, 150, 3.0), (46, 416, 66, 22, 38, 132, 3.0),
+        (258, 414, 36, 9.6, 12, 168, 2.6), (258, 415, 47, 15, 30, 158, 3.0), (258, 416, 58, 22, 48, 140, 3.0),
+    ]:
+        ripple(sheet, *r)
+    # the far shore, in the mist
+    for points, w in [
+        ([(92, 384), (112, 382.4), (136, 383), (164, 381.4)], 2.2), ([(182, 378), (200, 376.6), (226, 377.6), (244, 376)], 2.0),
+        ([(100, 372), (122, 370.8), (150, 371.6)], 1.6), ([(108, 393), (126, 394.2), (150, 393)], 1.8),
+        ([(218, 386), (230, 385.2), (246, 386)], 1.6),
+    ]:
+        sheet.put("shallow", stroke(points, leaf(w, sharp=0.9)), gap=1.2)
+
+
+def clouds(sheet):
+    for points, w in [
+        ([(58, 172), (92, 167), (126, 171), (168, 166), (206, 169), (250, 163)], 3.6),
+        ([(168, 178), (196, 176), (226, 179), (262, 175)], 2.6),
+        ([(150, 60), (184, 56), (214, 59), (262, 53)], 3.0),
+        ([(190, 68), (214, 66.4), (242, 68)], 1.8),
+        ([(30, 60), (58, 56.6), (86, 59.4), (118, 55.6)], 2.4),
+        ([(52, 67.6), (74, 65.6), (98, 67.4)], 1.6),
+    ]:
+        sheet.put("shallow", stroke(points, leaf(w, sharp=0.85)), gap=1.2)
 
 
 def moon(sheet):
-    x, y, r = 196, 98, 78
-    ring = disc(x, y, r) - disc(x + 3.2, y - 3.0, r - 5.4)
-    sheet.put("shallow", ring, gap=1.2, name="moon")
-    sheet.put("shallow", disc(x + 3.6, y - 3.4, r - 8.2) - disc(x + 3.9, y - 3.7, r - 9.0), gap=1.2, least=0.3)
+    x, y, r = 166, 112, 86
+    sheet.put("shallow", disc(x, y, r) - disc(x + 3.6, y - 3.4, r - 6.4), gap=1.3, name="moon")
+    sheet.put("shallow", disc(x + 4.0, y - 3.8, r - 9.0) - disc(x + 4.2, y - 4.0, r - 9.9), gap=1.3, least=0.3)
 
 
 def grasses(sheet):
-    rng = np.random.default_rng(7)
-    for x0, lean, count in [(40, -1, 7), (256, 1, 7)]:
-        for k in range(count):
-            x = x0 + rng.uniform(-26, 26)
-            h = rng.uniform(90, 210)
-            bend = rng.uniform(-22, 22)
-            points = [(x, 428), (x + bend * 0.2, 428 - h * 0.5), (x + bend, 428 - h)]
-            sheet.put("shallow", stroke(points, profile((0, 1.6), (0.5, 1.3), (1, 0.15))), gap=1.1)
+    for points in [
+        [(70, 426), (76, 360), (92, 300), (112, 262)], [(60, 426), (70, 340), (96, 262), (124, 238)],
+        [(28, 426), (12, 350), (10, 290), (13, 240)], [(56, 426), (64, 330), (70, 250), (66, 184)],
+        [(74, 424), (86, 390), (104, 366), (126, 352)],
+        [(240, 426), (236, 380), (226, 350), (206, 326)], [(250, 426), (252, 350), (262, 270), (262, 232)],
+        [(272, 426), (288, 380), (296, 330), (298, 300)], [(246, 426), (240, 400), (228, 386), (212, 374)],
+    ]:
+        spine = Spine(points)
+        sheet.put("shallow", stroke(spine, profile((0, 2.0), (0.5, 1.5), (1, 0.2))), gap=1.2, scrap=6)
 
 
 if __name__ == "__main__":

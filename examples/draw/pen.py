@@ -198,16 +198,10 @@ class Shape:
         a, b = self.bounds, other.bounds
         return a[0] <= b[2] + gap and b[0] <= a[2] + gap and a[1] <= b[3] + gap and b[1] <= a[3] + gap
 
-    def parts(self):
-        """The separate areas, each with its holes."""
-        contours = [Shape(copy_contour(c)) for c in self.path.contours]
-        outer = [c for c in contours if not any(o is not c and inside(c, o) for o in contours)]
-        holes = [c for c in contours if not any(c is o for o in outer)]
-        for part in outer:
-            for hole in holes:
-                if inside(hole, part):
-                    part.path.addPath(hole.path) if hasattr(part.path, "addPath") else None
-        return outer
+    @property
+    def area(self):
+        """Square millimetres."""
+        return abs(self.path.area) / SCALE**2
 
     def polygon(self, steps=8):
         """Flattened outlines, a list of (n, 2) arrays in mm."""
@@ -236,26 +230,13 @@ class Shape:
         return "".join(words)
 
 
-def copy_contour(contour):
-    path = pathops.Path()
-    contour.draw(path.getPen())
-    return path
-
-
-def inside(a, b):
-    """Whether outline a starts within outline b, by crossing count."""
-    if not a.touches(b):
-        return False
-    x, y = a.polygon()[0][0] if a.polygon() else (math.inf, math.inf)
-    odd = False
-    for ring in b.polygon():
-        px, py = ring[:, 0], ring[:, 1]
-        qx, qy = np.roll(px, -1), np.roll(py, -1)
-        hit = (py > y) != (qy > y)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            cross = px + (y - py) * (qx - px) / (qy - py) > x
-        odd ^= bool(np.count_nonzero(hit & cross) % 2)
-    return odd
+def without_scraps(shape, least):
+    """Without the outlines that enclose less than `least` mm² (holes included)."""
+    kept = pathops.Path()
+    for contour in shape.path.contours:
+        if abs(contour.area) >= least * SCALE**2:
+            contour.draw(kept.getPen())
+    return Shape(kept)
 
 
 def cubic_points(a, b, c, d, steps):
@@ -414,8 +395,12 @@ class Sheet:
         self.front = []
         self.texts = {name: [] for name in layers}
 
-    def put(self, layer, shape, gap=1.0, least=0.5, hide=None, name=None):
-        """Lays a shape behind all earlier ones. `hide` is what it covers, if more than itself."""
+    def put(self, layer, shape, gap=1.0, least=0.5, hide=None, name=None, scrap=2.0):
+        """Lays a shape behind all earlier ones.
+
+        `hide` is what it covers, if more than itself; slivers below `least` mm wide
+        and scraps below `scrap` mm² that the cutting leaves are dropped.
+        """
         seen = shape
         for other in self.front:
             if seen.empty:
@@ -424,7 +409,8 @@ class Sheet:
                 seen = seen - other.grown(gap)
         if hide is not False:
             self.front.append(hide or shape)
-        seen = seen.opened(least) if least and not seen.empty and seen is not shape else seen
+        if seen is not shape and not seen.empty:
+            seen = without_scraps(seen.opened(least) if least else seen, scrap)
         if not seen.empty:
             self.layers[layer].append((seen, name))
         return seen

@@ -130,7 +130,7 @@ impl Conductance {
             return choked;
         }
         let square = outlet * outlet + ((1.0 - b) * choked).powi(2);
-        let root = ((b * outlet).powi(2) + (1.0 - 2.0 * b) * square).sqrt();
+        let root = (1.0 - b) * (outlet * outlet + (1.0 - 2.0 * b) * choked * choked).sqrt();
         square / (b * outlet + root)
     }
 }

@@ -11,15 +11,33 @@ use std::str::FromStr;
 /// text before it becomes a value.
 pub const KIND_KEY: &str = "x-quantity";
 
-/// The quantity as a person would write it back, in its kind's usual unit, losing nothing.
+/// The quantity as a person would write it back, losing nothing: in the unit that needs the fewest
+/// digits, so that `40psi` and `1/8in` come back as `40psi` and `0.125in`, not as metric decimals.
 #[must_use]
 pub fn written<Q: Quantity>(quantity: Q) -> String {
-    let unit = &Q::UNITS[0];
-    let value = (quantity.to_base() - unit.offset) / unit.factor;
-    // Twelve digits: the noise of a unit's factor is in the sixteenth, people's digits are in the first six.
-    let scale = 10f64.powf(11.0 - value.abs().max(1e-300).log10().floor());
-    let tidy = if value == 0.0 { 0.0 } else { (value * scale).round() / scale };
-    format!("{tidy}{}", unit.spellings.first().copied().unwrap_or(""))
+    let in_units = Q::UNITS.iter().map(|unit| {
+        let text = twelve_digits((quantity.to_base() - unit.offset) / unit.factor);
+        (text, unit.spellings.first().copied().unwrap_or(""))
+    });
+    let with_a_name = in_units.filter(|(_, unit)| !unit.is_empty());
+    let (number, unit) = with_a_name.min_by_key(|(number, _)| digits_of(number)).unwrap_or_default();
+    format!("{number}{unit}")
+}
+
+/// Twelve digits: the noise of a unit's factor is in the sixteenth, people's digits are in the first six.
+fn twelve_digits(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let decimals = (11.0 - value.abs().log10().floor()).clamp(0.0, 300.0) as usize;
+    let text = format!("{value:.decimals$}");
+    if decimals == 0 { text } else { text.trim_end_matches('0').trim_end_matches('.').to_owned() }
+}
+
+/// Digits that say something: neither leading nor trailing zeros.
+fn digits_of(number: &str) -> usize {
+    let digits: String = number.chars().filter(char::is_ascii_digit).collect();
+    digits.trim_matches('0').len()
 }
 
 macro_rules! written_as_text {

@@ -106,9 +106,27 @@ mod tests {
         // FEPA 42 / ISO 8486 medians as recalled (carving-physics.md section 6, tag M); F220 is the
         // middle of the 53 to 58 that its two sources span.
         let want = [
-            (36, 525.0), (40, 438.0), (46, 370.0), (54, 310.0), (60, 260.0), (70, 218.0), (80, 185.0),
-            (90, 154.0), (100, 129.0), (120, 109.0), (150, 82.0), (180, 69.0), (220, 55.5), (230, 53.0),
-            (240, 44.5), (280, 36.5), (320, 29.2), (360, 22.8), (400, 17.3), (500, 12.8), (600, 9.3),
+            (36, 525.0),
+            (40, 438.0),
+            (46, 370.0),
+            (54, 310.0),
+            (60, 260.0),
+            (70, 218.0),
+            (80, 185.0),
+            (90, 154.0),
+            (100, 129.0),
+            (120, 109.0),
+            (150, 82.0),
+            (180, 69.0),
+            (220, 55.5),
+            (230, 53.0),
+            (240, 44.5),
+            (280, 36.5),
+            (320, 29.2),
+            (360, 22.8),
+            (400, 17.3),
+            (500, 12.8),
+            (600, 9.3),
         ];
         let have: Vec<_> = tables().grits.iter().map(|grit| (grit.number(), um(grit.d50.value)[1])).collect();
         assert_eq!(have.len(), want.len());
@@ -120,9 +138,10 @@ mod tests {
 
     #[test]
     fn a_higher_number_is_a_finer_grain() {
-        let numbers_and_medians = tables().grits.windows(2).map(|pair| {
-            (pair[0].number() < pair[1].number(), pair[0].d50.value.mid() > pair[1].d50.value.mid())
-        });
+        let numbers_and_medians = tables()
+            .grits
+            .windows(2)
+            .map(|pair| (pair[0].number() < pair[1].number(), pair[0].d50.value.mid() > pair[1].d50.value.mid()));
         assert!(numbers_and_medians.into_iter().all(|pair| pair == (true, true)));
     }
 

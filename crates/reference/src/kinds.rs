@@ -10,8 +10,8 @@ macro_rules! kind {
     (
         $(#[$doc:meta])*
         $name:ident: $what:literal in $base:literal, $min:literal to $max:literal;
-        $($make:ident / $get:ident = $factor:literal $(, $spelling:literal)+;)+
         shown $($from:literal $sign:literal $unit:literal),+;
+        $($make:ident / $get:ident = $factor:literal $(, $spelling:literal)+;)+
     ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -95,28 +95,28 @@ macro_rules! kind {
 kind! {
     /// Mass of dust in a volume of air, in mg/m³ inside.
     Concentration: "concentration" in "mg/m³", 0.0 to 1e6;
+    shown 0.0 "µg/m³" 1e-3, 1.0 "mg/m³" 1.0;
     mg_per_m3 / to_mg_per_m3 = 1.0, "mg/m3", "mg/m³";
     ug_per_m3 / to_ug_per_m3 = 1e-3, "ug/m3", "µg/m3", "µg/m³", "μg/m³";
-    shown 0.0 "µg/m³" 1e-3, 1.0 "mg/m³" 1.0;
 }
 kind! {
     /// A-weighted sound level, in dBA. A level is a logarithm: do not scale or add it as a number.
     SoundLevel: "sound level" in "dBA", 0.0 to 160.0;
-    dba / to_dba = 1.0, "dBA", "dB(A)";
     shown 0.0 "dBA" 1.0;
+    dba / to_dba = 1.0, "dBA", "dB(A)";
 }
 kind! {
     /// A plane angle, in degrees inside.
     Angle: "angle" in "°", 0.0 to 360.0;
-    degrees / to_degrees = 1.0, "deg", "°";
     shown 0.0 "°" 1.0;
+    degrees / to_degrees = 1.0, "deg", "°";
 }
 kind! {
     /// How often the air of a room or cabinet is replaced, in changes per minute inside.
     AirChanges: "air changes" in "1/min", 0.0 to 1e3;
-    per_minute / to_per_minute = 1.0, "/min";
-    per_hour / to_per_hour = 0.016_666_666_666_666_666, "/h";
-    shown 0.0 "/h" 0.016_666_666_666_666_666, 1.0 "/min" 1.0;
+    shown 0.0 "changes/h" 0.016_666_666_666_666_666, 1.0 "changes/min" 1.0;
+    per_minute / to_per_minute = 1.0, "changes/min", "per minute";
+    per_hour / to_per_hour = 0.016_666_666_666_666_666, "changes/h", "per hour";
 }
 
 #[cfg(test)]
@@ -127,7 +127,7 @@ mod tests {
     fn written_limits_become_quantities() {
         assert_eq!("50 ug/m3".parse::<Concentration>().unwrap(), Concentration::mg_per_m3(0.05).unwrap());
         assert_eq!("85 dBA".parse::<SoundLevel>().unwrap().to_dba(), 85.0);
-        assert_eq!("20/min".parse::<AirChanges>().unwrap().to_per_hour(), 1200.0);
+        assert_eq!("20 changes/min".parse::<AirChanges>().unwrap().to_per_hour(), 1200.0);
         assert!("50".parse::<Concentration>().is_err(), "a bare number has no unit");
         assert!("-1 mg/m3".parse::<Concentration>().is_err());
         assert!(Concentration::mg_per_m3(f64::NAN).is_err());

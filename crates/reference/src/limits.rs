@@ -1,6 +1,6 @@
 //! Named limits: exposure limits of regulations, rules of the trade and rules of ours.
 
-use crate::{AirChanges, Angle, Concentration, Source, SoundLevel, Span, Unknown, lookup};
+use crate::{AirChanges, Angle, Concentration, SoundLevel, Source, Span, Unknown, lookup};
 use quantity::show::{Show, significant};
 use quantity::{Fraction, GaugePressure, Speed, Time, UnitSystem};
 use serde::Deserialize;
@@ -15,7 +15,7 @@ pub struct Limit<T> {
     pub says: String,
     /// Where it holds: a country, a standard's readers, or "rule of the trade".
     pub jurisdiction: String,
-    /// Year of the text that was used; absent where there is no text.
+    /// Year of the text that was used; absent where there is no text, or its year is not known.
     #[serde(default)]
     pub as_of: Option<u16>,
     /// Where the number came from.
@@ -267,11 +267,27 @@ mod tests {
         assert!(limits.rcs_action.value < limits.rcs_pel.value && limits.lead_action.value < limits.lead_pel.value);
     }
 
+    /// Taken from pages or memories that gave no year; each needs a look at the text in force.
+    const YEAR_NOT_KNOWN: [&str; 11] = [
+        "compressor_load_factor",
+        "rcs_tlv",
+        "lead_pel",
+        "lead_action",
+        "alumina_total",
+        "alumina_respirable",
+        "silicon_carbide_respirable",
+        "cabinet_air_changes",
+        "noise_action",
+        "noise_pel",
+        "cleaning_air",
+    ];
+
     #[test]
-    fn a_limit_of_a_document_has_a_year() {
+    fn a_limit_of_a_document_has_its_year_or_is_listed_here() {
         for limit in tables().limits.iter() {
-            let rule_of_trade = matches!(limit.source, Source::CommonPractice | Source::Judgement { .. });
-            assert!(rule_of_trade || limit.as_of.is_some(), "{}", limit.id);
+            let ours_or_the_trades = matches!(limit.source, Source::CommonPractice | Source::Judgement { .. });
+            let listed = YEAR_NOT_KNOWN.contains(&limit.id);
+            assert_eq!(limit.as_of.is_none(), ours_or_the_trades || listed, "{}", limit.id);
             assert!(!limit.says.is_empty() && !limit.jurisdiction.is_empty(), "{}", limit.id);
         }
     }

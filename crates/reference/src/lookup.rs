@@ -37,7 +37,9 @@ pub enum Unknown {
         nearest: String,
     },
     /// A P grade belongs to coated abrasives, whose sizes differ from the F grade of the same number.
-    #[error("\"{given}\" is a grade of abrasive paper (P series), not of blasting grit; write the F grade, such as {nearest}")]
+    #[error(
+        "\"{given}\" is a grade of abrasive paper (P series), not of blasting grit; write the F grade, such as {nearest}"
+    )]
     CoatedGrit {
         /// What was written.
         given: String,

@@ -53,12 +53,8 @@ pub struct Weeding {
 impl Resist {
     /// Every source that the row rests on, in the order of its fields.
     pub fn sources(&self) -> impl Iterator<Item = &Source> {
-        let firm = [
-            &self.thickness.source,
-            &self.selectivity.source,
-            &self.finest_opening.source,
-            &self.finest_wall.source,
-        ];
+        let firm =
+            [&self.thickness.source, &self.selectivity.source, &self.finest_opening.source, &self.finest_wall.source];
         let weeding = self.weeding.iter().flat_map(|weeding| [&weeding.per_metre.source, &weeding.per_piece.source]);
         firm.into_iter().chain(weeding)
     }
@@ -96,7 +92,11 @@ mod tests {
     fn nothing_finer_than_its_own_thickness_is_promised() {
         for resist in &tables().resists {
             assert!(resist.finest_opening.value >= resist.thickness.value, "{}", resist.id);
-            assert!(resist.finest_wall.value >= resist.finest_opening.value, "{}: walls need more than slots", resist.id);
+            assert!(
+                resist.finest_wall.value >= resist.finest_opening.value,
+                "{}: walls need more than slots",
+                resist.id
+            );
         }
     }
 

@@ -28,7 +28,10 @@ pub struct Tables {
 #[must_use]
 pub fn tables() -> &'static Tables {
     static TABLES: OnceLock<Tables> = OnceLock::new();
-    TABLES.get_or_init(|| Tables::read(&EMBEDDED).expect("the embedded tables were read by the tests"))
+    TABLES.get_or_init(|| match Tables::read(&EMBEDDED) {
+        Ok(tables) => tables,
+        Err(fault) => panic!("an embedded table does not read: {fault}"),
+    })
 }
 
 impl Tables {
@@ -192,6 +195,23 @@ mod tests {
             });
             assert!(values > 5, "{file} holds {values} values");
         }
+    }
+
+    #[test]
+    fn a_row_lists_every_source_it_rests_on() {
+        let written = |text: &str| {
+            // Sources of values that disagree stand inside an array of inline tables.
+            let mut kinds = 0i64;
+            walk(&text.parse::<toml::Table>().unwrap().into(), &mut |table| {
+                kinds += i64::from(table.contains_key("source"));
+                kinds -= table.get("disagrees").and_then(Value::as_array).map_or(0, |others| others.len() as i64);
+            });
+            usize::try_from(kinds).unwrap()
+        };
+        let t = tables();
+        assert_eq!(t.abrasives.iter().flat_map(Abrasive::sources).count(), written(EMBEDDED.abrasives));
+        assert_eq!(t.materials.iter().flat_map(Material::sources).count(), written(EMBEDDED.materials));
+        assert_eq!(t.resists.iter().flat_map(Resist::sources).count(), written(EMBEDDED.resists));
     }
 
     #[test]
