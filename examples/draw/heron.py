@@ -17,14 +17,14 @@ from pen import Shape, Sheet, Spine, blob, disc, leaf, outline, profile, stroke
 WIDTH, HEIGHT = 300, 460
 LAYERS = {"deep": "#f4f8f6", "middle": "#9fb9bd", "shallow": "#5d7c86"}
 
-WALL = 1.1  # resist between neighbouring feathers
+WALL = 1.25  # resist between neighbouring feathers
 EDGE = 1.4  # resist round the bird
 
 
 def main():
     sheet = Sheet(WIDTH, HEIGHT, LAYERS)
     lily(sheet)
-    waterline(sheet)
+    pools = waterline(sheet)
     reeds_in_front(sheet)
     head(sheet)
     plumes(sheet)
@@ -34,10 +34,12 @@ def main():
     legs(sheet)
     dragonfly(sheet)
     reeds_behind(sheet)
+    grasses(sheet)
+    for pool in pools:
+        sheet.lift(pool)
     water(sheet)
     clouds(sheet)
     moon(sheet)
-    grasses(sheet)
     with open(sys.argv[1], "w", encoding="utf-8") as file:
         file.write(sheet.svg(
             "Heron among reeds",
@@ -49,7 +51,7 @@ def lined(spine, shape, share, width=1.1):
     """The shape less a tapering line along its spine, from and to the given shares."""
     a, b = share
     line = stroke([tuple(spine.at(t)) for t in np.linspace(a, b, 4)],
-                  profile((0, width), (0.5, width * 0.85), (1, 0.45)), stations=8)
+                  profile((0, width), (0.5, width * 0.9), (1, width * 0.7)), stations=8)
     return shape - line
 
 
@@ -62,15 +64,14 @@ def head(sheet):
     sheet.put("deep", pupil, least=0, hide=eye, name="eye")
     # crown: a dark band from the bill over the eye, running out into two plumes
     crown = outline(
-        [(107.6, 82.6), (113, 79.0), (121, 76.6), (130, 77.6), (138.5, 82.2), (146, 88.6)],
-        [(146, 88.6), (139, 89.2), (131, 87.4), (124, 83.6), (117, 82.2), (107.6, 82.6)],
+        [(107.6, 82.4), (114, 78.7), (123, 76.6), (133, 78.8), (147, 85.0), (166, 91.4), (187, 94.4), (209, 90.6)],
+        [(209, 90.6), (187, 97.6), (165, 96.4), (149, 92.0), (138, 89.2), (129.5, 86.8), (122.5, 83.3),
+         (115, 82.3), (107.6, 82.4)],
     )
-    upper = stroke([(132, 81.8), (146, 86.6), (166, 94.2), (186, 96.6), (207, 92.6)],
-                   profile((0, 5), (0.2, 6.2), (0.55, 3.6), (1, 0.2)))
-    lower = stroke([(136, 86), (152, 96.5), (170, 106), (193, 110.4)],
-                   profile((0, 6), (0.2, 4.6), (0.6, 2.8), (1, 0.2)))
-    sheet.put("deep", crown | upper, gap=1.0, name="crown")
-    sheet.put("deep", lower, gap=1.0, name="plume")
+    plume = stroke([(139, 89), (153, 97.6), (171, 106.8), (195, 111.4)],
+                   profile((0, 3.0), (0.3, 4.6), (0.65, 2.8), (1, 0.5)))
+    sheet.put("deep", crown, name="crown")
+    sheet.put("deep", plume, name="plume")
     # bill: two mandibles parted by a fine wall
     top = outline(
         [(106.2, 83.8), (92, 86.8), (72, 92.4), (47.5, 101.4)],
@@ -86,10 +87,10 @@ def head(sheet):
     sheet.put("middle", under, gap=1.0, name="bill_lower")
     # the bare skin before the eye
     lore = outline(
-        [(109, 85.2), (113.2, 84.6)], [(113.2, 84.6), (113.6, 88.6), (114.6, 91.4)],
-        [(114.6, 91.4), (112.4, 90.8)], [(112.4, 90.8), (111.2, 88.2), (109, 85.2)],
+        [(109.4, 85.0), (113.0, 84.4)], [(113.0, 84.4), (113.2, 87.4), (113.9, 90.4)],
+        [(113.9, 90.4), (112.6, 90.2)], [(112.6, 90.2), (111.4, 87.6), (109.4, 85.0)],
     )
-    sheet.put("shallow", lore, gap=0.7, least=0.4)
+    sheet.put("shallow", lore, gap=0.7, least=0.4, scrap=1)
 
 
 NECK_FRONT = [(108.5, 101.5), (117, 105.5), (124.5, 113.5), (126.4, 126), (121.4, 141),
@@ -106,18 +107,19 @@ def neck(sheet):
     )
     # a clear channel down the fore-neck, with the dark tears in it
     for k in range(12):
-        tear_at(sheet, front, back, 0.255 + 0.056 * k, 0.285, 3.0 + 0.06 * k)
-    for k in range(11):
-        tear_at(sheet, front, back, 0.285 + 0.056 * k, 0.15, 2.3 + 0.05 * k)
-    channel = [[across(front, back, t, share) for t in run]
-               for share, run in [(0.085, np.linspace(0.22, 0.97, 9)), (0.40, np.linspace(0.97, 0.17, 9))]]
-    sheet.mask(outline(*channel))
+        tear_at(sheet, front, back, 0.265 + 0.056 * k, 0.385, 2.9 + 0.07 * k)
+    for k in range(12):
+        tear_at(sheet, front, back, 0.293 + 0.056 * k, 0.235, 2.4 + 0.07 * k)
+    left, right = np.linspace(0.26, 0.99, 8), np.linspace(0.99, 0.26, 8)
+    tip = across(front, back, 0.17, 0.37)
+    sheet.mask(outline([tip, *[across(front, back, t, 0.165) for t in left]],
+                       [*[across(front, back, t, 0.455) for t in right], tip]))
     # flow lines between nape and shoulder
-    for share, a, b in [(0.55, 0.30, 0.78), (0.68, 0.16, 0.62), (0.69, 0.70, 0.97), (0.82, 0.34, 0.90)]:
+    for share, a, b in [(0.60, 0.26, 0.72), (0.72, 0.14, 0.60), (0.73, 0.68, 0.97), (0.85, 0.34, 0.90), (0.60, 0.80, 0.98)]:
         line = stroke([across(front, back, t, share) for t in np.linspace(a, b, 6)],
                       leaf(1.5, peak=0.5, sharp=0.8))
         whole = whole - line
-    sheet.put("middle", whole, gap=1.0, least=0.7, name="neck")
+    sheet.put("middle", whole, gap=1.0, least=0.8, name="neck", scrap=5)
 
 
 def across(front, back, t, share):
@@ -140,16 +142,20 @@ def plumes(sheet):
         ("deep", (140, 209), (150, 226), (157, 242), (163, 261), 5.6),
         ("deep", (146, 207), (158, 220), (168, 233), (177, 250), 5.2),
         ("deep", (151, 204), (164, 213), (177, 225), (189, 241), 5.0),
-        ("middle", (124, 210), (130, 232), (131, 250), (128.5, 276), 5.2),
-        ("middle", (119, 205), (122.6, 222), (122, 240), (116, 258), 4.8),
-        ("middle", (113.5, 196), (114, 210), (111.5, 222), (105, 237), 4.4),
-        ("middle", (131, 212), (139.5, 236), (142, 258), (141.5, 280), 5.0),
+        ("middle", (124, 210), (130, 232), (131, 250), (128.5, 276), 5.6),
+        ("middle", (119, 205), (122.6, 222), (122, 240), (116, 258), 5.2),
+        ("middle", (113.5, 196), (114, 210), (111.5, 222), (105, 237), 4.6),
+        ("middle", (131, 212), (139.5, 236), (142, 258), (142, 280), 5.6),
+        ("middle", (138, 213), (147, 230), (153, 248), (157, 272), 7.0),
+        ("middle", (144, 211), (156, 226), (165, 242), (172, 262), 7.4),
+        ("middle", (149, 207), (162, 219), (174, 232), (185, 250), 7.2),
+        ("middle", (156, 203), (169, 211), (182, 221), (196, 236), 6.0),
     ]
     for layer, a, b, c, d, width in rows:
         spine = Spine([a, b, c, d])
         plume = stroke(spine, leaf(width, peak=0.38, sharp=0.72, tip=1.2))
-        seen = lined(spine, plume, (0.40, 0.88), 1.0) if layer == "deep" else plume
-        sheet.put(layer, seen, gap=1.0, hide=plume)
+        seen = lined(spine, plume, (0.30, 0.74), 1.15) if layer == "deep" else plume
+        sheet.put(layer, seen, gap=1.1, hide=plume)
 
 
 # The folded wing is a patch between its top and its bottom edge.
@@ -177,7 +183,7 @@ def vane(patch, start, stop, width, shaft=True, tip=0.62, peak=0.6):
     (u0, v0), (u1, v1) = start, stop
     spine = Spine([tuple(patch.at(u0 + (u1 - u0) * s, v0 + (v1 - v0) * s**1.3)) for s in (0, 0.33, 0.67, 1)])
     whole = stroke(spine, leaf(width, peak=peak, sharp=0.8, tip=tip), stations=10)
-    return (lined(spine, whole, (0.02, 0.88), 1.2) if shaft else whole), whole
+    return (lined(spine, whole, (0.02, 0.82), 1.2) if shaft else whole), whole
 
 
 def wing(sheet):
@@ -185,15 +191,15 @@ def wing(sheet):
     # scapulars: long plumes draped from the shoulder along the back
     for k in range(6):
         v0, v1 = 0.03 + 0.055 * k, 0.045 + 0.078 * k
-        seen, whole = vane(patch, (0.02 + 0.01 * k, v0), (0.80 - 0.072 * k, v1), 8.4, tip=1.0, peak=0.5)
+        seen, whole = vane(patch, (0.02 + 0.01 * k, v0), (0.80 - 0.072 * k, v1), 8.4, shaft=k == 0, tip=1.0, peak=0.5)
         sheet.put("deep", seen, gap=WALL, hide=whole)
     # coverts, row by row from the shoulder: each row lies over the next
     rows = [(0.03, 2, 0.15, 10.5), (0.10, 3, 0.15, 11), (0.175, 3, 0.16, 12.5), (0.255, 4, 0.165, 12.5)]
     for index, (u, count, reach, width) in enumerate(rows):
         for k in range(count - 1, -1, -1):
             v = 0.40 + 0.58 * (k + (0.62 if index % 2 else 0.40)) / count
-            seen, whole = vane(patch, (u, v), (u + reach, v), width, tip=0.5)
-            sheet.put("deep", seen, gap=0.9, hide=whole)
+            seen, whole = vane(patch, (u, v), (u + reach, v), width, shaft=k == count - 1, tip=0.5)
+            sheet.put("deep", seen, gap=1.1, hide=whole)
     # greater coverts, secondaries, primaries: first v, last v, count, u, reach, width, tip
     for first, last, count, u, reach, width, tip in [
         (0.36, 0.98, 6, 0.33, 0.27, 13, 0.5),
@@ -203,7 +209,9 @@ def wing(sheet):
         for k in range(count - 1, -1, -1):
             v = first + (last - first) * k / (count - 1)
             grow = reach * (1 + 0.13 * math.sin(math.pi * k / (count - 1)))
-            seen, whole = vane(patch, (u, v), (u + grow, v), width, tip=tip)
+            if u > 0.6:  # the primaries step back one behind the other
+                grow += 0.11 - 0.022 * k
+            seen, whole = vane(patch, (u, v), (u + grow, v), width, shaft=k == count - 1, tip=tip)
             sheet.put("deep", seen, gap=WALL, hide=whole)
 
 
@@ -217,17 +225,17 @@ def body(sheet):
         thigh = thigh - stroke(points, leaf(1.3, peak=0.4, sharp=0.8), stations=8)
     sheet.put("deep", thigh, gap=EDGE, name="thigh")
     belly = outline(
-        [(130, 226), (133, 250), (143, 270), (160, 284), (186, 295), (214, 301), (242, 309)],
-        [(242, 309), (226, 286), (190, 262), (150, 230), (130, 226)],
+        [(122, 236), (127, 258), (138, 276), (156, 288), (186, 297), (214, 302), (242, 309)],
+        [(242, 309), (226, 286), (190, 262), (150, 230), (122, 236)],
     )
-    for points in [((146, 262), (152, 270), (161, 276)), ((141, 255), (147, 268), (157, 277)),
+    for points in [((146, 272), (153, 278.5), (162, 282)), ((137, 266), (145, 277), (156, 284)),
                    ((200, 290), (212, 294), (224, 297.5)), ((206, 294.4), (218, 297.6), (230, 301.4))]:
         belly = belly - stroke(points, leaf(1.3, peak=0.5, sharp=0.8), stations=8)
-    sheet.put("deep", belly, gap=EDGE, name="belly")
+    sheet.put("deep", belly, gap=1.1, least=0.8, name="belly", scrap=7)
     for k, (x, y, w) in enumerate([(268, 331, 10), (257, 334, 10), (245, 333, 9)]):
         spine = Spine([(214 - 4 * k, 290), (237 - 3 * k, 308 + k), (x, y)])
         whole = stroke(spine, leaf(w, peak=0.66, sharp=0.8, tip=0.5))
-        sheet.put("middle", lined(spine, whole, (0.3, 0.92), 1.0), gap=WALL, hide=whole)
+        sheet.put("middle", lined(spine, whole, (0.3, 0.92), 1.15), gap=WALL, hide=whole)
     far_wing(sheet)
     far_thigh = outline(
         [(194, 288), (198, 302), (203, 317)], [(203, 317), (208, 317)],
@@ -240,13 +248,13 @@ def body(sheet):
 def far_wing(sheet):
     """The edge of the wing on the other side, seen along the back."""
     for a, b, c, d, width in [
-        ((176, 197), (206, 207), (236, 236), (260, 272), 9.5),
-        ((188, 196), (220, 210), (250, 244), (273, 287), 9.5),
-        ((200, 198), (234, 221), (263, 262), (283, 306), 8.5),
+        ((184, 203), (208, 209), (236, 236), (260, 272), 10),
+        ((198, 206), (222, 213), (250, 244), (273, 287), 10),
+        ((214, 214), (237, 224), (263, 262), (283, 306), 9),
     ]:
         spine = Spine([a, b, c, d])
         whole = stroke(spine, leaf(width, peak=0.6, sharp=0.8, tip=0.6))
-        sheet.put("middle", lined(spine, whole, (0.2, 0.93), 1.0), gap=EDGE, hide=whole)
+        sheet.put("middle", lined(spine, whole, (0.2, 0.93), 1.15), gap=EDGE, hide=whole)
 
 
 def legs(sheet):
@@ -260,6 +268,7 @@ def legs(sheet):
                     profile((0, 5.2), (0.22, 4.0), (0.8, 4.2), (1, 4.8)), ends="round"))
     sheet.put("deep", near, gap=EDGE, name="leg")
     sheet.put("middle", far, gap=EDGE, name="far_leg")
+    # broken reflections
     for x, y, layer, sway in [(178.6, 410, "middle", 1), (204.4, 402, "shallow", -1)]:
         for k in range(4):
             x0, y0, w = x + sway * 1.0 * k, y + 7 * k, 5.2 - 0.8 * k
@@ -270,42 +279,29 @@ def legs(sheet):
 # ---------------------------------------------------------------- reeds
 
 
-LEFT_POOL = disc(46, 414, 38, 9)
-RIGHT_POOL = disc(258, 414, 36, 9)
-
-
 def waterline(sheet):
     """Hides the feet of the reeds: they enter the water along the near rim of an ellipse."""
-    for x in (46, 258):
-        sheet.mask(outline(
-            [(x - 48, 412), (x - 38, 417), (x - 20, 421.5), (x, 423), (x + 20, 421.5), (x + 38, 417), (x + 48, 412)],
-            [(x + 48, 412), (x + 50, 448)], [(x + 50, 448), (x - 50, 448)], [(x - 50, 448), (x - 48, 412)],
-        ))
+    return [sheet.mask(outline(
+        [(x - 48, 412), (x - 38, 416), (x - 20, 421), (x, 423), (x + 20, 421), (x + 38, 416), (x + 48, 412)],
+        [(x + 48, 412), (x + 50, 448)], [(x + 50, 448), (x - 50, 448)], [(x - 50, 448), (x - 48, 412)],
+    )) for x in (46, 258)]
 
 
 def blade(sheet, points, width, rib=True, gap=1.3):
     spine = Spine(points)
     whole = stroke(spine, profile((0, width * 0.62), (0.28, width), (0.7, width * 0.62), (1, 0.15)))
-    seen = lined(spine, whole, (0.06, 0.62), 1.0) if rib else whole
+    seen = lined(spine, whole, (0.06, 0.62), 1.15) if rib else whole
     sheet.put("middle", seen, gap=gap, hide=whole, scrap=6)
-
-
-def bent_blade(sheet, points, fall, width):
-    """A blade that has broken over: its upper part hangs."""
-    tip = stroke([points[-1], *fall], profile((0, width * 0.72), (0.3, width * 0.8), (1, 0.15)))
-    sheet.put("middle", tip, gap=1.2, scrap=6)
-    spine = Spine(points)
-    lower = stroke(spine, profile((0, width * 0.6), (0.4, width), (1, width * 0.7)))
-    sheet.put("middle", lined(spine, lower, (0.06, 0.75), 1.0), gap=1.2, hide=lower, scrap=6)
 
 
 def reed(sheet, stem, head_at, length, width):
     """A cattail: the seed head, the spike over it, the stem."""
     spine = Spine(stem)
     a, b = head_at, head_at + length / spine.length
-    axis = Spine([tuple(spine.at(t)) for t in np.linspace(a, b, 4)])
-    seed = stroke(axis, leaf(width, peak=0.5, sharp=0.34), stations=10)
-    glint = stroke([tuple(axis.side(t, 0.20 * width)) for t in (0.14, 0.4, 0.7)], leaf(1.5, peak=0.4, sharp=0.7))
+    inset = 0.40 * width / spine.length  # the round ends reach beyond the axis
+    axis = Spine([tuple(spine.at(t)) for t in np.linspace(a + inset, b - inset, 4)])
+    seed = stroke(axis, profile((0, width * 0.84), (0.3, width), (0.6, width), (1, width * 0.78)))
+    glint = stroke([tuple(axis.side(t, 0.20 * width)) for t in (0.04, 0.4, 0.8)], leaf(1.5, peak=0.4, sharp=0.7))
     sheet.put("deep", seed - glint, gap=1.3, hide=seed)
     spike = stroke([tuple(spine.at(t)) for t in (b + 0.004, (b + 1) / 2, 1)],
                    profile((0, 2.2), (0.5, 1.6), (1, 0.3)), stations=6)
@@ -316,7 +312,7 @@ def reed(sheet, stem, head_at, length, width):
 
 
 def reeds_in_front(sheet):
-    blade(sheet, [(43, 430), (40, 372), (29, 304), (8, 250)], 9.4)
+    blade(sheet, [(43, 430), (41, 382), (33, 330), (13, 290)], 9.4)
     blade(sheet, [(58, 430), (62, 380), (76, 332), (103, 300)], 8.6)
     blade(sheet, [(34, 430), (29, 392), (17, 362), (1, 346)], 7.2)
     reed(sheet, [(50, 430), (54, 345), (55, 255), (50, 176)], 0.68, 50, 13)
@@ -324,12 +320,12 @@ def reeds_in_front(sheet):
 
 
 def reeds_behind(sheet):
-    reed(sheet, [(32, 430), (25, 360), (20, 300), (21, 222)], 0.64, 42, 11)
+    reed(sheet, [(33, 430), (25, 360), (20, 292), (22, 208)], 0.64, 42, 11)
     reed(sheet, [(252, 430), (264, 330), (275, 220), (276, 104)], 0.77, 52, 13)
-    reed(sheet, [(268, 430), (283, 360), (292, 280), (294, 178)], 0.72, 42, 11)
+    reed(sheet, [(267, 430), (280, 362), (289, 282), (291, 186)], 0.72, 42, 11)
     blade(sheet, [(256, 430), (261, 378), (276, 322), (297, 262)], 8.4)
     blade(sheet, [(51, 430), (60, 350), (82, 275), (86, 206)], 7.6)
-    bent_blade(sheet, [(40, 430), (37, 360), (36, 300), (30, 268)], [(24, 258), (12, 268), (3, 292)], 6.6)
+    blade(sheet, [(40, 430), (38, 370), (40, 310), (35, 250)], 7.0)
     blade(sheet, [(247, 430), (243, 388), (232, 358), (216, 342)], 7.0)
     blade(sheet, [(66, 430), (74, 398), (88, 372), (106, 354)], 6.4, rib=False)
     blade(sheet, [(242, 430), (245, 380), (252, 330), (254, 300)], 6.2, rib=False)
@@ -381,26 +377,23 @@ def lily(sheet):
         a = math.radians(lean)
         spine = Spine([(x, y), (x + 10 * math.sin(a), y - 9 * math.cos(a)), (x + 20 * math.sin(a), y - 18.5 * math.cos(a))])
         sheet.put("middle", stroke(spine, leaf(7, peak=0.6, sharp=0.85, tip=0.9), stations=10), gap=0.9)
-    pad(sheet, 120, 440, 27, 7.6, 205)
-    pad(sheet, 80, 447, 21, 5.6, 330)
-    pad(sheet, 226, 442, 24, 6.6, 215)
+    pad(sheet, 120, 440, 27, 7.8, 48)
+    pad(sheet, 80, 447, 22, 6.4, 128)
+    pad(sheet, 226, 443, 25, 7.2, 128)
 
 
 def pad(sheet, x, y, rx, ry, notch):
-    """A floating leaf: an ellipse with a notch and clear veins that run to it."""
+    """A floating leaf: an ellipse with a notch and clear veins that run out from it."""
+    at = lambda r, degrees: (x + r * rx * math.cos(math.radians(degrees)),  # noqa: E731
+                             y + r * ry * math.sin(math.radians(degrees)))
     whole = disc(x, y, rx, ry)
-    cx, cy = x + 0.12 * rx * math.cos(math.radians(notch)), y + 0.12 * ry * math.sin(math.radians(notch))
     seen = whole
-    for k in range(11):
-        a = math.radians(notch + 180 + (k - 5) * 30)
-        end = (x + 0.86 * rx * math.cos(a), y + 0.86 * ry * math.sin(a))
-        seen = seen - stroke([(cx, cy), end], profile((0, 0.9), (1, 0.6)), stations=4)
-    a, b = math.radians(notch - 9), math.radians(notch + 9)
-    wedge = outline([(cx, cy), (x + 1.2 * rx * math.cos(a), y + 1.2 * ry * math.sin(a))],
-                    [(x + 1.2 * rx * math.cos(a), y + 1.2 * ry * math.sin(a)),
-                     (x + 1.2 * rx * math.cos(b), y + 1.2 * ry * math.sin(b))],
-                    [(x + 1.2 * rx * math.cos(b), y + 1.2 * ry * math.sin(b)), (cx, cy)])
-    sheet.put("middle", seen - wedge, gap=1.1, least=0.5, hide=whole, scrap=1.0)
+    for k in range(1, 12):
+        angle = notch + 30 * k
+        seen = seen - stroke([at(0.30, angle), at(0.84, angle)], profile((0, 1.2), (1, 0.9)), stations=4)
+    heart, left, right = at(0.06, notch + 180), at(1.2, notch - 12), at(1.2, notch + 12)
+    wedge = outline([heart, left], [left, right], [right, heart])
+    sheet.put("middle", seen - wedge, gap=1.1, hide=whole - wedge, scrap=1.0)
 
 
 # ---------------------------------------------------------------- water, sky
@@ -414,14 +407,12 @@ def ripple(sheet, x, y, rx, ry, start, stop, width):
 
 
 def water(sheet):
-    sheet.front = [shape for shape in sheet.front if shape.bounds[3] < 447.5 or shape.bounds[2] - shape.bounds[0] < 90]
     for r in [
         (176.4, 402, 13, 4.2, -195, 15, 2.2), (176.4, 402, 25, 8, 20, 200, 2.6), (176.4, 403, 40, 12.5, -25, 150, 3.0),
         (205.6, 394, 12, 3.6, -200, 20, 1.8), (205.6, 394, 24, 7, -40, 110, 2.2),
-        (186, 403, 60, 18, 8, 172, 3.2), (186, 404, 84, 25, 14, 160, 3.4), (186, 405, 112, 35, 36, 140, 3.6),
-        (190, 402, 122, 44, 52, 118, 3.2),
+        (186, 403, 60, 18, 38, 172, 3.2), (186, 404, 84, 25, 52, 152, 3.6), (178, 405, 92, 34, 60, 112, 3.6),
         (46, 414, 38, 9.6, 12, 168, 2.6), (46, 415, 52, 15, 22, 150, 3.0), (46, 416, 66, 22, 38, 132, 3.0),
-        (258, 414, 36, 9.6, 12, 168, 2.6), (258, 415, 47, 15, 30, 158, 3.0), (258, 416, 58, 22, 48, 140, 3.0),
+        (258, 414, 36, 9.6, 12, 168, 2.6), (258, 415, 47, 15, 30, 150, 3.0), (262, 416, 54, 23, 44, 104, 3.0),
     ]:
         ripple(sheet, *r)
     # the far shore, in the mist
@@ -460,7 +451,7 @@ def grasses(sheet):
         [(272, 426), (288, 380), (296, 330), (298, 300)], [(246, 426), (240, 400), (228, 386), (212, 374)],
     ]:
         spine = Spine(points)
-        sheet.put("shallow", stroke(spine, profile((0, 2.0), (0.5, 1.5), (1, 0.2))), gap=1.2, scrap=6)
+        sheet.put("shallow", stroke(spine, profile((0, 2.0), (0.5, 1.5), (1, 0.2))), gap=1.2, scrap=14)
 
 
 if __name__ == "__main__":

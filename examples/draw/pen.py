@@ -150,28 +150,74 @@ class Shape:
             pen.closePath()
         return cls(path)
 
+    def boolean(self, other, kind):
+        """A set operation; a rare failure of it is undone by a hair's turn of the other shape."""
+        for nudge in range(8):
+            turned = other.turned(0.004 * nudge, *other.bounds[:2]) if nudge else other
+            try:
+                return Shape(pathops.op(self.path, turned.path, kind))
+            except pathops.PathOpsError:
+                continue
+        raise ValueError(f"cannot combine the shapes at {self.bounds} and {other.bounds}")
+
     def __or__(self, other):
-        return Shape(pathops.op(self.path, other.path, pathops.PathOp.UNION))
+        return self.boolean(other, pathops.PathOp.UNION)
 
     def __sub__(self, other):
-        return Shape(pathops.op(self.path, other.path, pathops.PathOp.DIFFERENCE))
+        return self.boolean(other, pathops.PathOp.DIFFERENCE)
 
     def __and__(self, other):
-        return Shape(pathops.op(self.path, other.path, pathops.PathOp.INTERSECTION))
+        return self.boolean(other, pathops.PathOp.INTERSECTION)
 
     def grown(self, by):
         """Larger all round by `by` mm, with round corners; smaller when negative."""
-        if by == 0:
+        if by == 0 or self.empty:
             return self
+        for nudge in range(8):
+            # The stroker fails on rare coincidences; a hair's turn undoes them.
+            turned = self.turned(0.02 * nudge, *self.bounds[:2]) if nudge else self
+            try:
+                grown = turned.rimmed(by * (1 + 0.002 * nudge))
+            except (ValueError, pathops.PathOpsError):
+                continue
+            if turned.plausible(grown, by):
+                return grown
+        raise ValueError(f"cannot offset the shape at {self.bounds} by {by} mm")
+
+    def plausible(self, grown, by):
+        """Whether the area of an offset lies where Steiner's formula allows."""
+        change = grown.area - self.area
+        if by > 0:
+            return 0 < change <= by * self.length * 1.05 + math.pi * by * by * 1.05 * max(1, self.count)
+        return 0 <= -change <= -by * self.length * 1.05
+
+    @property
+    def length(self):
+        """Length of all outlines, mm."""
+        return sum(float(np.hypot(*(np.roll(r, -1, axis=0) - r).T).sum()) for r in self.polygon())
+
+    @property
+    def count(self):
+        return sum(1 for _ in self.path.contours)
+
+    def rimmed(self, by):
         rim = pathops.Path(self.path)
         rim.stroke(2 * abs(by) * SCALE, pathops.LineCap.ROUND_CAP, pathops.LineJoin.ROUND_JOIN, 4)
         rim.convertConicsToQuads(0.25)
         kind = pathops.PathOp.UNION if by > 0 else pathops.PathOp.DIFFERENCE
-        return Shape(pathops.op(self.path, rim, kind))
+        return self.boolean(Shape(rim), kind)
 
     def opened(self, width):
         """Without the parts narrower than `width` mm."""
-        return self.grown(-width / 2).grown(width / 2)
+        core = self.grown(-width / 2)
+        if core.empty:
+            return core
+        for share in (1, 0.9, 0.8):
+            try:
+                return core.grown(width / 2 * share)
+            except ValueError:
+                core = self.grown(-width / 2 * share)
+        return self
 
     def moved(self, a=1, b=0, c=0, d=1, e=0, f=0):
         """Under the affine map of SVG's matrix(a b c d e f)."""
@@ -181,6 +227,10 @@ class Shape:
         """Turned clockwise about (x, y)."""
         c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
         return self.moved(c, s, -s, c, x - c * x + s * y, y - s * x - c * y)
+
+    def scaled(self, by, x=0, y=0):
+        """Larger or smaller about (x, y)."""
+        return self.moved(by, 0, 0, by, x - by * x, y - by * y)
 
     def mirrored(self, x):
         """Mirrored in the upright line at x."""
@@ -206,28 +256,27 @@ class Shape:
     def polygon(self, steps=8):
         """Flattened outlines, a list of (n, 2) arrays in mm."""
         rings = []
-        for verb, pts in self.path.segments:
+        for verb, pts in self.path:
             pts = [np.array(p) / SCALE for p in pts]
-            if verb == "moveTo":
+            if verb == pathops.PathVerb.MOVE:
                 rings.append([pts[0]])
-            elif verb == "lineTo":
+            elif verb == pathops.PathVerb.LINE:
                 rings[-1].append(pts[0])
-            elif verb == "curveTo":
+            elif verb == pathops.PathVerb.CUBIC:
                 rings[-1].extend(cubic_points(rings[-1][-1], *pts, steps))
-            elif verb == "qCurveTo":
-                rings[-1].extend(quad_points(rings[-1][-1], pts, steps))
+            elif verb == pathops.PathVerb.QUAD:
+                rings[-1].extend(quad_points(rings[-1][-1], *pts, steps))
         return [np.array(r) for r in rings if len(r) > 2]
 
     def d(self):
         """SVG path data."""
-        words = []
-        for verb, pts in self.path.segments:
-            if verb == "qCurveTo":
-                words.extend(quad_words(pts))
-            else:
-                letter = {"moveTo": "M", "lineTo": "L", "curveTo": "C"}.get(verb, "Z")
-                words.append(letter + " ".join(number(p) for p in pts))
-        return "".join(words)
+        return "".join(LETTERS[verb] + " ".join(number(p) for p in pts) for verb, pts in self.path)
+
+
+LETTERS = {
+    pathops.PathVerb.MOVE: "M", pathops.PathVerb.LINE: "L", pathops.PathVerb.QUAD: "Q",
+    pathops.PathVerb.CUBIC: "C", pathops.PathVerb.CLOSE: "Z",
+}
 
 
 def without_scraps(shape, least):
@@ -244,25 +293,9 @@ def cubic_points(a, b, c, d, steps):
     return list((1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d)
 
 
-def split_quads(pts):
-    """TrueType-like runs of off-curve points as single quadratic segments."""
-    off, end = pts[:-1], pts[-1]
-    for k, control in enumerate(off):
-        control = np.asarray(control)
-        stop = (control + np.asarray(off[k + 1])) / 2 if k + 1 < len(off) else np.asarray(end)
-        yield control, stop
-
-
-def quad_points(a, pts, steps):
-    out, t = [], np.linspace(0, 1, steps + 1)[1:, None]
-    for b, c in split_quads(pts):
-        out.extend((1 - t) ** 2 * a + 2 * (1 - t) * t * b + t**2 * c)
-        a = c
-    return out
-
-
-def quad_words(pts):
-    return ["Q" + number(b) + " " + number(c) for b, c in split_quads(pts)]
+def quad_points(a, b, c, steps):
+    t = np.linspace(0, 1, steps + 1)[1:, None]
+    return list((1 - t) ** 2 * a + 2 * (1 - t) * t * b + t**2 * c)
 
 
 def number(point):
@@ -329,17 +362,25 @@ def leaf(width, peak=0.4, sharp=1.0, tip=None):
     return at
 
 
-def stroke(points, width, left=None, stations=None, ends="point"):
+FINEST = 0.5  # no stroke, and no tip of one, is drawn narrower than this, mm
+
+
+def stroke(points, width, left=None, stations=None, ends="round"):
     """A line drawn with a changing width: `width(t)` across, or `width` on the right and `left` on the left.
 
-    `ends` is 'point' (the profile closes itself), 'round' or 'flat'.
+    `ends` is 'round' or 'flat'. Tips that would run to nothing end round at `FINEST`.
     """
     spine = points if isinstance(points, Spine) else Spine(points)
     if not callable(width):
         constant = width
         width = lambda t: constant  # noqa: E731
-    right_of = (lambda t: width(t) / 2) if left is None else width
-    left_of = right_of if left is None else left
+    pixel = min(1.0 / spine.length, 0.5)
+    half = (lambda t: width(t) / 2) if left is None else width
+    other = half if left is None else left
+    thin = [half(t) + other(t) < 1.6 * FINEST for t in (pixel, 1 - pixel)]  # blunt tips close themselves
+    floor = lambda t: FINEST / 2 if thin[int(t > 0.5)] else 0.0  # noqa: E731
+    right_of = lambda t: max(half(t), floor(t))  # noqa: E731
+    left_of = lambda t: max(other(t), floor(t))  # noqa: E731
     count = stations or int(np.clip(spine.length / 7, 6, 26))
     s = np.linspace(0, 1, count + 1)
     t_of = lambda s: (1 - math.cos(math.pi * s)) / 2  # noqa: E731
@@ -379,6 +420,60 @@ def cap(before, after, along, ends):
     ])
 
 
+# ---------------------------------------------------------------- oak
+
+
+def oak_leaf(points, width, lobes=4, vein=0.5, stalk=True):
+    """A lobed leaf along a spine from its foot to its tip; returns it with clear veins, and its silhouette."""
+    spine = points if isinstance(points, Spine) else Spine(points)
+    body = lambda t: 0.5 * width * math.sin(math.pi * (0.06 + 0.94 * t) ** 1.2) ** 0.7  # noqa: E731
+    step = 0.84 / lobes
+    tops = [0.10 + step * (k + 0.72) for k in range(lobes)]
+    sides = []
+    for side in (1, -1):
+        run = [tuple(spine.side(0.05, side * 0.16 * body(0.2)))]
+        for k, top in enumerate(tops):
+            if k:
+                dip = 0.10 + step * (k + 0.12)
+                run.append(tuple(spine.side(dip, side * 0.56 * body(dip))))
+            run.append(tuple(spine.side(top, side * body(top) * (0.86 if k == 0 else 1))))
+        sides.append(run)
+    whole = blob(tuple(spine.at(0)), *sides[0], tuple(spine.at(1)), *sides[1][::-1])
+    start = 0.0 if stalk else 0.12
+    lines = stroke([tuple(spine.at(t)) for t in np.linspace(start, 0.84, 4)],
+                   profile((0, vein * 1.3), (1, vein * 0.8)), stations=8)
+    for top in tops[:-1]:
+        for side in (1, -1):
+            foot, end = tuple(spine.at(top - 0.6 * step)), tuple(spine.side(top - 0.01, side * 0.66 * body(top)))
+            mid = tuple(spine.side(top - 0.32 * step, side * 0.30 * body(top)))
+            lines = lines | stroke([foot, mid, end], profile((0, vein), (1, vein * 0.75)), stations=6)
+    return whole - lines, whole
+
+
+def acorn(x, y, size, degrees, gap=0.45):
+    """An acorn hanging from its stalk at (x, y), `size` long: the nut, the cup, and the silhouette."""
+    s = size / 10
+    nut = outline(
+        [(x - 2.7 * s, y + 4.2 * s), (x - 2.6 * s, y + 6.6 * s), (x - 1.3 * s, y + 8.8 * s), (x, y + 10 * s)],
+        [(x, y + 10 * s), (x + 1.3 * s, y + 8.8 * s), (x + 2.6 * s, y + 6.6 * s), (x + 2.7 * s, y + 4.2 * s)],
+        [(x + 2.7 * s, y + 4.2 * s), (x, y + 4.7 * s), (x - 2.7 * s, y + 4.2 * s)],
+    )
+    cup = outline(
+        [(x - 3.3 * s, y + 3.8 * s), (x - 3.0 * s, y + 2.0 * s), (x - 1.4 * s, y + 0.6 * s), (x, y + 0.3 * s),
+         (x + 1.4 * s, y + 0.6 * s), (x + 3.0 * s, y + 2.0 * s), (x + 3.3 * s, y + 3.8 * s)],
+        [(x + 3.3 * s, y + 3.8 * s), (x, y + 4.5 * s), (x - 3.3 * s, y + 3.8 * s)],
+    )
+    whole = (nut | cup).turned(degrees, x, y)
+    shine = stroke([(x - 1.2 * s, y + 5.6 * s), (x - 1.15 * s, y + 6.8 * s), (x - 0.5 * s, y + 8.0 * s)],
+                   leaf(1.1 * s, sharp=0.8), stations=6)
+    nut = nut - cup.grown(gap) - shine
+    ridges = Shape()
+    for k in (-1, 0, 1):
+        ridges = ridges | stroke([(x + 1.9 * k * s, y + 3.4 * s), (x + 1.5 * k * s, y + 2.2 * s), (x + 0.5 * k * s, y + 1.1 * s)],
+                                 profile((0, gap), (1, gap * 0.8)), stations=5)
+    return nut.turned(degrees, x, y), (cup - ridges).turned(degrees, x, y), whole
+
+
 # ---------------------------------------------------------------- sheet
 
 
@@ -395,7 +490,7 @@ class Sheet:
         self.front = []
         self.texts = {name: [] for name in layers}
 
-    def put(self, layer, shape, gap=1.0, least=0.5, hide=None, name=None, scrap=2.0):
+    def put(self, layer, shape, gap=1.0, least=0.45, hide=None, name=None, scrap=2.0):
         """Lays a shape behind all earlier ones.
 
         `hide` is what it covers, if more than itself; slivers below `least` mm wide
@@ -416,8 +511,15 @@ class Sheet:
         return seen
 
     def mask(self, shape):
-        """Keeps a place clear of what comes later."""
+        """Keeps a place clear of what comes later, until it is lifted."""
         self.front.append(shape)
+        return shape
+
+    def lift(self, shape):
+        """Takes a mask away again, with all that it hid of what was put behind it."""
+        start = next(k for k, other in enumerate(self.front) if other is shape)
+        behind = [o - shape if o.touches(shape) else o for o in self.front[start + 1 :]]
+        self.front[start:] = behind
 
     def svg(self, title, description):
         rows = [

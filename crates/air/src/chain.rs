@@ -11,8 +11,8 @@ use crate::hose::Run;
 use crate::line::{AirLine, LineError};
 use crate::nozzle::{bore_area, loaded_discharge};
 use crate::root::falling_root;
-use crate::{Compressor, Conductance};
-use quantity::{AbsolutePressure, GaugePressure, Quantity};
+use crate::Conductance;
+use quantity::{GaugePressure, Quantity};
 
 /// One state of the chain with the valve open; absolute Pa and kg/s.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -91,27 +91,4 @@ impl Chain {
     pub(crate) fn absolute(&self, gauge: GaugePressure) -> f64 {
         self.site + gauge.to_pascals()
     }
-}
-
-/// Checks the compressors and the receiver, which a chain alone does not need.
-pub(crate) fn check_supply(line: &AirLine) -> Result<(), LineError> {
-    if line.receiver.to_cubic_metres() <= 0.0 {
-        return Err(LineError::NoReceiver);
-    }
-    if line.compressors.is_empty() {
-        return Err(LineError::NoCompressor);
-    }
-    let faulty = |compressor: &Compressor| compressor.cut_in >= compressor.cut_out;
-    match line.compressors.iter().position(faulty) {
-        Some(index) => {
-            let Compressor { cut_in, cut_out, .. } = line.compressors[index];
-            Err(LineError::CutInAboveCutOut { number: index + 1, cut_in, cut_out })
-        }
-        None => Ok(()),
-    }
-}
-
-/// The atmosphere as a checked pressure again; inside the range because it came from one.
-pub(crate) fn absolute_pressure(pascals: f64) -> AbsolutePressure {
-    AbsolutePressure::clamped(pascals)
 }

@@ -38,6 +38,8 @@ pub mod receiver;
 pub mod regulator;
 mod root;
 pub mod site;
+mod table;
+mod tank;
 pub mod transient;
 
 pub use compressor::Compressor;

@@ -2,7 +2,7 @@
 
 use crate::chain::{Chain, Point};
 use crate::{Compressor, Discharge, Hose, Loading, Regulator, Site};
-use quantity::{Diameter, GaugePressure, MassRate, Quantity, Volume};
+use quantity::{Diameter, GaugePressure, MassRate, Quantity, Time, Volume};
 
 /// Everything that air meets from the compressor's inlet to the nozzle.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,15 +90,19 @@ pub enum LineError {
         /// Highest cut-in.
         cut_in: GaugePressure,
     },
-    /// The blasts start below what the regulator needs and nothing would fill the receiver.
-    #[error(
-        "air line, receiver: at {start} the receiver is below the {needs} that the regulator needs; let it fill first"
-    )]
-    ReceiverEmpty {
-        /// Where the receiver is.
-        start: GaugePressure,
-        /// Receiver pressure needed.
-        needs: GaugePressure,
+    /// A compressor that may never run.
+    #[error("air line, compressor {number}: a duty of 0 % lets it never run; give the share of time on its plate")]
+    NoDuty {
+        /// Which compressor, from 1.
+        number: usize,
+    },
+    /// A pattern of more blasts than anybody would keep.
+    #[error("air line: {needed} of blasting would take more than {most} blasts; split the work, or fit a larger receiver")]
+    TooManyBlasts {
+        /// Blasting asked for.
+        needed: Time,
+        /// Most blasts that a pattern may have.
+        most: usize,
     },
 }
 

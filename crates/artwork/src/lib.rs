@@ -10,7 +10,17 @@
 //! Not here: photographs and scans, gradients as depth, and anything that depends on a resist.
 
 pub mod bounds;
+pub mod depth;
+pub mod distance;
+mod edges;
 pub mod grid;
+pub mod label;
+mod medial;
+pub mod place;
+pub mod raster;
 pub mod region;
+pub mod ridge;
+pub mod svg;
+pub mod width;
 
 pub use kurbo::Affine;

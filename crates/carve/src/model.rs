@@ -89,7 +89,7 @@ pub struct Spread {
 }
 
 /// The 95th percentile of the standard normal distribution.
-const Z95: f64 = 1.644_853_626_951_472_7;
+pub(crate) const Z95: f64 = 1.644_853_626_951_472_7;
 
 impl Spread {
     const fn normal(low: f64, mid: f64, high: f64) -> Self {
@@ -403,17 +403,12 @@ mod tests {
         let samples = prior.samples(200);
         for (i, spread) in prior.spreads.iter().enumerate() {
             let mut values: Vec<f64> = samples.iter().map(|model| model.to_numbers()[i]).collect();
-            let [low, mid, high] = quantity_percentiles(&mut values);
+            let [low, mid, high] = quantity::percentiles(&mut values);
             let width = spread.high - spread.low;
             let close = |a: f64, b: f64| (a - b).abs() < 0.02 * width;
             let clipped_low = spread.low.max(CONSTANTS[i].range.0);
             assert!(close(low, clipped_low) && close(mid, spread.mid) && close(high, spread.high), "{}", CONSTANTS[i].name);
         }
-    }
-
-    fn quantity_percentiles(values: &mut [f64]) -> [f64; 3] {
-        values.sort_by(f64::total_cmp);
-        [0.05, 0.5, 0.95].map(|share| values[((values.len() - 1) as f64 * share).round() as usize])
     }
 
     #[test]

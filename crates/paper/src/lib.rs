@@ -1,1 +1,34 @@
-//! paper
+//! Documents on paper: a plan in, the bytes of a PDF out.
+//!
+//! A document goes through four steps, each from one type to the next.
+//!
+//! 1. `words`: text with its styles, as runs. A unit after a narrow no-break space is dimmed.
+//! 2. `lettering` and `wrap`: runs into lines of glyphs with measured widths. What is measured is
+//!    what is drawn.
+//! 3. `frame`, `stack` and `table`: lines, marks and pictures into frames, boxes in millimetres that know
+//!    their height and what they are (heading, paragraph, table cell). Nothing is drawn yet, so a
+//!    layout can be tried, measured and given up.
+//! 4. `writer` and `drawing`: pages of frames into a tagged PDF with subset fonts.
+//!
+//! `job_sheet` lays out the one document there is so far and decides how it shrinks and continues.
+//!
+//! Comes in resolved: the plan, the preview as an encoded picture, the date. Not here: what a plan
+//! says in words (`plan::words`), the run strip (`picture::run_strip`), clocks and files.
+
+mod drawing;
+mod error;
+mod frame;
+mod job_sheet;
+mod lettering;
+mod marks;
+mod photo;
+mod sheet;
+mod stack;
+mod table;
+mod words;
+mod wrap;
+mod writer;
+
+pub use error::PaperError;
+pub use job_sheet::{JobSheetOptions, job_sheet};
+pub use sheet::{Date, Sheet};

@@ -229,8 +229,8 @@ impl Writer {
 
     fn colour(&mut self, what: &str, paint: Paint) {
         let _ = match self.colours {
-            // `var()` is defined for properties; presentation attributes take it in all browsers that know it.
-            Colours::Properties => write!(self.text, " style=\"{what}:var({})\"", property(paint.role)),
+            // A presentation attribute is parsed as its CSS property is, so it takes `var()` (SVG 2, 6.6).
+            Colours::Properties => write!(self.text, " {what}=\"var({})\"", property(paint.role)),
             Colours::Resolved(theme) => write!(self.text, " {what}=\"{}\"", theme.rgb(paint.role).hex()),
         };
         if paint.opacity < 1.0 {
@@ -261,4 +261,49 @@ fn escaped(text: &str) -> String {
         }
     }
     safe
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::Group;
+
+    fn one(item: impl Into<Item>) -> Scene {
+        Scene { width_mm: 10.0, height_mm: 5.0, title: "a < b".into(), items: vec![item.into()], ..Scene::default() }
+    }
+
+    #[test]
+    fn a_file_has_its_true_size_and_its_own_colours() {
+        let svg = write(&one(Rect::new(1.0, 1.0, 2.0, 2.0).filled(Role::Hold)), Colours::Resolved(Theme::Paper));
+        assert!(svg.contains("width=\"10mm\" height=\"5mm\" viewBox=\"0 0 10 5\""));
+        assert!(svg.contains(&format!("fill=\"{}\"", Theme::Paper.rgb(Role::Hold).hex())));
+        assert!(!svg.contains("var("));
+    }
+
+    #[test]
+    fn a_drawing_on_a_page_takes_the_pages_colours() {
+        let svg = write(&one(Rect::new(1.0, 1.0, 2.0, 2.0).filled(Role::Depth(0.5))), Colours::Properties);
+        assert!(svg.contains("fill=\"var(--depth-8)\"") && !svg.contains("mm\""), "{svg}");
+        assert!(properties(Theme::Dark).contains("--depth-8:#"));
+    }
+
+    #[test]
+    fn every_property_that_a_role_names_is_set() {
+        let set = properties(Theme::Light);
+        for role in [Role::Ink, Role::Behind, Role::Grid, Role::Depth(2.0), Role::Depth(-1.0), Role::DepthLine(0.333)] {
+            assert!(set.contains(&format!("{}:#", property(role))), "{role:?}");
+        }
+    }
+
+    #[test]
+    fn words_cannot_break_out_of_their_element() {
+        let label = Some("\"<script>&\u{0}".to_owned());
+        let svg = write(&one(Group { label, ..Group::default() }), Colours::Properties);
+        assert!(svg.contains("&quot;&lt;script&gt;&amp;\u{fffd}") && svg.contains("<title>a &lt; b</title>"), "{svg}");
+    }
+
+    #[test]
+    fn numbers_are_short() {
+        assert_eq!([1.0, 0.1 + 0.2, -0.0001, 1234.5678].map(number), ["1", "0.3", "0", "1234.568"]);
+    }
 }

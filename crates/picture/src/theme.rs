@@ -96,10 +96,10 @@ impl Theme {
             (Role::Ground, Self::Paper) => oklch(1.0, 0.0, 250.0),
             (Role::Raised, _) => oklch(0.955, 0.005, 250.0),
             (Role::Glass, _) => oklch(0.88, 0.03, 210.0),
-            (Role::Hold, _) => oklch(0.50, 0.085, 190.0),
-            (Role::Watch, _) => oklch(0.53, 0.11, 75.0),
-            (Role::Stop, _) => oklch(0.47, 0.17, 30.0),
-            (Role::DepthLine(t), _) => ramp(oklch(0.66, 0.05, 230.0), oklch(0.25, 0.03, 230.0), t),
+            (Role::Hold, _) => oklch(0.50, 0.085, 195.0),
+            (Role::Watch, _) => oklch(0.53, 0.11, 80.0),
+            (Role::Stop, _) => oklch(0.42, 0.17, 28.0),
+            (Role::DepthLine(t), _) => ramp(oklch(0.645, 0.05, 230.0), oklch(0.25, 0.03, 230.0), t),
             (Role::Grid, _) => unreachable!("a mixture of two tokens"),
         }
     }

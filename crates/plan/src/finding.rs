@@ -1,7 +1,7 @@
 //! What a plan checked: data only. The words are in `words`.
 
 use artwork::grid::Point;
-use quantity::{Estimate, Fraction, GaugePressure, Length, MassRate, Time};
+use quantity::{Estimate, Fraction, FreeFlow, GaugePressure, Length, MassRate, Time};
 use reference::Source;
 
 /// How a check came out.
@@ -97,8 +97,10 @@ pub enum Amount {
     Time(Estimate<Time>),
     /// A gauge pressure.
     Pressure(Estimate<GaugePressure>),
-    /// A flow of air.
+    /// A flow of air by mass.
     Air(Estimate<MassRate>),
+    /// A flow of air at the state of the room.
+    FreeAir(Estimate<FreeFlow>),
     /// A share, 0 to 1.
     Share(Estimate<Fraction>),
     /// A ratio that may pass 1.
@@ -141,5 +143,5 @@ pub enum Change {
     /// Use a blank this thick.
     BlankThickness(Length),
     /// Fit a collector that draws this much free air.
-    Collector(quantity::FreeFlow),
+    Collector(FreeFlow),
 }

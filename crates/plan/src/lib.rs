@@ -1,3 +1,190 @@
-//! plan
+//! One function from a piece, its drawing and a shop to a plan that holds, or says where it does not.
+//!
+//! In the order of the work:
+//! * `prepared`: the drawing on the blank as layers and cells; `sketch`: the few numbers of it that
+//!   judging needs.
+//! * `recipe`: what the piece leaves open is chosen from the shop; `blast`: that recipe at work, over
+//!   the model's spread; `line`: the shop's air line.
+//! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
+//! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
+//!   `cost`.
+//! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
+//!   [`edit`]: a remedy's change made in a piece file.
+//!
+//! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
+//! shading of a single stage, oblique jets.
+
+mod blast;
+mod cost;
+pub mod document;
+pub mod edit;
 pub mod finding;
+mod judge;
+mod line;
 pub mod model;
+mod prepared;
+mod recipe;
+mod refusal;
+mod remedy;
+mod simulate;
+mod sketch;
+mod timeline;
+pub mod words;
+
+pub use finding::{Amount, Change, Check, Finding, Remedy, State};
+pub use model::{
+    Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine, HandBlock,
+    LayerPlan, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
+};
+pub use prepared::Detail;
+pub use refusal::Refusal;
+
+use artwork::svg::Drawing;
+use blast::Spreading;
+use cost::Usage;
+use judge::{Case, Judged, judge};
+use piece::{Piece, Shop};
+use prepared::Prepared;
+use quantity::{Area, Estimate, Fraction, Quantity, Time};
+use safety::caution::{Facts, cautions};
+use std::borrow::Cow;
+use timeline::{Pace, StageWork, Timeline, lay};
+
+/// Plans a piece in a shop.
+///
+/// # Errors
+/// [`Refusal`] when it cannot be planned at all: a blank that must not be carved, artwork that does not
+/// fit, depths that match nothing. What can be planned but should not be done is a [`Finding`].
+pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Result<Plan, Refusal> {
+    let prepared = Prepared::new(piece, drawing, detail)?;
+    let recipe = recipe::choose(piece, shop, &prepared.sketch)?;
+    let case = Case {
+        piece: Cow::Borrowed(piece),
+        shop: Cow::Borrowed(shop),
+        sketch: Cow::Borrowed(&prepared.sketch),
+        recipe,
+    };
+    let mut judged = judge(&case, Spreading::Whole)?;
+    let carved = simulate::carve(&prepared, &judged, piece, case.recipe.grit.d50.value.mid(), detail)?;
+    remedy::fill(&case, &mut judged);
+    let works: Vec<StageWork> = judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
+    let pace = Pace { setup: shop.hands.setup, clear: judged.clear, dust: judged.clearing.map(|_| dust_constant(shop)) };
+    let timeline = lay(&works, pace, &judged.blasting.line)?;
+    let times = times(&judged, &timeline)?;
+    let usage = usage(&judged, &prepared, &timeline, times)?;
+    let consumables = cost::consumables(&usage, &case.recipe, shop);
+    let cost = cost::cost(&usage, &consumables, piece, shop)?;
+    let strip = timeline.strip(&judged.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
+    Ok(Plan {
+        piece: piece.clone(),
+        shop: shop.name.clone(),
+        units: shop.units,
+        recipe: Recipe { grain_speed: judged.blasting.grain_speed()?, ..case.recipe.clone() },
+        stages: stages(&judged, &timeline)?,
+        air: air_plan(&judged, &timeline, shop),
+        resist: resist_plan(&judged)?,
+        strip,
+        consumables,
+        time: times,
+        cost,
+        cautions: cautions(&facts(&case.recipe, piece, shop, &judged)),
+        relief: carved.relief,
+        layers: carved.layers,
+        findings: judged.findings,
+    })
+}
+
+/// `K V / Q` of the cabinet, the time in which dust falls to 37 %.
+fn dust_constant(shop: &Shop) -> Time {
+    let mixing = reference::tables().limits.clearing_mixing.value;
+    let flow = shop.cabinet.collector.map_or(f64::INFINITY, |flow| flow.to_cubic_metres_per_second());
+    Time::clamped(mixing * shop.cabinet.volume.to_cubic_metres() / flow)
+}
+
+fn times(judged: &Judged, timeline: &Timeline) -> Result<Times, Refusal> {
+    let blast = timeline.spent(&[Act::Blast], None);
+    Ok(Times {
+        hands: timeline.spent(&[Act::Prepare, Act::Weed, Act::Finish], None),
+        blast: judged.blasting.time_range(blast.to_seconds())?,
+        wait: timeline.spent(&[Act::Rest, Act::Clear], None),
+        total: timeline.length(),
+    })
+}
+
+fn stages(judged: &Judged, timeline: &Timeline) -> Result<Vec<Stage>, Refusal> {
+    let factors = judged.blasting.rate_factors();
+    let stage = |(index, stage): (usize, &carve::staging::Stage)| {
+        let order = index + 1;
+        let open = judged.stages[..order].iter().enumerate().flat_map(|(at, opened)| opened.opens.iter().map(move |&layer| (at, layer)));
+        let depth = open.map(|(opened, layer)| {
+            let gained: f64 = judged.stages[opened..order].iter().map(|stage| stage.dose.to_metres()).sum();
+            let mut depths: Vec<f64> = factors.iter().map(|factor| gained * factor).collect();
+            Ok((layer, Estimate::from_samples(&mut depths)?))
+        });
+        Ok(Stage {
+            order,
+            opens: stage.opens.clone(),
+            dose: stage.dose,
+            weed: timeline.spent(&[Act::Weed], Some(order)),
+            blast: timeline.spent(&[Act::Blast], Some(order)),
+            wait: timeline.spent(&[Act::Rest], Some(order)),
+            depth: depth.collect::<Result<_, Refusal>>()?,
+        })
+    };
+    judged.stages.iter().enumerate().map(stage).collect()
+}
+
+fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
+    let steady = &judged.blasting.steady;
+    let hold = judged.hold.as_ref().ok();
+    let supply = air::compressor::all_running(&judged.blasting.line.compressors, &judged.blasting.line.site);
+    AirPlan {
+        demand: hold.map_or(steady.flow, |hold| hold.demand),
+        available: hold.map_or(supply, |hold| hold.available),
+        nozzle_pressure: hold.map_or(steady.nozzle_gauge, |hold| hold.nozzle),
+        longest_blast: match hold {
+            Some(hold) => hold.longest_blast,
+            None => Some(Time::clamped(0.0)),
+        },
+        recovery: hold.map_or(Time::clamped(0.0), |hold| hold.recovery),
+        duty: timeline.duty(),
+        duty_limit: Fraction::clamped(shop.compressors.iter().map(|c| c.duty.to_ratio()).fold(1.0, f64::min)),
+    }
+}
+
+/// The resist's life as blasting time over this piece: what the whole blast takes, divided by what it uses.
+fn resist_plan(judged: &Judged) -> Result<ResistPlan, Refusal> {
+    let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
+    let used = judged.wear.used;
+    let life = |used: f64| Time::clamped(blast / used.max(1e-9));
+    let life = Estimate::new(life(used.high()), life(used.mid()), life(used.low())).unwrap_or(Estimate::exact(life(used.mid())));
+    Ok(ResistPlan { life, used })
+}
+
+/// Resist is cut with this much around the artwork, for the tape. Common practice, no source.
+const STENCIL_MARGIN_MM: f64 = 15.0;
+
+fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times) -> Result<Usage, Refusal> {
+    let sketch = &prepared.sketch;
+    let side = |mm: f64| mm + 2.0 * STENCIL_MARGIN_MM;
+    Ok(Usage {
+        resist: Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?,
+        grit_rate: judged.blasting.grit_rate,
+        times,
+        compressor: timeline.compressors_ran(),
+        collector: timeline.spent(&[Act::Blast, Act::Rest, Act::Clear], None),
+    })
+}
+
+fn facts<'a>(recipe: &Recipe, piece: &'a Piece, shop: &Shop, judged: &Judged) -> Facts<'a> {
+    Facts {
+        material: piece.blank.material,
+        abrasive: recipe.abrasive,
+        collector: shop.cabinet.collector.is_some(),
+        door_wait: judged.clearing.map(|_| judged.clear),
+        photo_resist: recipe.resist.kind == reference::ResistKind::PhotoFilm,
+        pressure_vessel: true,
+        supplied_air: false,
+        noise: None,
+    }
+}

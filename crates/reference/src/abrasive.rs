@@ -12,6 +12,8 @@ pub struct Abrasive {
     pub id: String,
     /// Name for people.
     pub name: String,
+    /// Under which exposure limit its own dust falls.
+    pub dust: DustClass,
     /// Density of a grain.
     pub grain_density: Sourced<Density>,
     /// Mass of a poured litre, loose.
@@ -27,6 +29,20 @@ pub struct Abrasive {
     /// Why this abrasive is not accepted at all.
     #[serde(default)]
     pub refused: Option<Sourced<String>>,
+}
+
+/// Under which exposure limit the dust of a grain falls.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DustClass {
+    /// The limits of alumina.
+    Alumina,
+    /// The limits of silicon carbide.
+    SiliconCarbide,
+    /// No limit of its own: that of nuisance dust.
+    Nuisance,
+    /// The limits of crystalline silica.
+    Silica,
 }
 
 impl Abrasive {

@@ -23,7 +23,7 @@ mod resist;
 mod source;
 mod tables;
 
-pub use abrasive::Abrasive;
+pub use abrasive::{Abrasive, DustClass};
 pub use grit::{Grit, GritSeries};
 pub use kinds::{AirChanges, Angle, Concentration, SoundLevel};
 pub use limits::{Amount, Limit, LimitView, Limits};

@@ -1,1 +1,3 @@
-//! web
+//! The server and its pages.
+mod fixture;
+mod form;

@@ -1,0 +1,350 @@
+//! What a recipe does to a piece, and every check of it: numbers against limits.
+//!
+//! This is the fast half of a plan: it knows the piece by its [`Sketch`] alone, so that a change can
+//! be tried in well under a millisecond.
+
+use crate::blast::{Blasting, Spreading};
+use crate::finding::{Amount, Check, Finding, State};
+use crate::model::Recipe;
+use crate::refusal::Refusal;
+use crate::sketch::{Narrow, Sketch, SketchLayer, apart};
+use air::{Hold, LineError, hold};
+use artwork::grid::Point;
+use carve::distance_rule::DistanceRule;
+use carve::{resist, staging};
+use piece::{Piece, Shop};
+use quantity::{Area, Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
+use reference::{Source, tables};
+use safety::clearing::{Clearing, Exhaust};
+use std::borrow::Cow;
+
+/// A recipe on a piece in a shop.
+#[derive(Debug, Clone)]
+pub(crate) struct Case<'a> {
+    pub piece: Cow<'a, Piece>,
+    pub shop: Cow<'a, Shop>,
+    pub sketch: Cow<'a, Sketch>,
+    pub recipe: Recipe,
+}
+
+/// What the recipe does.
+#[derive(Debug, Clone)]
+pub(crate) struct Judged {
+    pub blasting: Blasting,
+    pub hold: Result<Hold, LineError>,
+    pub stages: Vec<staging::Stage>,
+    /// Swept area of each stage.
+    pub swept: Vec<Area>,
+    /// Weeding and blasting of each stage.
+    pub works: Vec<Work>,
+    pub wear: resist::Wear,
+    /// Door shut after a stage; `None` without a collector.
+    pub clearing: Option<Clearing>,
+    pub clear: Time,
+    /// Worst first, without remedies.
+    pub findings: Vec<Finding>,
+    /// Setup, weeding, blasting, resting and clearing, by the shop's rhythm.
+    pub total: Time,
+}
+
+/// Hand time of one stage.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Work {
+    pub weed: Time,
+    pub blast: Time,
+}
+
+/// Without a collector nothing clears the cabinet: only the floor of the wait can be named.
+fn door_wait(clearing: Option<Clearing>) -> Time {
+    let floor = tables().limits.clearing_floor.value;
+    clearing.and_then(|clearing| clearing.door_wait().ok()).unwrap_or(floor)
+}
+
+/// Judges a case.
+///
+/// # Errors
+/// [`Refusal`] when the recipe cannot be computed at all.
+pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Refusal> {
+    let blasting = Blasting::new(&case.recipe, case.piece.blank.material, &case.shop, spreading)?;
+    let targets: Vec<Length> = case.sketch.layers.iter().map(|layer| layer.target).collect();
+    let stages = staging::stages(&targets).map_err(|_| Refusal::NothingOpen)?;
+    let swept: Vec<Area> = stages.iter().map(|stage| case.sketch.swept(stage, blasting.removal.footprint_radius)).collect();
+    let works = works(case, &blasting, &stages, &swept)?;
+    let dose = Length::metres(stages.iter().map(|stage| stage.dose.to_metres()).sum())?;
+    let stock = resist::Resist {
+        thickness: case.recipe.resist.thickness.value,
+        selectivity: case.recipe.resist.selectivity.value,
+    };
+    let speeds: Vec<_> = blasting.samples.iter().map(|(model, removal)| (*model, removal.grain_speed)).collect();
+    let wear = resist::wear(&stock, dose, &speeds)?;
+    let cabinet = &case.shop.cabinet;
+    let clearing = cabinet.collector.and_then(|flow| Clearing::new(cabinet.volume, flow).ok());
+    let hold = hold(&blasting.line);
+    let clear = door_wait(clearing);
+    let total = total(case, &works, &hold, clear);
+    let mut judged =
+        Judged { blasting, hold, stages, swept, works, wear, clearing, clear, findings: Vec::new(), total };
+    judged.findings = findings(case, &judged)?;
+    Ok(judged)
+}
+
+fn works(
+    case: &Case<'_>,
+    blasting: &Blasting,
+    stages: &[staging::Stage],
+    swept: &[Area],
+) -> Result<Vec<Work>, Refusal> {
+    let hands = &case.shop.hands;
+    let work = |(stage, &swept): (&staging::Stage, &Area)| {
+        let opened = stage.opens.iter().filter_map(|&index| case.sketch.layers.get(index));
+        let weed: f64 = opened
+            .map(|layer| match case.recipe.resist.weeding {
+                // A film is washed out, not weeded; later stages are uncovered by lifting its cover.
+                None => layer.parts as f64 * hands.weed_s_per_part,
+                Some(_) => layer.edge_m * hands.weed_s_per_m + layer.parts as f64 * hands.weed_s_per_part,
+            })
+            .sum();
+        Ok(Work { weed: Time::seconds(weed)?, blast: Time::seconds(blasting.seconds(stage.dose, swept)?)? })
+    };
+    stages.iter().zip(swept).map(work).collect()
+}
+
+/// All of the work by the shop's rhythm: an instant answer that the timeline later makes exact.
+fn total(case: &Case<'_>, works: &[Work], hold: &Result<Hold, LineError>, clear: Time) -> Time {
+    let resting = match hold {
+        Ok(Hold { rhythm: Some(rhythm), .. }) => rhythm.rest.to_seconds() / rhythm.blast.to_seconds().max(1e-9),
+        _ => 0.0,
+    };
+    let longest = match hold {
+        Ok(Hold { longest_blast: Some(longest), .. }) => longest.to_seconds(),
+        _ => f64::INFINITY,
+    };
+    let stage = |work: &Work| {
+        let blast = work.blast.to_seconds();
+        let rest = if blast > longest { (blast - longest) * resting } else { 0.0 };
+        work.weed.to_seconds() + blast + rest + clear.to_seconds()
+    };
+    Time::clamped(case.shop.hands.setup.to_seconds() + works.iter().map(stage).sum::<f64>())
+}
+
+fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
+    let rule = DistanceRule::new(judged.blasting.model.velocity_exponent)?;
+    let mut findings = Vec::new();
+    for layer in &case.sketch.layers {
+        findings.push(opening(case, layer));
+        findings.push(narrow_depth(layer, &rule));
+    }
+    findings.extend(wall(case));
+    findings.push(wear(judged));
+    findings.push(thickness(case, judged));
+    findings.push(air_holds(judged));
+    findings.extend(duty(case, judged));
+    findings.push(nozzle_pressure(case, judged));
+    findings.push(collector(case, judged)?);
+    findings.push(silica(case));
+    findings.extend(roll_width(case));
+    // Worst first; among equals in the order above.
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
+    Ok(findings)
+}
+
+fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
+    Finding { check, state, value, limit, source, places: Vec::new(), remedies: Vec::new() }
+}
+
+fn length(mm: f64) -> Amount {
+    Amount::Length(Estimate::exact(Length::clamped(mm * 1e-3)))
+}
+
+/// Below its limit a width is watched; below three quarters of it, it stops. The share is ours: half
+/// way between a line that comes out ragged and one that does not come out (judgement).
+const WIDTH_STOP: f64 = 0.75;
+
+fn width_state(width: f64, limit: f64) -> State {
+    match width / limit {
+        share if share >= 1.0 => State::Holds,
+        share if share >= WIDTH_STOP => State::Watch,
+        _ => State::Stop,
+    }
+}
+
+fn places(narrow: &[Narrow], below_mm: f64) -> Vec<Point> {
+    apart(narrow.iter().filter(|spot| !spot.tip && spot.width_mm < below_mm))
+}
+
+/// The narrowest opening against what the resist yields and three median grains.
+fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
+    let recipe = &case.recipe;
+    let grains = &tables().limits.opening_grains;
+    let by_grit = grains.value * recipe.grit.d50.value.mid().to_mm();
+    let by_resist = &recipe.resist.finest_opening;
+    let (limit, source) = match by_grit > by_resist.value.to_mm() {
+        true => (by_grit, grains.source.clone()),
+        false => (by_resist.value.to_mm(), by_resist.source.clone()),
+    };
+    let width = layer.narrowest_mm();
+    let check = Check::Opening { layer: layer.name.clone() };
+    let mut finding = finding(check, width_state(width, limit), length(width), length(limit), source);
+    finding.places = places(&layer.narrow, limit);
+    finding
+}
+
+fn wall(case: &Case<'_>) -> Option<Finding> {
+    let limit = &case.recipe.resist.finest_wall;
+    let width = case.sketch.walls.first()?.width_mm;
+    let limit_mm = limit.value.to_mm();
+    let state = width_state(width, limit_mm);
+    let mut finding = finding(Check::Wall, state, length(width), length(limit_mm), limit.source.clone());
+    finding.places = places(&case.sketch.walls, limit_mm);
+    Some(finding)
+}
+
+/// Share of a layer in lines that stay short, above which a carver looks, and above which the layer
+/// is not what was drawn. Judgement.
+const SHORT_WATCH: f64 = 0.01;
+const SHORT_STOP: f64 = 0.5;
+
+/// Whether the middles of a layer's lines come within a tenth of its depth.
+fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
+    let reach = layer.reach(rule);
+    let state = match reach.short_share {
+        share if share <= SHORT_WATCH => State::Holds,
+        share if share <= SHORT_STOP => State::Watch,
+        _ => State::Stop,
+    };
+    let reached = if state == State::Holds { layer.target } else { reach.shallowest };
+    let check = Check::NarrowDepth { layer: layer.name.clone() };
+    let source = Source::computed("closed form of the carving equation, from distance to the resist's edge");
+    let mut finding = finding(check, state, Amount::Length(Estimate::exact(reached)), Amount::Length(Estimate::exact(layer.target)), source);
+    if state != State::Holds {
+        finding.places = reach.places;
+    }
+    finding
+}
+
+fn wear(judged: &Judged) -> Finding {
+    let used = judged.wear.used;
+    let state = range_state(used, 1.0);
+    let source = tables().limits.resist_use_share.source.clone();
+    finding(Check::ResistWear, state, Amount::Ratio(used), Amount::Ratio(Estimate::exact(1.0)), source)
+}
+
+/// Over the limit at the middle is a stop, over it at the high end is to watch.
+fn range_state(range: Estimate<f64>, limit: f64) -> State {
+    match () {
+        () if range.mid() > limit => State::Stop,
+        () if range.high() > limit => State::Watch,
+        () => State::Holds,
+    }
+}
+
+/// The deepest layer against the blank: a third is watched, half stops. The high end of the depth is
+/// watched too: a person gauges, and stops, before it is reached.
+fn thickness(case: &Case<'_>, judged: &Judged) -> Finding {
+    let limits = &tables().limits;
+    let whole = case.piece.blank.thickness.to_mm();
+    let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
+    let mut shares: Vec<f64> = judged.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
+    let [low, _, high] = quantity::percentiles(&mut shares);
+    let mid = (deepest / whole).min(1.0);
+    let (watch, stop) = (limits.carve_depth_watch.value, limits.carve_depth_stop.value);
+    let (state, limit) = match () {
+        () if mid > stop.to_ratio() => (State::Stop, stop),
+        () if mid > watch.to_ratio() => (State::Watch, watch),
+        () if high > stop.to_ratio() => (State::Watch, stop),
+        () => (State::Holds, watch),
+    };
+    let value = range(low.min(mid), mid, high.max(mid), Fraction::clamped);
+    let source = limits.carve_depth_watch.source.clone();
+    finding(Check::Thickness, state, Amount::Share(value), Amount::Share(Estimate::exact(limit)), source)
+}
+
+fn range<T: Copy + PartialOrd>(low: f64, mid: f64, high: f64, make: fn(f64) -> T) -> Estimate<T> {
+    Estimate::new(make(low), make(mid), make(high)).unwrap_or(Estimate::exact(make(mid)))
+}
+
+/// A blast shorter than this is no blast: the hand has hardly found its place. Judgement.
+const SHORTEST_BLAST_S: f64 = 10.0;
+
+fn air_holds(judged: &Judged) -> Finding {
+    let needed = judged.works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
+    let limit = Amount::Time(Estimate::exact(Time::clamped(needed)));
+    let source = Source::computed("receiver balance: demand of the nozzle against the compressors' delivery");
+    let (state, seconds) = match &judged.hold {
+        Err(_) => (State::Stop, 0.0),
+        Ok(Hold { longest_blast: None, .. }) => (State::Holds, needed),
+        Ok(Hold { longest_blast: Some(longest), .. }) => match longest.to_seconds() {
+            longest if longest >= needed => (State::Holds, longest),
+            longest if longest >= SHORTEST_BLAST_S => (State::Watch, longest),
+            longest => (State::Stop, longest),
+        },
+    };
+    finding(Check::AirHolds, state, Amount::Time(Estimate::exact(Time::clamped(seconds))), limit, source)
+}
+
+/// Running share of the compressor if the blast goes on at the shop's rhythm, against its plate.
+fn duty(case: &Case<'_>, judged: &Judged) -> Option<Finding> {
+    let hold = judged.hold.as_ref().ok()?;
+    let limit = case.shop.compressors.iter().map(|compressor| compressor.duty).fold(None, lower)?;
+    let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
+    let share = hold.demand.to_kg_per_second() / hold.available.to_kg_per_second() * blast / judged.total.to_seconds();
+    let state = if share <= limit.to_ratio() { State::Holds } else { State::Watch };
+    let value = Amount::Share(Estimate::exact(Fraction::clamped(share)));
+    let source = Source::seen("the compressor's plate", "the shop file");
+    Some(finding(Check::Duty, state, value, Amount::Share(Estimate::exact(limit)), source))
+}
+
+fn lower(least: Option<Fraction>, next: Fraction) -> Option<Fraction> {
+    Some(least.map_or(next, |least| if next < least { next } else { least }))
+}
+
+/// Share of the setting that droop and hose may take before it is worth a wider hose. Judgement.
+const LOSS_WATCH: f64 = 0.15;
+
+fn nozzle_pressure(case: &Case<'_>, judged: &Judged) -> Finding {
+    let seen = judged.blasting.steady.nozzle_gauge;
+    let set = case.recipe.pressure;
+    let lost = 1.0 - seen.to_kpa() / set.to_kpa();
+    let state = if lost > LOSS_WATCH { State::Watch } else { State::Holds };
+    let exact = |pressure: GaugePressure| Amount::Pressure(Estimate::exact(pressure));
+    let source = Source::computed("regulator droop and isothermal hose flow at the demanded flow");
+    finding(Check::NozzlePressure, state, exact(seen), exact(set), source)
+}
+
+fn collector(case: &Case<'_>, judged: &Judged) -> Result<Finding, Refusal> {
+    let cabinet = &case.shop.cabinet;
+    let site = judged.blasting.line.site;
+    let density = site.pressure.to_pascals() / (GAS_CONSTANT_AIR * site.temperature.to_kelvins());
+    let blast = FreeFlow::cubic_metres_per_second(judged.blasting.steady.flow.to_kg_per_second() / density)?;
+    let needed = Exhaust::of_cabinet(cabinet.openings, cabinet.volume, blast)?.needed;
+    let drawn = cabinet.collector.unwrap_or(FreeFlow::clamped(0.0));
+    let state = match cabinet.collector {
+        None => State::Stop,
+        Some(drawn) if drawn < needed => State::Watch,
+        Some(_) => State::Holds,
+    };
+    let source = tables().limits.cabinet_face_velocity.source.clone();
+    let exact = |flow: FreeFlow| Amount::FreeAir(Estimate::exact(flow));
+    Ok(finding(Check::Collector, state, exact(drawn), exact(needed), source))
+}
+
+/// Crystalline silica in the blank or the abrasive: whatever the exposure, it has to be measured.
+fn silica(case: &Case<'_>) -> Finding {
+    let limit = &tables().limits.silica_label;
+    let blank = case.piece.blank.material.crystalline_silica.as_ref();
+    let grit = case.recipe.abrasive.free_silica_max.value.to_ratio();
+    let (low, high) = blank.map_or((0.0, 0.0), |silica| (silica.value.low.to_ratio(), silica.value.high.to_ratio()));
+    let value = range(low.max(grit), 0.5 * (low + high).max(2.0 * grit), high.max(grit), Fraction::clamped);
+    let state = if value.high() >= limit.value { State::Watch } else { State::Holds };
+    let source = limit.source.clone();
+    finding(Check::Silica, state, Amount::Share(value), Amount::Share(Estimate::exact(limit.value)), source)
+}
+
+/// The stencil's lesser side against the roll: it is turned when that helps.
+fn roll_width(case: &Case<'_>) -> Option<Finding> {
+    let stock = case.shop.resists.iter().find(|stock| stock.resist.id == case.recipe.resist.id)?;
+    let across = case.sketch.stencil_width_mm.min(case.sketch.stencil_height_mm);
+    let state = if across <= stock.width.to_mm() { State::Holds } else { State::Watch };
+    let source = Source::seen("the resist's width", "the shop file");
+    Some(finding(Check::RollWidth, state, length(across), length(stock.width.to_mm()), source))
+}

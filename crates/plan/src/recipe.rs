@@ -1,0 +1,119 @@
+//! What is used, where the piece leaves it open: the best of what the shop owns.
+//!
+//! Every resist, abrasive, nozzle and a ladder of pressures is judged at the middle of the model. The
+//! recipe with the fewest stops wins, then the fewest things to watch, then the least time.
+
+use crate::blast::Spreading;
+use crate::finding::State;
+use crate::judge::{Case, judge};
+use crate::model::Recipe;
+use crate::refusal::Refusal;
+use crate::sketch::Sketch;
+use piece::{Piece, Shop, ShopNozzle, StockedAbrasive};
+use quantity::{Estimate, GaugePressure, Length, Speed, known};
+use rayon::prelude::*;
+use std::borrow::Cow;
+
+/// Pressures that are tried when none is given: 20 to 60 psi in tens. Common practice, no source.
+const PRESSURES: [GaugePressure; 5] = [
+    known(GaugePressure::psi(20.0)),
+    known(GaugePressure::psi(30.0)),
+    known(GaugePressure::psi(40.0)),
+    known(GaugePressure::psi(50.0)),
+    known(GaugePressure::psi(60.0)),
+];
+
+/// Bore from which a nozzle is held at arm's length. Common practice, no source.
+const WIDE_BORE_MM: f64 = 2.0;
+const FAR: Length = known(Length::mm(150.0));
+const NEAR: Length = known(Length::mm(60.0));
+
+/// The recipe for a piece: what is prescribed, and for the rest the best of the shop.
+///
+/// # Errors
+/// [`Refusal::NoAbrasive`] when every abrasive is refused; the refusal of the best recipe when none
+/// can be computed.
+pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch) -> Result<Recipe, Refusal> {
+    let candidates = candidates(piece, shop)?;
+    if let [only] = candidates.as_slice() {
+        return Ok(only.clone());
+    }
+    let score = |recipe: &Recipe| {
+        let case = Case {
+            piece: Cow::Borrowed(piece),
+            shop: Cow::Borrowed(shop),
+            sketch: Cow::Borrowed(sketch),
+            recipe: recipe.clone(),
+        };
+        let judged = judge(&case, Spreading::Middle)?;
+        let count = |state| judged.findings.iter().filter(|finding| finding.state == state).count();
+        Ok((count(State::Stop), count(State::Watch), judged.total.to_seconds()))
+    };
+    let scored: Vec<(Result<Score, Refusal>, &Recipe)> = candidates.par_iter().map(|recipe| (score(recipe), recipe)).collect();
+    let mut best: Option<(Score, &Recipe)> = None;
+    let mut refusal = Refusal::NothingOpen;
+    for (score, recipe) in scored {
+        match score {
+            Ok(score) if best.is_none_or(|(least, _)| score < least) => best = Some((score, recipe)),
+            Ok(_) => {}
+            Err(why) => refusal = why,
+        }
+    }
+    best.map(|(_, recipe)| recipe.clone()).ok_or(refusal)
+}
+
+/// Stops, watches, seconds.
+type Score = (usize, usize, f64);
+
+fn candidates(piece: &Piece, shop: &Shop) -> Result<Vec<Recipe>, Refusal> {
+    let open = &piece.recipe;
+    let resists = shop.resists.iter().map(|stock| stock.resist).filter(|resist| open.resist.is_none_or(|given| given.id == resist.id));
+    let abrasives = abrasives(piece, shop)?;
+    let nozzles: Vec<&ShopNozzle> =
+        shop.nozzles.iter().filter(|nozzle| open.nozzle.as_ref().is_none_or(|given| *given == nozzle.name)).collect();
+    let pressures = open.pressure.map_or(PRESSURES.to_vec(), |given| vec![given]);
+    let mut recipes = Vec::new();
+    for resist in resists {
+        for stock in &abrasives {
+            for nozzle in &nozzles {
+                for &pressure in &pressures {
+                    let usual = if nozzle.bore.to_mm() < WIDE_BORE_MM { NEAR } else { FAR };
+                    recipes.push(Recipe {
+                        resist,
+                        abrasive: stock.abrasive,
+                        grit: stock.grit,
+                        nozzle: (*nozzle).clone(),
+                        pressure,
+                        standoff: open.standoff.unwrap_or(usual),
+                        grain_speed: STILL,
+                    });
+                }
+            }
+        }
+    }
+    Ok(recipes)
+}
+
+/// The grain's speed is filled in when the recipe is judged.
+const STILL: Estimate<Speed> = Estimate::exact(known(Speed::metres_per_second(0.0)));
+
+/// Abrasives of the shop that suit what is prescribed and are accepted.
+fn abrasives<'a>(piece: &Piece, shop: &'a Shop) -> Result<Vec<&'a StockedAbrasive>, Refusal> {
+    let open = &piece.recipe;
+    let suits = |stock: &&StockedAbrasive| {
+        open.abrasive.is_none_or(|given| given.id == stock.abrasive.id)
+            && open.grit.is_none_or(|given| given.name == stock.grit.name)
+    };
+    let (mut accepted, mut why) = (Vec::new(), None);
+    for stock in shop.abrasives.iter().filter(suits) {
+        match safety::refusal::accept_abrasive(stock.abrasive, None) {
+            Ok(()) => accepted.push(stock),
+            Err(refusal) => why = why.or(Some(refusal)),
+        }
+    }
+    match (accepted.is_empty(), why) {
+        (false, _) => Ok(accepted),
+        (true, Some(refusal)) => Err(Refusal::Blank(refusal)),
+        (true, None) => Err(Refusal::NoAbrasive),
+    }
+}

@@ -1,0 +1,79 @@
+//! Why a piece cannot be planned at all. A plan that can be made but should not be is a finding.
+
+use quantity::{Length, OutOfRange};
+
+/// Why a piece cannot be planned.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum Refusal {
+    /// The blank or the abrasive must not be carved or blasted.
+    #[error("blank: {0}")]
+    Blank(#[from] safety::refusal::Refusal),
+    /// The drawing and the depths do not fit each other.
+    #[error("depth: {0}")]
+    Depth(#[from] artwork::depth::DepthError),
+    /// The drawing does not fit the blank.
+    #[error("artwork: {0}")]
+    Place(#[from] artwork::place::PlaceError),
+    /// Nothing of the drawing is open after all depths are given.
+    #[error("artwork: nothing is left to carve; give a depth to a group that has an area")]
+    NothingOpen,
+    /// A depth reaches through the blank.
+    #[error("depth: {depth} goes through the blank's {thickness}; give less than its thickness")]
+    Through {
+        /// The deepest depth asked for.
+        depth: Length,
+        /// The blank's thickness.
+        thickness: Length,
+    },
+    /// No abrasive of the shop suits the recipe.
+    #[error("recipe: the shop stocks no abrasive that is both of this kind and of this grit; change one of the two")]
+    NoAbrasive,
+    /// More depths than a plan keeps apart.
+    #[error("depth: {given} layers are more than the {most} that a plan keeps apart; give some the same rule")]
+    TooManyLayers {
+        /// How many there are.
+        given: usize,
+        /// How many may be.
+        most: usize,
+    },
+    /// The air line cannot be computed.
+    #[error(transparent)]
+    Line(#[from] air::LineError),
+    /// A regulator's numbers.
+    #[error("shop: regulator: {0}")]
+    Regulator(#[from] air::conductance::ConductanceError),
+    /// A regulator's droop.
+    #[error("shop: regulator: {0}")]
+    Droop(#[from] air::regulator::DroopOutOfRange),
+    /// A hose's numbers.
+    #[error("shop: hose: {0}")]
+    Hose(#[from] air::hose::HoseError),
+    /// A nozzle's numbers.
+    #[error("shop: nozzle: {0}")]
+    Nozzle(#[from] air::FlowError),
+    /// The receiver in time.
+    #[error(transparent)]
+    Transient(#[from] air::TransientError),
+    /// The jet or the erosion.
+    #[error("recipe: {0}")]
+    Jet(#[from] carve::jet::JetError),
+    /// The model's constants.
+    #[error("shop: coupon: {0}")]
+    Model(#[from] carve::model::ModelError),
+    /// The slope exponent.
+    #[error("model: {0}")]
+    Rule(#[from] carve::distance_rule::RuleError),
+    /// Targets that cannot be staged.
+    #[error("depth: {0}")]
+    Staging(#[from] carve::staging::StagingError),
+    /// The instant profile.
+    #[error("carving: {0}")]
+    Quick(#[from] carve::quick::QuickError),
+    /// The solver gave up.
+    #[error("carving: {0}")]
+    Solve(#[from] carve::height_field::SolveError),
+    /// A number that no quantity holds.
+    #[error("{0}; check the sizes of the piece and the shop")]
+    Range(#[from] OutOfRange),
+}

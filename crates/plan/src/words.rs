@@ -1,0 +1,321 @@
+//! The catalogue of English: every sentence that a plan says, in one place.
+//!
+//! Short, concrete, in the second person. A sentence says what was computed, against which limit,
+//! and what to do. Data stays data until it comes here.
+
+use crate::finding::{Amount, Change, Check, Finding, Remedy, State};
+use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Stage};
+use quantity::show::{Show, air_flow, bore, clock, significant};
+use quantity::{Estimate, Time, UnitSystem};
+
+/// A finding in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FindingWords {
+    /// What, in one sentence.
+    pub title: String,
+    /// The number against its limit.
+    pub why: String,
+    /// Where the limit comes from.
+    pub source: String,
+    /// What would turn it, one sentence each.
+    pub remedies: Vec<String>,
+}
+
+/// A finding in words.
+#[must_use]
+pub fn finding(finding: &Finding, units: UnitSystem) -> FindingWords {
+    let (value, limit) = (amount(&finding.value, units), amount(&finding.limit, units));
+    FindingWords {
+        title: title(finding, &value, &limit),
+        why: why(finding, &value, &limit),
+        source: finding.source.to_string(),
+        remedies: finding.remedies.iter().map(|change| remedy(change, units)).collect(),
+    }
+}
+
+/// A caution in words: the hazard, the harm, the act.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CautionWords {
+    /// What can hurt.
+    pub hazard: String,
+    /// What it does to people.
+    pub harm: String,
+    /// What to do.
+    pub act: String,
+    /// Where that comes from.
+    pub source: String,
+}
+
+/// A caution in words.
+#[must_use]
+pub fn caution(caution: &safety::caution::Caution) -> CautionWords {
+    CautionWords {
+        hazard: caution.hazard.to_string(),
+        harm: caution.harm.to_string(),
+        act: caution.act.to_string(),
+        source: caution.source.to_string(),
+    }
+}
+
+/// The word of a state.
+#[must_use]
+pub const fn state(state: State) -> &'static str {
+    match state {
+        State::Holds => "holds",
+        State::Watch => "watch",
+        State::Stop => "stop",
+    }
+}
+
+/// The word of what hands do.
+#[must_use]
+pub const fn act(act: Act) -> &'static str {
+    match act {
+        Act::Prepare => "prepare",
+        Act::Weed => "weed",
+        Act::Blast => "blast",
+        Act::Rest => "rest",
+        Act::Clear => "clear",
+        Act::Finish => "finish",
+    }
+}
+
+/// What an act asks of the hands, in a sentence.
+#[must_use]
+pub const fn act_sentence(act: Act) -> &'static str {
+    match act {
+        Act::Prepare => "Clean the blank, lay the stencil, tape what rebound could reach.",
+        Act::Weed => "Lift the resist of this stage's openings.",
+        Act::Blast => "Nozzle open, square to the face, moving.",
+        Act::Rest => "Nozzle shut: the air comes back.",
+        Act::Clear => "Door shut, collector on: the dust clears.",
+        Act::Finish => "Peel, wash and dry.",
+    }
+}
+
+fn title(finding: &Finding, value: &str, limit: &str) -> String {
+    let bad = finding.state != State::Holds;
+    match &finding.check {
+        Check::Opening { layer } if bad => format!("The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}"),
+        Check::Opening { layer } => format!("The lines of \u{201c}{layer}\u{201d} are wide enough: {value} or more"),
+        Check::Wall if bad => format!("The narrowest resist between openings is {value}; {limit} stays down"),
+        Check::Wall => format!("The resist between openings is wide enough: {value} or more"),
+        Check::NarrowDepth { layer } if bad => format!("Fine parts of \u{201c}{layer}\u{201d} stop at {value} of {limit}"),
+        Check::NarrowDepth { layer } => format!("\u{201c}{layer}\u{201d} reaches its depth everywhere"),
+        Check::ResistWear if finding.state == State::Stop => format!("The resist wears through: {value} of what it can take"),
+        Check::ResistWear if bad => format!("The resist may let go: {value} of what it can take"),
+        Check::ResistWear => format!("The resist lasts: {value} of what it can take"),
+        Check::Thickness if bad => format!("The deepest carving may take {value} of the thickness"),
+        Check::Thickness => format!("The deepest carving takes {value} of the thickness"),
+        Check::AirHolds if finding.state == State::Stop => format!("The air gives out after {value} of blasting"),
+        Check::AirHolds if bad => format!("The air holds {value} at a time; then it rests"),
+        Check::AirHolds => "The air holds for the whole blast".to_owned(),
+        Check::Duty => format!("The compressor runs {value} of the time; its limit is {limit}"),
+        Check::NozzlePressure if bad => format!("The nozzle sees {value} of the {limit} that you set"),
+        Check::NozzlePressure => format!("The nozzle sees {value} at a setting of {limit}"),
+        Check::Collector if finding.state == State::Stop => "The cabinet has no dust collector".to_owned(),
+        Check::Collector => format!("The collector draws {value}; the cabinet wants {limit}"),
+        Check::Silica if bad => "This work frees crystalline silica".to_owned(),
+        Check::Silica => "Neither this blank nor this grit frees crystalline silica to speak of".to_owned(),
+        Check::RollWidth if bad => format!("The stencil is {value} across; the roll is {limit}"),
+        Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
+    }
+}
+
+fn why(finding: &Finding, value: &str, limit: &str) -> String {
+    match &finding.check {
+        Check::Opening { .. } => format!(
+            "Narrowest opening {value}, limit {limit}: what the resist yields, or three median grains, whichever is more."
+        ),
+        Check::Wall => format!("Narrowest wall {value}, limit {limit}. A narrower one lifts under the jet."),
+        Check::NarrowDepth { .. } => format!(
+            "The walls of a narrow line meet before it is deep: {value} in the finest part, {limit} wanted. A depth \
+             short by a tenth or less counts as reached."
+        ),
+        Check::ResistWear => format!(
+            "Wear {value} of the permitted {limit} (three fifths of selectivity times thickness). Blast one coupon of this \
+             resist to narrow the range."
+        ),
+        Check::Thickness => format!(
+            "{value} of the thickness against {limit}. A screening only: no published table covers deeply carved glass."
+        ),
+        Check::AirHolds => format!("From a full receiver the pressure holds {value}; the longest stage wants {limit}."),
+        Check::Duty => format!("Running share {value}, plate limit {limit}. Over it the compressor overheats."),
+        Check::NozzlePressure => format!(
+            "Flowing pressure {value} at the nozzle, {limit} on the regulator: droop and hose take the rest. Times are \
+             computed with what the nozzle sees."
+        ),
+        Check::Collector => format!(
+            "Collector {value}, wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top."
+        ),
+        Check::Silica => format!(
+            "Crystalline silica {value} by mass, named on a product from {limit}. Only a measurement tells what is breathed."
+        ),
+        Check::RollWidth => format!("Stencil {value}, roll {limit}. A wider one is cut in two and lapped."),
+    }
+}
+
+/// A remedy as a sentence: the change, what it gives, what it costs.
+#[must_use]
+pub fn remedy(remedy: &Remedy, units: UnitSystem) -> String {
+    let minutes = remedy.time_s / 60.0;
+    let time = match minutes {
+        m if m.abs() < 0.5 => String::new(),
+        m if m > 0.0 => format!(", +{} min", significant(m, 2)),
+        m => format!(", {} min", significant(m, 2)),
+    };
+    let harm = remedy.harms.as_ref().map(|check| format!("; but then: {}", check_name(check))).unwrap_or_default();
+    format!("{}: {}{time}, {}{harm}", change(&remedy.change, units), amount(&remedy.value, units), state(remedy.gives))
+}
+
+/// The name of a check, for lists.
+#[must_use]
+pub const fn check_name(check: &Check) -> &'static str {
+    match check {
+        Check::Opening { .. } => "openings",
+        Check::Wall => "resist walls",
+        Check::NarrowDepth { .. } => "fine depth",
+        Check::ResistWear => "resist wear",
+        Check::Thickness => "thickness",
+        Check::AirHolds => "air",
+        Check::Duty => "compressor duty",
+        Check::NozzlePressure => "nozzle pressure",
+        Check::Collector => "collector",
+        Check::Silica => "silica",
+        Check::RollWidth => "roll width",
+    }
+}
+
+/// A change in words, in the imperative.
+#[must_use]
+pub fn change(change: &Change, units: UnitSystem) -> String {
+    match change {
+        Change::Pressure(pressure) => format!("Set {}", pressure.show(units)),
+        Change::Nozzle(name) => format!("Use the nozzle \u{201c}{name}\u{201d}"),
+        Change::Resist(id) => format!("Use {}", resist_name(id)),
+        Change::Abrasive(id, grit) => format!("Use {} {grit}", abrasive_name(id)),
+        Change::Depth(depth) => format!("Carve no deeper than {}", depth.show(units)),
+        Change::LayerDepth(layer, depth) => format!("Carve \u{201c}{layer}\u{201d} {} deep", depth.show(units)),
+        Change::Width(width) => format!("Draw the artwork {} wide", width.show(units)),
+        Change::BlankThickness(thickness) => format!("Take a blank {} thick", thickness.show(units)),
+        Change::Collector(flow) => format!("Fit a collector that draws {}", flow.show(units)),
+    }
+}
+
+fn resist_name(id: &str) -> &str {
+    reference::tables().resist(id).map_or(id, |resist| &resist.name)
+}
+
+fn abrasive_name(id: &str) -> &str {
+    reference::tables().abrasive(id).map_or(id, |abrasive| &abrasive.name)
+}
+
+/// A number of any kind, as a range where it is one.
+#[must_use]
+pub fn amount(amount: &Amount, units: UnitSystem) -> String {
+    match amount {
+        Amount::Length(range) => range.show(units),
+        Amount::Time(range) => time_range(*range),
+        Amount::Pressure(range) => range.show(units),
+        Amount::Air(range) => match range.low() == range.high() {
+            true => air_flow(range.mid(), units).to_string(),
+            false => format!("{}–{}", air_flow(range.low(), units).number, air_flow(range.high(), units)),
+        },
+        Amount::FreeAir(range) => range.show(units),
+        Amount::Share(range) => range.show(units),
+        Amount::Ratio(range) => {
+            let percent = |ratio: f64| significant(ratio * 100.0, 2);
+            let (low, high) = (percent(range.low()), percent(range.high()));
+            if low == high { format!("{low}\u{202f}%") } else { format!("{low}–{high}\u{202f}%") }
+        }
+    }
+}
+
+/// A span of time as a range: clock words when it is one number, minutes when it is two.
+#[must_use]
+pub fn time_range(range: Estimate<Time>) -> String {
+    if range.low() == range.high() {
+        return clock(range.mid());
+    }
+    let unit = if range.mid().to_minutes() < 2.0 { ("s", 1.0) } else { ("min", 60.0) };
+    let number = |time: Time| significant(time.to_seconds() / unit.1, 2);
+    format!("{}–{}\u{202f}{}", number(range.low()), number(range.high()), unit.0)
+}
+
+/// The plan in one sentence.
+#[must_use]
+pub fn sentence(plan: &Plan) -> String {
+    let stages = counted(plan.stages.len(), "stage", "stages");
+    let stops = plan.findings.iter().filter(|finding| finding.state == State::Stop).count();
+    let rests = plan.strip.hands.iter().filter(|block| block.act == Act::Rest).count();
+    let air = match rests {
+        0 => "the air holds throughout".to_owned(),
+        n => format!("the compressor needs {}", counted(n, "rest", "rests").to_lowercase()),
+    };
+    let end = match stops {
+        0 => String::new(),
+        n => format!(" {} it as it stands.", counted(n, "finding stops", "findings stop")),
+    };
+    format!("{stages}, {} at the nozzle, {} in all; {air}.{end}", time_range(plan.time.blast), clock(plan.time.total))
+}
+
+/// What a stage weeds, by name.
+#[must_use]
+pub fn stage_opens(plan: &Plan, stage: &Stage) -> String {
+    let names: Vec<&str> = stage.opens.iter().filter_map(|&index| plan.layers.get(index)).map(|layer| layer.name.as_str()).collect();
+    names.join(", ")
+}
+
+/// The recipe as one line.
+#[must_use]
+pub fn recipe(plan: &Plan) -> String {
+    let recipe = &plan.recipe;
+    format!(
+        "{}; {} {}; nozzle \u{201c}{}\u{201d}, {}; {} on the regulator; {} from the work",
+        recipe.resist.name,
+        recipe.abrasive.name,
+        recipe.grit.name,
+        recipe.nozzle.name,
+        bore(recipe.nozzle.bore, plan.units),
+        recipe.pressure.show(plan.units),
+        recipe.standoff.show(plan.units),
+    )
+}
+
+/// A consumable and its amount.
+#[must_use]
+pub fn consumable(item: &Consumable, units: UnitSystem) -> (String, String) {
+    let what = match &item.what {
+        ConsumableKind::Resist(name) => format!("Resist: {name}"),
+        ConsumableKind::TransferTape => "Transfer tape".to_owned(),
+        ConsumableKind::Abrasive(name) => format!("Abrasive spent: {name}"),
+        ConsumableKind::Nozzle(name) => format!("Wear of nozzle \u{201c}{name}\u{201d}"),
+    };
+    let amount = match item.amount {
+        ConsumableAmount::Area(area) => area.show(units).to_string(),
+        ConsumableAmount::Mass(mass) => mass.show(units).to_string(),
+        ConsumableAmount::Life(share) => format!("{} of its life", share.show_digits(units, 2)),
+    };
+    (what, amount)
+}
+
+/// What a cost is for.
+#[must_use]
+pub const fn cost_kind(kind: CostKind) -> &'static str {
+    match kind {
+        CostKind::Blank => "blank",
+        CostKind::Materials => "resist, tape, abrasive, nozzle wear",
+        CostKind::Labour => "labour",
+        CostKind::Energy => "energy",
+        CostKind::Overhead => "overhead",
+        CostKind::Spoilage => "spoilage",
+    }
+}
+
+/// "One stage", "Three stages", "14 stages".
+fn counted(n: usize, one: &str, many: &str) -> String {
+    const WORDS: [&str; 13] =
+        ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"];
+    let number = WORDS.get(n).map_or_else(|| n.to_string(), |word| (*word).to_owned());
+    format!("{number} {}", if n == 1 { one } else { many })
+}

@@ -1,0 +1,68 @@
+//! The sentence that sums up, and the findings with their remedies.
+
+use super::words::{amount, shape};
+use crate::view::{Finding, Remedy, Summary};
+use maud::{Markup, html};
+use plan::{State, words};
+
+/// The plan in one sentence.
+pub(super) fn summary(summary: &Summary) -> Markup {
+    html! {
+        div id="summary" role="status" aria-live="polite" {
+            p class={ "verdict " (words::state(summary.state)) } {
+                (shape(summary.state)) (words::state(summary.state))
+            }
+            p class="sentence" { (amount(&summary.sentence)) }
+            @if let Some(against) = &summary.against { p class="against" { (amount(against)) } }
+        }
+    }
+}
+
+/// What was checked, worst first; what holds is folded away.
+pub(super) fn findings(findings: &[Finding]) -> Markup {
+    let (good, bad): (Vec<_>, Vec<_>) = findings.iter().partition(|finding| finding.state == State::Holds);
+    html! {
+        section id="findings" aria-labelledby="findings-title" hidden[findings.is_empty()] {
+            h2 id="findings-title" class="unseen" { "Findings" }
+            ul { @for finding in bad { (open(finding)) } }
+            @if !good.is_empty() {
+                details id="findings-good" {
+                    summary { (shape(State::Holds)) (counted(good.len())) }
+                    ul { @for finding in good { (open(finding)) } }
+                }
+            }
+        }
+    }
+}
+
+fn counted(good: usize) -> String {
+    if good == 1 { "1 check holds".to_owned() } else { format!("{good} checks hold") }
+}
+
+fn open(finding: &Finding) -> Markup {
+    let word = words::state(finding.state);
+    html! {
+        li id={ "finding-" (finding.id) } class={ "finding " (word) } {
+            p class="title" { (shape(finding.state)) span class="word" { (word) } span { (amount(&finding.title)) } }
+            @if !finding.remedies.is_empty() {
+                ul class="remedies" { @for remedy in &finding.remedies { li { (offered(remedy)) } } }
+            }
+            details class="why" {
+                summary { "why" span class="unseen" { ": " (finding.title) } }
+                p { (amount(&finding.why)) }
+                p class="source" { "Source: " (finding.source) }
+            }
+        }
+    }
+}
+
+fn offered(remedy: &Remedy) -> Markup {
+    html! {
+        @match &remedy.apply {
+            Some(apply) => button type="submit" form="recipe-form" name="remedy" value=(apply) class="remedy" {
+                (shape(remedy.gives)) span { (amount(&remedy.words)) }
+            },
+            None => p class="remedy" { (shape(remedy.gives)) span { (amount(&remedy.words)) } },
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! The page around a page.
+
+use crate::view::Frame;
+use maud::{DOCTYPE, Markup, html};
+use quantity::UnitSystem;
+
+/// A whole document around `body`.
+pub(super) fn document(frame: &Frame, body: Markup) -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="dark light";
+                title { (frame.title) }
+                link rel="icon" href="/static/icon.svg" type="image/svg+xml";
+                link rel="preload" href="/static/fonts/FiraSans-Regular.woff2" as="font" type="font/woff2" crossorigin;
+                link rel="stylesheet" href="/static/theme.css";
+                link rel="stylesheet" href="/static/page.css";
+                link rel="stylesheet" href="/static/piece.css";
+                script src="/static/theme.js" {}
+                script type="module" src="/static/main.js" {}
+            }
+            body {
+                a class="skip" href="#main" { "To the plan" }
+                (header(frame))
+                (body)
+            }
+        }
+    }
+    .into_string()
+}
+
+fn header(frame: &Frame) -> Markup {
+    html! {
+        header class="top" {
+            a class="mark" href="/" {
+                svg viewBox="0 0 24 24" aria-hidden="true" {
+                    path d="M4 20 12 4l8 16" fill="none" stroke="currentColor" stroke-width="1.5" {}
+                    circle cx="12" cy="18.5" r="1.25" fill="currentColor" {}
+                    circle cx="9.2" cy="19.6" r=".8" fill="currentColor" {}
+                    circle cx="14.8" cy="19.6" r=".8" fill="currentColor" {}
+                    circle cx="12" cy="14.6" r=".8" fill="currentColor" {}
+                }
+                "Sabulo"
+            }
+            nav id="pieces" aria-label="Pieces" {
+                @for piece in &frame.pieces {
+                    a href=(piece.href) aria-current=[piece.current.then_some("page")] { (piece.name) }
+                }
+            }
+            div class="settings" {
+                @if !frame.shop.is_empty() { span class="shop" { (frame.shop) } }
+                (units(frame))
+                button type="button" id="theme-toggle" class="quiet" hidden { "Light" }
+            }
+        }
+    }
+}
+
+fn units(frame: &Frame) -> Markup {
+    let choice = |value: &str, word: &str, on: bool| {
+        html! { button type="submit" name="units" value=(value) class="quiet" aria-pressed=(on) { (word) } }
+    };
+    html! {
+        form id="units" method="post" action="/units" role="group" aria-label="Units" {
+            input type="hidden" name="here" value=(frame.here);
+            (choice("metric", "mm · bar", frame.units == UnitSystem::Metric))
+            (choice("us", "in · psi", frame.units == UnitSystem::Us))
+        }
+    }
+}

@@ -1,0 +1,14 @@
+//! HTML templates: values of `view` into text.
+
+mod findings;
+mod frame;
+mod message;
+mod picture;
+mod piece;
+mod recipe;
+mod stages;
+mod strip;
+mod words;
+
+pub(crate) use message::message;
+pub(crate) use piece::{parts, piece};

@@ -1,0 +1,53 @@
+//! The plan page: the piece and what is to be known about it, the recipe, the run strip, the stages.
+
+use super::{findings, frame::document, picture, recipe, stages, strip};
+use crate::view::{PiecePage, Parts};
+use maud::{Markup, html};
+
+/// The whole page.
+pub(crate) fn piece(page: &PiecePage) -> String {
+    let Parts { summary, recipe, plan } = &page.parts;
+    let body = html! {
+        main id="main" {
+            div class="piece" {
+                section class="seen" aria-labelledby="name" {
+                    div class="name" {
+                        h1 id="name" { (page.name) }
+                        p class="facts" { (page.facts) }
+                    }
+                    (picture::picture(plan.as_ref().map(|plan| &plan.picture)))
+                }
+                section class="judged" aria-label="Plan" {
+                    (findings::summary(summary))
+                    (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
+                    (recipe::recipe(recipe))
+                }
+            }
+            (below(&page.parts))
+        }
+    };
+    document(&page.frame, body)
+}
+
+/// The parts that change with the recipe, one after the other, for a page that is there already.
+pub(crate) fn parts(parts: &Parts) -> String {
+    let Parts { summary, recipe, plan } = parts;
+    html! {
+        (findings::summary(summary))
+        (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
+        (recipe::recipe(recipe))
+        @if let Some(plan) = plan { (picture::figure(Some(&plan.picture))) }
+        (below(parts))
+    }
+    .into_string()
+}
+
+fn below(parts: &Parts) -> Markup {
+    let plan = parts.plan.as_ref();
+    html! {
+        (strip::strip(plan.map(|plan| &plan.strip)))
+        (stages::stages(plan))
+        (stages::cautions(plan.map_or(&[], |plan| &plan.cautions)))
+        (stages::lists(plan))
+    }
+}

@@ -1,0 +1,110 @@
+//! Below the strip: stages, cautions, consumables, time, cost and files.
+
+use super::words::amount;
+use crate::view::{Caution, File, List, Planned, Row, Stage};
+use maud::{Markup, PreEscaped, html};
+
+/// The stages in the order in which they are done.
+pub(super) fn stages(plan: Option<&Planned>) -> Markup {
+    html! {
+        section id="stages" aria-labelledby="stages-title" hidden[plan.is_none()] {
+            h2 id="stages-title" { "Stages" }
+            @if let Some(plan) = plan {
+                div class="scroll" {
+                    table {
+                        thead {
+                            tr {
+                                th scope="col" { "stage" }
+                                th scope="col" { "open" }
+                                th scope="col" { "weed" }
+                                th scope="col" class="number" { "weeding" }
+                                th scope="col" class="number" { "nozzle open" }
+                                th scope="col" class="number" { "waiting" }
+                                @for layer in &plan.layers { th scope="col" class="number" { (layer) span class="unit" { " after it" } } }
+                            }
+                        }
+                        tbody { @for stage in &plan.stages { (row(stage)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn row(stage: &Stage) -> Markup {
+    html! {
+        tr {
+            th scope="row" { (stage.order) }
+            td class="thumbnail" { (PreEscaped(&stage.thumbnail)) }
+            td { (stage.opens) }
+            td class="number" { (amount(&stage.weed)) }
+            td class="number strong" { (amount(&stage.blast)) }
+            td class="number" { (amount(&stage.wait)) }
+            @for depth in &stage.depths {
+                td class="number" { @if depth.is_empty() { span class="unit" { "covered" } } @else { (amount(depth)) } }
+            }
+        }
+    }
+}
+
+/// What can hurt, and what to do about it.
+pub(super) fn cautions(cautions: &[Caution]) -> Markup {
+    html! {
+        section id="cautions" aria-labelledby="cautions-title" hidden[cautions.is_empty()] {
+            h2 id="cautions-title" { "Before you start" }
+            ul {
+                @for caution in cautions {
+                    li {
+                        p { strong { (caution.hazard) } " " (caution.harm) }
+                        p class="act" { (amount(&caution.act)) }
+                        p class="source" { "Source: " (caution.source) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What it takes and what comes out.
+pub(super) fn lists(plan: Option<&Planned>) -> Markup {
+    html! {
+        div id="lists" hidden[plan.is_none()] {
+            @if let Some(plan) = plan {
+                @for list in &plan.lists { (table(list)) }
+                (files(&plan.files))
+            }
+        }
+    }
+}
+
+fn table(list: &List) -> Markup {
+    html! {
+        section id=(list.id) aria-labelledby={ (list.id) "-title" } {
+            h2 id={ (list.id) "-title" } { (list.title) }
+            table {
+                tbody { @for row in &list.rows { (entry(row)) } }
+                @if let Some(total) = &list.total { tfoot { (entry(total)) } }
+            }
+            @if let Some(note) = &list.note { p class="note" { (amount(note)) } }
+        }
+    }
+}
+
+fn entry(row: &Row) -> Markup {
+    html! {
+        tr {
+            th scope="row" { (row.name) }
+            td class="number" { (amount(&row.amount)) }
+            @if let Some(price) = &row.price { td class="number" { (amount(price)) } }
+        }
+    }
+}
+
+fn files(files: &[File]) -> Markup {
+    html! {
+        section id="files" aria-labelledby="files-title" {
+            h2 id="files-title" { "Files" }
+            ul { @for file in files { li { a href=(file.href) download { (file.name) } span class="what" { (file.what) } } } }
+        }
+    }
+}

@@ -1,0 +1,53 @@
+//! Small things that every template writes: states and amounts.
+
+use maud::{Markup, html};
+use plan::{State, words};
+
+/// The shape of a state, always beside its word.
+pub(super) fn shape(state: State) -> Markup {
+    html! {
+        svg class={ "shape " (words::state(state)) } viewBox="0 0 16 16" aria-hidden="true" {
+            @match state {
+                State::Holds => circle cx="8" cy="8" r="6" fill="currentColor" {},
+                State::Watch => {
+                    circle cx="8" cy="8" r="5.25" fill="none" stroke="currentColor" stroke-width="1.5" {}
+                    path d="M8 2.5a5.5 5.5 0 0 0 0 11z" fill="currentColor" {}
+                }
+                State::Stop => rect x="2.5" y="2.5" width="11" height="11" fill="currentColor" {},
+            }
+        }
+    }
+}
+
+/// An amount with its unit in a dimmer weight: what follows a narrow no-break space, up to the next space.
+pub(super) fn amount(text: &str) -> Markup {
+    let parts = text.split_inclusive(' ').map(|part| part.split_once('\u{202f}').ok_or(part));
+    html! {
+        @for part in parts {
+            @match part {
+                Ok((number, unit)) => { (number) "\u{202f}" span class="unit" { (unit) } },
+                Err(words) => (words),
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_the_unit_is_dimmed() {
+        let dimmed = amount("3\u{202f}min 10\u{202f}s in all").into_string();
+        assert_eq!(
+            dimmed,
+            "3\u{202f}<span class=\"unit\">min </span>10\u{202f}<span class=\"unit\">s </span>in all"
+        );
+    }
+
+    #[test]
+    fn every_state_has_a_shape_of_its_own() {
+        let shapes = [State::Holds, State::Watch, State::Stop].map(|state| shape(state).into_string());
+        assert!(shapes[0] != shapes[1] && shapes[1] != shapes[2] && shapes[0] != shapes[2]);
+    }
+}

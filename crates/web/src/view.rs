@@ -1,0 +1,246 @@
+//! What a page shows, in words: made of a plan once, so that templates hold neither choices nor arithmetic.
+
+use plan::State;
+use quantity::UnitSystem;
+
+/// What stands around every page.
+#[derive(Debug, Clone)]
+pub(crate) struct Frame {
+    /// Title of the window.
+    pub title: String,
+    /// The pieces in the store.
+    pub pieces: Vec<Tab>,
+    /// Name of the shop.
+    pub shop: String,
+    /// Units in which the page is written.
+    pub units: UnitSystem,
+    /// Where to come back to after the units were changed.
+    pub here: String,
+}
+
+/// A piece to go to.
+#[derive(Debug, Clone)]
+pub(crate) struct Tab {
+    pub href: String,
+    pub name: String,
+    pub current: bool,
+}
+
+/// The plan page.
+#[derive(Debug, Clone)]
+pub(crate) struct PiecePage {
+    pub frame: Frame,
+    pub name: String,
+    /// Blank, size, side and number, in one line.
+    pub facts: String,
+    pub parts: Parts,
+}
+
+/// The parts of the plan page that change with the recipe. Each has an id of its own in the page.
+#[derive(Debug, Clone)]
+pub(crate) struct Parts {
+    pub summary: Summary,
+    pub recipe: Recipe,
+    /// `None` when there is no plan: the summary then says why.
+    pub plan: Option<Planned>,
+}
+
+/// What there is when there is a plan.
+#[derive(Debug, Clone)]
+pub(crate) struct Planned {
+    pub picture: Picture,
+    pub findings: Vec<Finding>,
+    pub strip: Strip,
+    pub cautions: Vec<Caution>,
+    pub stages: Vec<Stage>,
+    pub layers: Vec<String>,
+    pub lists: Vec<List>,
+    pub files: Vec<File>,
+}
+
+/// The plan in one sentence.
+#[derive(Debug, Clone)]
+pub(crate) struct Summary {
+    /// The worst of what was found.
+    pub state: State,
+    pub sentence: String,
+    /// What the tried recipe changes against the kept one.
+    pub against: Option<String>,
+}
+
+/// Something that was checked.
+#[derive(Debug, Clone)]
+pub(crate) struct Finding {
+    pub id: String,
+    pub state: State,
+    pub title: String,
+    pub why: String,
+    pub source: String,
+    pub remedies: Vec<Remedy>,
+}
+
+/// A change that turns a finding.
+#[derive(Debug, Clone)]
+pub(crate) struct Remedy {
+    pub words: String,
+    pub gives: State,
+    /// What the form sends to have it applied; `None` when the change is not one of the recipe.
+    pub apply: Option<String>,
+}
+
+/// The recipe with its controls.
+#[derive(Debug, Clone)]
+pub(crate) struct Recipe {
+    /// Address of the piece: `/piece/1`.
+    pub piece: String,
+    pub revision: u32,
+    /// Whether the tried recipe differs from the kept one.
+    pub changed: bool,
+    pub can_undo: bool,
+    pub can_redo: bool,
+    /// Why the last attempt to keep it failed.
+    pub message: Option<String>,
+    pub lines: Vec<Line>,
+}
+
+/// A line of the recipe: words, a control, words.
+#[derive(Debug, Clone)]
+pub(crate) struct Line {
+    /// Name of the field; the control's id is `recipe-` and this.
+    pub field: String,
+    /// The words before the control.
+    pub lead: &'static str,
+    /// What the control is for, in full, for those who hear it.
+    pub label: String,
+    /// The words after it.
+    pub tail: String,
+    pub control: Control,
+    /// What is wrong with the value.
+    pub fault: Option<String>,
+}
+
+/// How a value is set.
+#[derive(Debug, Clone)]
+pub(crate) enum Control {
+    /// One of a few.
+    Choice {
+        /// What the plan would choose, when it may.
+        open: Option<String>,
+        options: Vec<Choice>,
+    },
+    /// A number with a unit.
+    Number {
+        value: String,
+        /// What the plan chose when nothing is written.
+        chosen: String,
+        unit: &'static str,
+        /// What an arrow key adds.
+        step: f64,
+        slider: Option<Slider>,
+        /// Depth of the layer as a step of the ramp, 0 to 16.
+        swatch: Option<u32>,
+    },
+}
+
+/// One of a few.
+#[derive(Debug, Clone)]
+pub(crate) struct Choice {
+    pub value: String,
+    pub words: String,
+    pub selected: bool,
+}
+
+/// A slider beside a number, in the number's unit.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Slider {
+    pub least: f64,
+    pub greatest: f64,
+    pub at: f64,
+}
+
+/// The piece, seen.
+#[derive(Debug, Clone)]
+pub(crate) struct Picture {
+    /// Address of the picture as carved.
+    pub carved: String,
+    /// Pixels of it.
+    pub pixels: (u32, u32),
+    /// The artwork as drawn, as SVG.
+    pub drawn: String,
+    pub alt: String,
+    /// Where a pointer asks what lies under it; `None` when the picture is not flat.
+    pub probe: Option<String>,
+    /// What the picture spans, in millimetres.
+    pub span_mm: (f64, f64),
+    pub key: Vec<KeyStep>,
+}
+
+/// A depth in the key.
+#[derive(Debug, Clone)]
+pub(crate) struct KeyStep {
+    /// Step of the ramp, 0 to 16.
+    pub ramp: u32,
+    pub name: String,
+    pub depth: String,
+}
+
+/// The run strip.
+#[derive(Debug, Clone)]
+pub(crate) struct Strip {
+    /// The drawing, as SVG.
+    pub drawing: String,
+    /// Where a pointer asks what the lanes hold.
+    pub read: String,
+    /// Ends of the time axis, as shares of the drawing's width.
+    pub axis: (f64, f64),
+}
+
+/// What can hurt.
+#[derive(Debug, Clone)]
+pub(crate) struct Caution {
+    pub hazard: String,
+    pub harm: String,
+    pub act: String,
+    pub source: String,
+}
+
+/// A stage of the work.
+#[derive(Debug, Clone)]
+pub(crate) struct Stage {
+    pub order: usize,
+    /// What is open in it, as SVG.
+    pub thumbnail: String,
+    pub opens: String,
+    pub weed: String,
+    pub blast: String,
+    pub wait: String,
+    /// Depth of each layer at its end; empty while it is covered.
+    pub depths: Vec<String>,
+}
+
+/// A short table of names and amounts.
+#[derive(Debug, Clone)]
+pub(crate) struct List {
+    pub id: &'static str,
+    pub title: String,
+    pub rows: Vec<Row>,
+    /// The last row, when it is a sum.
+    pub total: Option<Row>,
+    pub note: Option<String>,
+}
+
+/// A row of it.
+#[derive(Debug, Clone)]
+pub(crate) struct Row {
+    pub name: String,
+    pub amount: String,
+    pub price: Option<String>,
+}
+
+/// A file to take away.
+#[derive(Debug, Clone)]
+pub(crate) struct File {
+    pub href: String,
+    pub name: String,
+    pub what: String,
+}

@@ -1,0 +1,103 @@
+// Plans again at each change of the recipe and brings the page to the answer. One question is
+// under way at a time: a newer one takes its place, and an answer that comes too late is dropped.
+
+import { settle } from "./settle.js";
+
+/** @param {HTMLFormElement} form */
+export function recipe(form) {
+  let asked = new AbortController();
+
+  /** @param {URLSearchParams} fields */
+  const plan = async (fields) => {
+    asked.abort();
+    const question = (asked = new AbortController());
+    document.body.classList.add("planning");
+    try {
+      const answer = await fetch(form.dataset.try ?? "", { method: "POST", body: fields, signal: question.signal });
+      const html = await answer.text();
+      if (question.signal.aborted) return;
+      if (answer.headers.get("content-type")?.startsWith("text/html")) show(html);
+      else tell(form, html);
+      history.replaceState(null, "", answer.ok ? (answer.headers.get("content-location") ?? location.href) : location.href);
+    } catch (fault) {
+      if (question.signal.aborted) return;
+      tell(form, `The program did not answer (${fault}). Is it still running?`);
+    }
+    document.body.classList.remove("planning");
+  };
+
+  /** @param {HTMLButtonElement | null} [button] */
+  const fields = (button) => {
+    const sent = new URLSearchParams();
+    for (const [name, value] of new FormData(form)) sent.append(name, String(value));
+    if (button?.name) sent.append(button.name, button.value);
+    return sent;
+  };
+
+  form.addEventListener("input", (event) => {
+    const moved = event.target;
+    if (moved instanceof HTMLInputElement && moved.type === "range") follow(form, moved);
+    void plan(fields());
+  });
+  form.addEventListener("submit", (event) => {
+    const button = /** @type {HTMLButtonElement | null} */ (event.submitter);
+    if (button?.hasAttribute("formaction")) return;
+    event.preventDefault();
+    if (button && !form.contains(button)) button.disabled = true;
+    void plan(fields(button));
+  });
+  form.addEventListener("keydown", (event) => step(form, event));
+  for (const slider of form.querySelectorAll("input[type=range]")) slider.removeAttribute("hidden");
+}
+
+/**
+ * The text field takes the slider's number.
+ * @param {HTMLFormElement} form
+ * @param {HTMLInputElement} slider
+ */
+function follow(form, slider) {
+  const field = form.querySelector(`#${slider.dataset.for}`);
+  if (field instanceof HTMLInputElement) field.value = slider.value;
+}
+
+/**
+ * Arrow keys step a number, ten times as far with the shift key.
+ * @param {HTMLFormElement} form
+ * @param {KeyboardEvent} event
+ */
+function step(form, event) {
+  const field = event.target;
+  const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+  if (!way || !(field instanceof HTMLInputElement) || field.type !== "text") return;
+  const size = Number(field.dataset.step);
+  const now = Number(field.value || field.placeholder);
+  if (!size || Number.isNaN(now)) return;
+  event.preventDefault();
+  const next = Math.max(size, Math.round(now / size + way * (event.shiftKey ? 10 : 1)) * size);
+  field.value = String(Number(next.toPrecision(8)));
+  const slider = form.querySelector(`[data-for="${field.id}"]`);
+  if (slider instanceof HTMLInputElement) slider.value = field.value;
+  field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+}
+
+/** @param {string} html */
+function show(html) {
+  const answer = new DOMParser().parseFromString(html, "text/html");
+  for (const fresh of [...answer.body.children]) {
+    const old = document.getElementById(fresh.id);
+    if (old) settle(old, document.adoptNode(fresh));
+  }
+}
+
+/**
+ * @param {HTMLFormElement} form
+ * @param {string} words
+ */
+function tell(form, words) {
+  const place = form.querySelector("#recipe-message") ?? document.createElement("p");
+  place.id = "recipe-message";
+  place.className = "fault";
+  place.setAttribute("role", "alert");
+  place.textContent = words;
+  form.append(place);
+}
