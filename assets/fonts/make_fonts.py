@@ -3,8 +3,8 @@
 
 Usage: make_fonts.py SOURCE_DIR OUT_DIR
 
-SOURCE_DIR holds the full TrueType files named in SOURCES. Needs fonttools and
-brotli. Each font is subset to CODE_POINTS, keeps kerning and the features in
+SOURCE_DIR holds the full TrueType files named in SOURCES. Needs fonttools,
+brotli and skia-pathops. Each font is subset to CODE_POINTS, keeps kerning and the features in
 FEATURES, and has its figures checked. Fira Sans draws proportional figures by
 default; its tabular lining figures are made the default here, so that columns
 of numbers align without a style sheet.
@@ -151,7 +151,9 @@ def make(source, out, stem, weight):
     """Makes one TTF, and a WOFF2 where the page needs it."""
     font = TTFont(source, recalcTimestamp=False)
     if weight is not None:
-        instancer.instantiateVariableFont(font, {"wght": weight}, inplace=True)
+        instancer.instantiateVariableFont(
+            font, {"wght": weight}, inplace=True, overlap=instancer.OverlapMode.REMOVE
+        )
         name_weight(font, stem, weight)
     interface = stem.startswith("Fira")
     if interface:

@@ -113,7 +113,7 @@ LAMP = (35, 47.0)
 def shield(sheet):
     field, line = shield_shape(1.9), 32.0
     above = outline([(0, 0), (70, 0)], [(70, 0), (70, line)], [(70, line), (35, line + 1.2), (0, line)], [(0, line), (0, 0)])
-    sheet.put("crest", (field & above) - key(35.6, 27.3).scaled(0.8, 35, 27.3), hide=False, name="chief")
+    sheet.put("crest", (field & above) - key(35.6, 27.9).scaled(0.8, 35, 27.9), hide=False, name="chief")
     light = [shape.scaled(0.93, *LAMP) for shape in lantern(*LAMP)]
     for shape in light:
         sheet.put("crest", shape, hide=False)
@@ -127,7 +127,8 @@ def key(x, y):
     bow = disc(x - 9.4, y, 2.5) | disc(x - 12.4, y, 1.9) | disc(x - 9.9, y - 2.7, 1.9) | disc(x - 9.9, y + 2.7, 1.9)
     eyes = disc(x - 9.2, y, 1.0) | disc(x - 12.6, y, 0.75) | disc(x - 9.9, y - 2.9, 0.75) | disc(x - 9.9, y + 2.9, 0.75)
     shaft = stroke([(x - 7.4, y), (x + 12.0, y)], 1.5, stations=4)
-    collar = stroke([(x - 6.2, y - 1.5), (x - 6.2, y + 1.5)], 1.0, stations=4) | stroke([(x - 4.5, y - 1.2), (x - 4.5, y + 1.2)], 0.8, stations=4)
+    collar = (stroke([(x - 6.2, y - 1.5), (x - 6.2, y + 1.5)], 1.0, stations=4)
+              | stroke([(x - 4.5, y - 1.2), (x - 4.5, y + 1.2)], 0.8, stations=4))
     bit = box(x + 6.4, y, x + 11.4, y + 3.9)
     wards = box(x + 7.6, y + 2.0, x + 8.3, y + 4.2) | box(x + 9.5, y + 2.0, x + 10.2, y + 4.2) | disc(x + 8.9, y + 1.4, 0.42)
     return (bow - eyes) | shaft | collar | (bit - wards)
@@ -167,7 +168,7 @@ def rays(sheet, field, light):
     keep = box(x - 5, y - 4, x + 5, y + 9)
     for shape in light:
         keep = keep | shape.grown(0.9)
-    for k in range(24):
+    for k in range(2, 23):  # none beside the ring
         a = math.radians(15 * k)
         inner, outer = (8.4, 22.0) if k % 2 else (9.4, 13.0)
         points = [(x + r * math.sin(a), y - r * math.cos(a)) for r in (inner, (inner + outer) / 2, outer)]
@@ -186,7 +187,8 @@ def torse(sheet):
     for k in range(7):
         x = 35 + (k - 3) * 3.5
         lift = 0.10 * (k - 3) ** 2
-        twist = stroke([(x - 2.0, y + 0.9 - lift), (x - 0.4, y + 0.2 - lift), (x + 0.4, y - 0.2 - lift), (x + 2.0, y - 0.9 - lift)],
+        rise = [(-2.0, 0.9), (-0.4, 0.2), (0.4, -0.2), (2.0, -0.9)]
+        twist = stroke([(x + u, y + v - lift) for u, v in rise],
                        leaf(2.7, peak=0.5, sharp=0.6), stations=8)
         sheet.put("crest" if k % 2 == 0 else "name", twist, gap=0.45)
     nut, cup, whole = acorn(35, 14.6, 10.2, 180)

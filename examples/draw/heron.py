@@ -12,7 +12,7 @@ import math
 import sys
 
 import numpy as np
-from pen import Shape, Sheet, Spine, blob, disc, leaf, outline, profile, stroke
+from pen import Sheet, Spine, disc, leaf, outline, profile, stroke
 
 WIDTH, HEIGHT = 300, 460
 LAYERS = {"deep": "#f4f8f6", "middle": "#9fb9bd", "shallow": "#5d7c86"}
@@ -438,7 +438,7 @@ def clouds(sheet):
 
 def moon(sheet):
     x, y, r = 166, 112, 86
-    sheet.put("shallow", disc(x, y, r) - disc(x + 3.6, y - 3.4, r - 6.4), gap=1.3, name="moon")
+    sheet.put("shallow", disc(x, y, r) - disc(x + 3.6, y - 3.4, r - 6.4), gap=1.3, name="moon", scrap=25)
     sheet.put("shallow", disc(x + 4.0, y - 3.8, r - 9.0) - disc(x + 4.2, y - 4.0, r - 9.9), gap=1.3, least=0.3)
 
 

@@ -78,7 +78,8 @@ def divider(sheet, y):
 def bow(sheet):
     """A ribbon bow where the two halves of the wreath meet."""
     x, y = MIDDLE, 284
-    knot = blob((x - 6, y - 5), (x, y - 6.2), (x + 6, y - 5), (x + 7, y), (x + 5.6, y + 5.4), (x, y + 6.6), (x - 5.6, y + 5.4), (x - 7, y))
+    knot = blob((x - 6, y - 5), (x, y - 6.2), (x + 6, y - 5), (x + 7, y),
+                (x + 5.6, y + 5.4), (x, y + 6.6), (x - 5.6, y + 5.4), (x - 7, y))
     crease = stroke([(x - 2.2, y - 4), (x - 1.2, y), (x - 2.0, y + 4)], leaf(1.5, sharp=0.7))
     sheet.put("wreath", knot - crease - crease.mirrored(x), hide=knot)
     loop = outline([(x + 5, y - 1.5), (x + 16, y - 11), (x + 32, y - 14), (x + 40, y - 6)],

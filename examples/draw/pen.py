@@ -30,7 +30,7 @@ def hobby(points, closed=False, tension=1.0):
     length, heading = np.abs(chords), np.angle(chords)
     theta = closed_turns(length, heading) if closed else open_turns(length, heading)
     segments = []
-    for k, chord in enumerate(chords):
+    for k in range(len(chords)):
         after = (k + 1) % n
         out = np.exp(1j * (heading[k] + theta[k]))
         phi = -(heading_at(heading, after, closed) + theta[after] - heading[k])

@@ -6,12 +6,12 @@
 //! pressure at which the fully open regulator would supply it. So a balance is one bracketed root,
 //! and a table of the fully open regulator needs no root at all.
 
+use crate::Conductance;
 use crate::gas::{PSI_CHOKED, RT, psi};
 use crate::hose::Run;
 use crate::line::{AirLine, LineError};
 use crate::nozzle::{bore_area, loaded_discharge};
 use crate::root::falling_root;
-use crate::Conductance;
 use quantity::{GaugePressure, Quantity};
 
 /// One state of the chain with the valve open; absolute Pa and kg/s.

@@ -46,16 +46,20 @@ pub struct Rhythm {
 /// slow hand does not lose the hold. Own choice; larger means shorter blasts.
 pub(crate) const RESERVE: f64 = 0.05;
 
+/// Length of a blast where only a compressor's duty limit calls for rests, s. Own choice: any length
+/// has the same share in the long run.
+const BLAST_USUAL_S: f64 = 120.0;
+
 /// What a line holds at its set pressure.
 ///
 /// While the regulator holds, demand `C` does not depend on the receiver, so its pressure is a
 /// straight line between switchings: `dp/dt = R T / V (S - C)`, T = 20 °C, isothermal.
 ///
 /// The rhythm starts from a full receiver with all compressors stopped, blasts until the reserve of
-/// 5 % of the swing is reached (or, where supply exceeds demand, until the first compressor starts)
-/// and rests until the receiver is full again *and* no compressor has run longer than its duty limit
-/// of that time. It keeps the held pressure for ever; its share may be below `share_by_duty`, as the
-/// compressors stand still above their cut-in.
+/// 5 % of the swing is reached (or, where supply exceeds demand, for two minutes) and rests until
+/// the receiver is full again *and* no compressor has run longer than its duty limit of that time.
+/// It keeps the held pressure for ever; its share may be below `share_by_duty`, as the compressors
+/// stand still above their cut-in.
 ///
 /// A compressor that starts only below the lowest holding pressure does not count.
 ///
@@ -121,14 +125,10 @@ impl Held {
         self.lowest + reserve.min(0.5 * (first - self.lowest))
     }
 
-    /// The longest planned blast from full: to the floor, or, where supply exceeds demand, to the
-    /// first cut-in.
+    /// The longest planned blast from full: to the floor, or, where the air never ends one, the usual.
     pub(crate) fn blast(&self) -> f64 {
         let mut state = self.tank.state(self.tank.full(), false);
-        let first = self.tank.machines.iter().map(|machine| machine.cut_in).fold(0.0, f64::max);
-        self.tank.fall(&mut state, self.point.flow, self.floor()).unwrap_or_else(|| {
-            (self.tank.full() - first) * self.tank.capacity / self.point.flow
-        })
+        self.tank.fall(&mut state, self.point.flow, self.floor()).unwrap_or(BLAST_USUAL_S)
     }
 
     fn rhythm(&self) -> Option<Rhythm> {
@@ -146,7 +146,8 @@ impl Held {
     /// Whether the line blasts on without a rest: air and duty both suffice.
     pub(crate) fn is_endless(&self) -> bool {
         let by_duty: f64 = self.tank.machines.iter().map(|machine| machine.rate * machine.duty_max).sum();
-        by_duty >= self.point.flow && self.tank.fall(&mut self.tank.state(self.tank.full(), false), self.point.flow, self.lowest).is_none()
+        by_duty >= self.point.flow
+            && self.tank.fall(&mut self.tank.state(self.tank.full(), false), self.point.flow, self.lowest).is_none()
     }
 
     /// Seconds to fill the receiver, starting whatever stands still at its cut-in.

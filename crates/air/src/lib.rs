@@ -40,6 +40,7 @@ mod root;
 pub mod site;
 mod table;
 mod tank;
+mod trace;
 pub mod transient;
 
 pub use compressor::Compressor;

@@ -97,7 +97,9 @@ pub enum LineError {
         number: usize,
     },
     /// A pattern of more blasts than anybody would keep.
-    #[error("air line: {needed} of blasting would take more than {most} blasts; split the work, or fit a larger receiver")]
+    #[error(
+        "air line: {needed} of blasting would take more than {most} blasts; split the work, or fit a larger receiver"
+    )]
     TooManyBlasts {
         /// Blasting asked for.
         needed: Time,
@@ -147,8 +149,8 @@ pub enum Component {
 ///
 /// The same mass flow through each part, each outlet the next inlet: the regulator by
 /// [`Regulator`], the hose by [`Hose::outlet`], the nozzle by [`crate::nozzle::mass_flow`] with the
-/// loaded discharge coefficient, its inlet at rest at the hose's end pressure. A receiver at or below the site's pressure
-/// gives no flow.
+/// loaded discharge coefficient, its inlet at rest at the hose's end pressure. A receiver at or below
+/// the site's pressure gives no flow.
 ///
 /// Source: the chaining of ISO 6358-3 (scope seen). Checked: reference system A of air.md section 6,
 /// held: 225.679 l/min ANR, 3.7952 bar gauge at the nozzle.

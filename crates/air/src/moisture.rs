@@ -1,9 +1,7 @@
 //! Water in compressed air: how much falls out, and at what dew point the rest leaves.
 
 use crate::Site;
-use quantity::{
-    AbsolutePressure, FreeFlow, GaugePressure, MassRate, OutOfRange, Quantity, Temperature, Time, Volume,
-};
+use quantity::{AbsolutePressure, FreeFlow, GaugePressure, MassRate, OutOfRange, Quantity, Temperature, Time, Volume};
 
 /// Partial pressure of water vapour, in pascals inside.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]

@@ -28,7 +28,9 @@ pub struct NozzleFlow {
 #[non_exhaustive]
 pub enum FlowError {
     /// The outlet is above the inlet.
-    #[error("nozzle: the outlet at {outlet} is above the inlet at {upstream}; raise the inlet pressure, or swap the two")]
+    #[error(
+        "nozzle: the outlet at {outlet} is above the inlet at {upstream}; raise the inlet pressure, or swap the two"
+    )]
     Backwards {
         /// Pressure before the nozzle.
         upstream: AbsolutePressure,
@@ -36,13 +38,15 @@ pub enum FlowError {
         outlet: AbsolutePressure,
     },
     /// Not a discharge coefficient.
-    #[error("nozzle: discharge coefficient {given} is outside 0.3 to 1; give 0.97 for a rounded entry, 0.65 for a sharp hole")]
+    #[error("nozzle: discharge coefficient {given} is outside 0.3 to 1; give 0.97 for a rounded entry, 0.65 for sharp")]
     Discharge {
         /// What was given.
         given: f64,
     },
     /// Not a loading.
-    #[error("nozzle: abrasive/air mass ratio {given} is outside 0 to 3; divide the abrasive feed by the air's mass flow")]
+    #[error(
+        "nozzle: abrasive/air mass ratio {given} is outside 0 to 3; divide the abrasive feed by the air's mass flow"
+    )]
     Loading {
         /// What was given.
         given: f64,

@@ -35,10 +35,13 @@ pub fn pattern_for(line: &AirLine, start: Start, needed: Time) -> Result<Vec<Val
         return Err(LineError::TooManyBlasts { needed, most: BLASTS_MAX });
     }
     let mut left = needed_s;
-    while left > 1e-9 * needed_s && planner.valves.len() < 2 * BLASTS_MAX {
+    for _ in 0..2 * BLASTS_MAX {
+        if left <= 1e-9 * needed_s {
+            return Ok(planner.valves);
+        }
         left -= planner.blast(left.min(needed_s / blasts));
     }
-    Ok(planner.valves)
+    Err(LineError::TooManyBlasts { needed, most: BLASTS_MAX })
 }
 
 struct Planner<'a> {
@@ -52,9 +55,9 @@ struct Planner<'a> {
 impl Planner<'_> {
     /// All of it where it fits at once, else a blast from a full receiver.
     fn longest(&self, needed: f64) -> f64 {
-        let fits_now = self.held.is_endless()
-            || self.fits(&self.state, needed) && self.limited_by_air() | (needed <= self.held.blast());
-        if fits_now { needed } else { self.held.blast() }
+        let full = self.held.blast();
+        let fits_now = self.fits(&self.state, needed) && (needed <= full || self.limited_by_air());
+        if self.held.is_endless() || fits_now { needed } else { full }
     }
 
     /// Whether a long blast is ended by the air before the duty limit matters.
@@ -107,7 +110,8 @@ impl Planner<'_> {
 
     /// Between two blasts, waits until every compressor has kept its duty limit so far.
     fn rest_for_duty(&mut self) {
-        if self.valves.is_empty() || self.held.duty_time(&self.state) <= self.elapsed {
+        let before_the_first = self.valves.iter().all(|valve| !valve.open);
+        if before_the_first || self.held.duty_time(&self.state) <= self.elapsed {
             return;
         }
         let fill = self.held.tank.fill(&mut self.state.clone());

@@ -45,12 +45,20 @@ pub enum ReceiverError {
         to: GaugePressure,
     },
     /// The nozzle is not choked over the whole fall.
-    #[error("receiver: {to} is too low for the choked blow-down formula; stop above {least}, or use the transient solver")]
+    #[error(
+        "receiver: {to} is too low for the choked blow-down formula; stop above {least}, or use the transient solver"
+    )]
     NotChoked {
         /// Where it should end.
         to: AbsolutePressure,
         /// Least pressure that chokes.
         least: AbsolutePressure,
+    },
+    /// Not a polytropic exponent of air in a tank.
+    #[error("receiver: polytropic exponent {given} is outside 1 to 1.4; give 1 for slow emptying, 1.4 for fast")]
+    Polytropic {
+        /// What was given.
+        given: f64,
     },
     /// A result outside its kind's range.
     #[error("receiver: {0}; check volume and flows")]
@@ -186,10 +194,12 @@ impl PolytropicExponent {
     /// Fast emptying: no heat reaches the gas.
     pub const ADIABATIC: Self = Self(1.4);
 
-    /// The nearest exponent from 1 to 1.4 to a number; 1 for a NaN.
-    #[must_use]
-    pub fn near(value: f64) -> Self {
-        Self(value.min(1.4).max(1.0))
+    /// From a number.
+    ///
+    /// # Errors
+    /// [`ReceiverError::Polytropic`] outside 1 to 1.4, and for a NaN.
+    pub fn new(given: f64) -> Result<Self, ReceiverError> {
+        if (1.0..=1.4).contains(&given) { Ok(Self(given)) } else { Err(ReceiverError::Polytropic { given }) }
     }
 }
 

@@ -79,8 +79,8 @@ impl Quantity for Altitude {
     ];
 
     fn from_base(value: f64) -> Result<Self, OutOfRange> {
-        // A NaN fails the comparison, so it is refused too.
-        if Self::MIN <= value && value <= Self::MAX {
+        // A NaN is in no range, so it is refused too.
+        if (Self::MIN..=Self::MAX).contains(&value) {
             return Ok(Self(value));
         }
         Err(OutOfRange { what: Self::WHAT, unit: Self::BASE, value, min: Self::MIN, max: Self::MAX })

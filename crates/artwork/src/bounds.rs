@@ -71,10 +71,7 @@ impl Bounds {
     /// Whether the two share a point, edges included.
     #[must_use]
     pub fn touches(&self, other: &Self) -> bool {
-        self.min.x <= other.max.x
-            && other.min.x <= self.max.x
-            && self.min.y <= other.max.y
-            && other.min.y <= self.max.y
+        self.min.x <= other.max.x && other.min.x <= self.max.x && self.min.y <= other.max.y && other.min.y <= self.max.y
     }
 
     /// Whether `other` lies wholly inside, edges included, with `slack_mm` to spare for rounding.

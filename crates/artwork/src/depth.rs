@@ -231,7 +231,10 @@ fn nearest(drawing: &Drawing, select: &Selector) -> String {
         Selector::Colour(given) => {
             let colours: BTreeSet<Rgb> = drawing.shapes.iter().map(|shape| shape.paint).collect();
             let apart = |a: &Rgb| {
-                [(a.r, given.r), (a.g, given.g), (a.b, given.b)].map(|(x, y)| u32::from(x.abs_diff(y)).pow(2)).iter().sum::<u32>()
+                [(a.r, given.r), (a.g, given.g), (a.b, given.b)]
+                    .map(|(x, y)| u32::from(x.abs_diff(y)).pow(2))
+                    .iter()
+                    .sum::<u32>()
             };
             colours.into_iter().min_by_key(apart).map_or_else(none, |colour| colour.to_string())
         }
@@ -256,4 +259,76 @@ fn edits(a: &str, b: &str) -> usize {
 
 fn quoted(shape: &str) -> String {
     if shape.is_empty() { "an unnamed shape".to_owned() } else { format!("\"{shape}\"") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::svg::{ReadOptions, read_svg};
+
+    /// A red 40 x 40 leaf in a group, a black 10 x 10 vein over it, a white 20 x 5 bar over both.
+    const DRAWING: &str = "<svg xmlns='http://www.w3.org/2000/svg' width='60mm' height='60mm' viewBox='0 0 60 60'>
+        <g id='plant'><rect id='leaf' width='40' height='40' fill='#c00'/></g>
+        <rect id='vein' x='35' y='35' width='10' height='10' fill='#000'/>
+        <rect id='bar' y='10' width='20' height='5' fill='#fff'/></svg>";
+
+    fn resolved(rules: &[(Selector, f64)]) -> Result<Resolved, DepthError> {
+        let drawing = read_svg(DRAWING.as_bytes(), &ReadOptions::default()).unwrap();
+        let rule =
+            |(select, mm): &(Selector, f64)| DepthRule { select: select.clone(), depth: Length::mm(*mm).unwrap() };
+        resolve(&drawing, &rules.iter().map(rule).collect::<Vec<_>>())
+    }
+
+    fn layer(id: &str) -> Selector {
+        Selector::Layer(id.to_owned())
+    }
+
+    fn colour(text: &str) -> Selector {
+        Selector::Colour(text.parse().unwrap())
+    }
+
+    fn areas(resolved: &Resolved) -> Vec<(String, f64)> {
+        resolved.layers.iter().map(|l| (l.name.clone(), l.region.area().to_square_mm().round())).collect()
+    }
+
+    #[test]
+    fn a_later_shape_takes_what_it_overlaps_and_a_ruleless_one_covers_it() {
+        let found = resolved(&[(layer("plant"), 1.0), (colour("#000"), 2.0)]).unwrap();
+        // 1600 less the 5 x 5 corner under the vein and the 20 x 5 bar.
+        assert_eq!(areas(&found), [("plant".into(), 1475.0), ("#000000".into(), 100.0)]);
+        let words: Vec<String> = found.notes.iter().map(ToString::to_string).collect();
+        assert_eq!(words, ["no depth for \"bar\" #ffffff: it stays covered"]);
+    }
+
+    #[test]
+    fn depth_zero_covers_without_a_note_and_makes_no_layer() {
+        let found = resolved(&[(layer("plant"), 1.0), (layer("vein"), 2.0), (layer("bar"), 0.0)]).unwrap();
+        assert_eq!((found.layers.len(), found.notes.len()), (2, 0));
+        assert_eq!(areas(&found)[0].1, 1475.0);
+    }
+
+    #[test]
+    fn of_two_rules_for_a_shape_the_last_counts() {
+        let found = resolved(&[(layer("plant"), 1.0), (layer("leaf"), 3.0)]).unwrap();
+        assert_eq!(areas(&found), [("plant".into(), 0.0), ("leaf".into(), 1475.0)]);
+        assert!(found.notes.contains(&DepthNote::Hidden { rule: "plant".into() }));
+        let found = resolved(&[(layer("leaf"), 3.0), (layer("plant"), 1.0)]).unwrap();
+        assert_eq!(areas(&found)[1], ("plant".into(), 1475.0));
+    }
+
+    #[test]
+    fn a_rule_for_nothing_names_what_is_nearest() {
+        let error = resolved(&[(layer("plant"), 1.0), (layer("Lief"), 1.0)]).unwrap_err().to_string();
+        assert_eq!(error, "depth rule 2: nothing in the drawing is Lief; the nearest there is leaf");
+        let error = resolved(&[(colour("#d01000"), 1.0)]).unwrap_err().to_string();
+        assert!(error.ends_with("the nearest there is #cc0000"), "{error}");
+    }
+
+    #[test]
+    fn layers_never_overlap_and_open_what_is_seen() {
+        let found = resolved(&[(layer("leaf"), 1.0), (layer("vein"), 2.0), (layer("bar"), 0.5)]).unwrap();
+        let sum: f64 = found.layers.iter().map(|l| l.region.area().to_square_mm()).sum();
+        // The union of the three rectangles: 1600 + 100 - 25.
+        assert!((sum - 1675.0).abs() < 0.01 && (found.opened().area().to_square_mm() - sum).abs() < 0.01, "{sum}");
+    }
 }

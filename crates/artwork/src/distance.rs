@@ -89,77 +89,159 @@ fn strip(mask: &Mask, side: Side, beyond: Beyond, start: usize) -> Vec<u16> {
     steps
 }
 
-/// The parabolas that are lowest somewhere along a row.
+/// The parabolas that are lowest somewhere along a run, from the left.
 #[derive(Default)]
 struct Envelope {
     vertical: Vec<u16>,
-    /// Column and squared height of each, from the left.
-    parabolas: Vec<(i64, i64)>,
-    /// From which column on each is the lowest.
-    from: Vec<i64>,
+    parabolas: Vec<Parabola>,
+}
+
+/// `(x - column)² + height`, the lowest from `from` to where the next begins.
+#[derive(Clone, Copy)]
+struct Parabola {
+    column: i32,
+    from: i32,
+    height: i64,
 }
 
 impl Envelope {
     fn row(&mut self, vertical: &[u16], grid: Grid, beyond: Beyond, out: &mut [f32]) {
         let mut start = 0;
-        while start < vertical.len() {
-            if vertical[start] == 0 {
-                start += 1;
-                continue;
-            }
+        while let Some(skip) = vertical[start..].iter().position(|&steps| steps != 0) {
+            start += skip;
             let length = vertical[start..].iter().position(|&steps| steps == 0).unwrap_or(vertical.len() - start);
             let end = start + length;
-            self.clear();
+            let run = (start as i32, end as i32);
+            self.parabolas.clear();
             if start > 0 || beyond == Beyond::Edge {
-                self.add(start as i64 - 1, 0);
+                self.add(run, run.0 - 1, 0);
             }
-            for (column, &steps) in (start as i64..).zip(&vertical[start..end]).filter(|(_, steps)| **steps != FAR) {
-                self.add(column, i64::from(steps) * i64::from(steps));
+            for (column, &steps) in (run.0..).zip(&vertical[start..end]) {
+                if steps != FAR {
+                    self.add(run, column, i64::from(steps) * i64::from(steps));
+                }
             }
             if end < vertical.len() || beyond == Beyond::Edge {
-                self.add(end as i64, 0);
+                self.add(run, run.1, 0);
             }
-            self.write(start as i64, grid.cell, &mut out[start..end]);
+            self.write(run, grid.cell as f32, &mut out[start..end]);
             start = end;
         }
     }
 
-    fn clear(&mut self) {
-        self.parabolas.clear();
-        self.from.clear();
-    }
-
-    /// Adds the parabola `(x - column)² + height`, columns in rising order.
-    fn add(&mut self, column: i64, height: i64) {
-        let mut from = i64::MIN;
-        while let Some(&(c, h)) = self.parabolas.last() {
-            // The new one is the lower from the first whole x above this on.
-            let doubled = column * column - c * c + height - h;
-            from = (doubled as f64 / (2 * (column - c)) as f64).floor() as i64 + 1;
-            if self.from.last().is_some_and(|&last| from > last) {
+    /// Adds a parabola to a run, columns in rising order.
+    fn add(&mut self, run: (i32, i32), column: i32, height: i64) {
+        let mut from = run.0;
+        while let Some(last) = self.parabolas.last() {
+            let (c, k) = (i64::from(column), i64::from(last.column));
+            let doubled = c * c - k * k + height - last.height;
+            // The new one is the lower from the first whole x above `doubled / 2 (column - last)` on. Both
+            // are whole and below 2³⁴, so the quotient is never rounded onto a whole number it is not.
+            let meet = if doubled < 0 { -1 } else { (doubled as f64 / (2 * (c - k)) as f64) as i64 };
+            if meet + 1 >= i64::from(run.1) {
+                return;
+            }
+            from = meet as i32 + 1;
+            if from > last.from {
                 break;
             }
             self.parabolas.pop();
-            self.from.pop();
-            from = i64::MIN;
+            from = run.0;
         }
-        self.parabolas.push((column, height));
-        self.from.push(from);
+        self.parabolas.push(Parabola { column, from, height });
     }
 
-    fn write(&self, start: i64, cell: f64, out: &mut [f32]) {
+    fn write(&self, run: (i32, i32), cell: f32, out: &mut [f32]) {
         if self.parabolas.is_empty() {
             out.fill(f32::INFINITY);
-            return;
         }
-        let mut k = 0;
-        for (x, out) in (start..).zip(out) {
-            while self.from.get(k + 1).is_some_and(|&from| from <= x) {
-                k += 1;
+        for (k, parabola) in self.parabolas.iter().enumerate() {
+            let to = self.parabolas.get(k + 1).map_or(run.1, |next| next.from);
+            let height = parabola.height as f32;
+            let mut x = (parabola.from - parabola.column) as f32;
+            for out in &mut out[(parabola.from - run.0) as usize..(to - run.0) as usize] {
+                *out = ((x * x + height).sqrt() - 0.5) * cell;
+                x += 1.0;
             }
-            let (column, height) = self.parabolas[k];
-            let squared = (x - column) * (x - column) + height;
-            *out = ((squared as f32).sqrt() - 0.5) * cell as f32;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grid::Point;
+    use proptest::prelude::*;
+
+    fn grid(width: usize, height: usize) -> Grid {
+        Grid { origin: Point::default(), cell: 0.1, width, height }
+    }
+
+    fn mask(width: usize, height: usize, open: impl Fn(usize, usize) -> bool) -> Mask {
+        let cells = (0..height).flat_map(|row| (0..width).map(move |column| (column, row)));
+        Mask { grid: grid(width, height), values: cells.map(|(column, row)| open(column, row)).collect() }
+    }
+
+    /// Every cell against every other.
+    fn brute(mask: &Mask, side: Side, beyond: Beyond) -> Vec<f32> {
+        let Grid { width, height, cell, .. } = mask.grid;
+        let measured = side == Side::Open;
+        let mut out = Vec::new();
+        for (row, column) in (0..height).flat_map(|row| (0..width).map(move |column| (row, column))) {
+            let mut least = i64::MAX;
+            for (y, x) in (-1..=height as i64).flat_map(|y| (-1..=width as i64).map(move |x| (y, x))) {
+                let inside = (0..height as i64).contains(&y) && (0..width as i64).contains(&x);
+                let other = if inside { mask.row(y as usize)[x as usize] != measured } else { beyond == Beyond::Edge };
+                if other {
+                    least = least.min((x - column as i64).pow(2) + (y - row as i64).pow(2));
+                }
+            }
+            out.push(match least {
+                0 => 0.0,
+                i64::MAX => f32::INFINITY,
+                squared => ((squared as f32).sqrt() - 0.5) * cell as f32,
+            });
+        }
+        out
+    }
+
+    #[test]
+    fn a_straight_edge_is_measured_true() {
+        let slot = mask(30, 20, |column, _| (5..15).contains(&column));
+        let field = distance(&slot, Side::Open, Beyond::Nothing);
+        // Edge at 0.5 mm, first centre at 0.55, and so on to the middle.
+        let row: Vec<f32> = field.row(7)[4..11].iter().map(|mm| (mm * 1000.0).round()).collect();
+        assert_eq!(row, [0.0, 50.0, 150.0, 250.0, 350.0, 450.0, 450.0]);
+        let outside = distance(&slot, Side::Closed, Beyond::Nothing);
+        assert!((outside.row(7)[0] - 0.45).abs() < 1e-6 && outside.row(7)[29] > 1.4);
+    }
+
+    #[test]
+    fn with_nothing_on_the_other_side_it_is_infinite_unless_the_border_counts() {
+        let all = mask(5, 5, |_, _| true);
+        assert!(distance(&all, Side::Open, Beyond::Nothing).values.iter().all(|mm| mm.is_infinite()));
+        assert!((distance(&all, Side::Open, Beyond::Edge).row(2)[2] - 0.25).abs() < 1e-6);
+        assert!(distance(&mask(0, 0, |_, _| true), Side::Open, Beyond::Edge).values.is_empty());
+    }
+
+    #[test]
+    fn strips_meet_without_a_seam() {
+        let wide = mask(1100, 9, |column, row| (column * 7 + row * 13) % 97 != 0);
+        assert_eq!(distance(&wide, Side::Open, Beyond::Nothing).values, brute(&wide, Side::Open, Beyond::Nothing));
+    }
+
+    proptest! {
+        #[test]
+        fn it_is_exact_against_brute_force(
+            (width, height, cells) in (1..24_usize, 1..24_usize)
+                .prop_flat_map(|(w, h)| (Just(w), Just(h), proptest::collection::vec(proptest::bool::weighted(0.8), w * h)))
+        ) {
+            let mask = Mask { grid: grid(width, height), values: cells };
+            for side in [Side::Open, Side::Closed] {
+                for beyond in [Beyond::Edge, Beyond::Nothing] {
+                    prop_assert_eq!(distance(&mask, side, beyond).values, brute(&mask, side, beyond));
+                }
+            }
         }
     }
 }

@@ -64,6 +64,11 @@ impl Edges {
         made
     }
 
+    /// A length that one cell of the file has.
+    pub(crate) fn reach(&self) -> f64 {
+        self.cell
+    }
+
     /// Counts the edges of each cell, then files them: a counting sort.
     fn file(&mut self) {
         let mut starts = vec![0_u32; self.columns * self.rows + 1];

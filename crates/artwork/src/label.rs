@@ -133,3 +133,74 @@ fn write(mask: &Mask, rows: &[Vec<Run>], names: &[Vec<u32>], joined: &mut Joined
     }
     Labels { field, parts }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grid::{Grid, Point};
+    use proptest::prelude::*;
+
+    fn mask(picture: &[&str]) -> Mask {
+        let grid = Grid { origin: Point::default(), cell: 1.0, width: picture[0].len(), height: picture.len() };
+        Mask { grid, values: picture.iter().flat_map(|row| row.bytes().map(|b| b == b'#')).collect() }
+    }
+
+    /// Flood fill, cell by cell.
+    fn flooded(mask: &Mask, neighbours: Neighbours) -> Vec<usize> {
+        let (width, height) = (mask.grid.width as i64, mask.grid.height as i64);
+        let mut seen = vec![false; mask.values.len()];
+        let mut sizes = Vec::new();
+        for first in 0..seen.len() {
+            let mut stack = vec![first];
+            let mut size = 0;
+            while let Some(at) = stack.pop() {
+                if seen[at] || !mask.values[at] {
+                    continue;
+                }
+                seen[at] = true;
+                size += 1;
+                let (x, y) = (at as i64 % width, at as i64 / width);
+                for (dx, dy) in (-1..=1).flat_map(|dy| (-1..=1).map(move |dx| (dx, dy))) {
+                    let straight = dx == 0 || dy == 0;
+                    let inside = (0..width).contains(&(x + dx)) && (0..height).contains(&(y + dy));
+                    if inside && (straight || neighbours == Neighbours::Eight) {
+                        stack.push(((y + dy) * width + x + dx) as usize);
+                    }
+                }
+            }
+            sizes.extend((size > 0).then_some(size));
+        }
+        sizes
+    }
+
+    #[test]
+    fn corners_join_only_among_eight_neighbours() {
+        let picture = mask(&["##..#", "..#..", "##..#"]);
+        assert_eq!(label(&picture, Neighbours::Four).parts.len(), 5);
+        assert_eq!(label(&picture, Neighbours::Eight).parts.len(), 2 + 1);
+    }
+
+    #[test]
+    fn arms_that_meet_late_are_one_part() {
+        let labels = label(&mask(&["#.#.#", "#.#.#", "#####"]), Neighbours::Four);
+        let want = Part { cells: 11, left: 0, top: 0, right: 4, bottom: 2 };
+        assert_eq!(labels.parts, [want]);
+        assert_eq!(labels.field.values.iter().filter(|&&name| name == 1).count(), 11);
+    }
+
+    proptest! {
+        #[test]
+        fn parts_are_those_of_a_flood_fill(width in 1..20_usize, cells in proptest::collection::vec(any::<bool>(), 1..400)) {
+            let height = cells.len() / width;
+            let grid = Grid { origin: Point::default(), cell: 1.0, width, height };
+            let mask = Mask { grid, values: cells[..width * height].to_vec() };
+            for neighbours in [Neighbours::Four, Neighbours::Eight] {
+                let labels = label(&mask, neighbours);
+                let sizes: Vec<usize> = labels.parts.iter().map(|part| part.cells).collect();
+                prop_assert_eq!(sizes, flooded(&mask, neighbours));
+                let open = labels.field.values.iter().map(|&name| name > 0);
+                prop_assert!(open.eq(mask.values.iter().copied()));
+            }
+        }
+    }
+}

@@ -3,7 +3,7 @@
 //! The data's way: [`svg::read_svg`] turns bytes into a [`svg::Drawing`] of named, coloured shapes;
 //! [`depth::resolve`] turns the drawing and the user's table of depths into layers that do not
 //! overlap; [`place::place`] puts them on the blank. From there on [`raster`], [`distance`],
-//! [`label`] and [`width`] look at the result.
+//! [`label`], [`width`] and [`ridge`] look at the result.
 //!
 //! Everywhere x runs to the right and y down, from the blank's top left corner.
 //!

@@ -6,7 +6,7 @@ use crate::grid::Point;
 /// Edges this little inside a circle do not count: coordinates are rounded to 0.06 µm.
 const ROUNDING_MM: f64 = 3e-4;
 /// Touching points this much of the radius further out count as touching: arcs are chords.
-const CHORD_SHARE: f64 = 0.02;
+const CHORD_SHARE: f64 = 0.015;
 /// Least angle at the centre between two touching points that lie on *opposite* sides, as a cosine.
 /// 120°. In a corner of 60° or more the two points come nearer together than that.
 const OPPOSITE: f64 = -0.5;
@@ -37,6 +37,8 @@ pub(crate) struct Start {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Ball {
     pub(crate) centre: Point,
+    /// Half of the way across through the centre. (The circle's own radius suffers where an edge is so
+    /// short that rounding turns it; the way across does not.)
     pub(crate) radius: f64,
     /// The two sides meet in one sharp corner nearby.
     pub(crate) tip: bool,
@@ -53,31 +55,24 @@ pub(crate) fn ball(edges: &Edges, side: Side, start: &Start, radius_max: f64) ->
     let (radius, touched) = shrink(edges, side, start.at, start.normal, radius_max);
     touched?;
     let centre = along(start.at, start.normal, radius);
-    let (opposite, cosine) = farthest_touch(edges, side, start.at, centre, radius)?;
-    if cosine > OPPOSITE {
-        return None;
-    }
-    let tip = is_tip(edges, start.edge, opposite);
-    Some(Ball { centre, radius, tip, weight_mm: start.weight_mm })
+    let opposite = most_opposite(edges, side, start.at, centre, radius).filter(|touch| touch.cosine <= OPPOSITE)?;
+    let tip = is_tip(edges, start.edge, opposite.edge);
+    Some(Ball { centre, radius: 0.5 * (radius + opposite.distance), tip, weight_mm: start.weight_mm })
 }
 
 /// The radius at which nothing is inside any more, and the last point that was.
+///
+/// Circles that touch at the same place lie within each other, so any that holds a point will do to
+/// start with: the search grows to it from a small one, and costs no more than the place is wide.
 pub(crate) fn shrink(edges: &Edges, side: Side, a: Point, n: Point, radius_max: f64) -> (f64, Option<Point>) {
-    let mut radius = radius_max;
+    let mut radius = edges.reach().min(radius_max);
+    while radius < radius_max && innermost(edges, side, along(a, n, radius), radius).is_none() {
+        radius = (2.0 * radius).min(radius_max);
+    }
     let mut touched = None;
     // Each round shrinks the circle onto another point; a few do, the bound is for rounding.
     for _ in 0..64 {
-        let centre = along(a, n, radius);
-        let mut inside: Option<(f64, Point)> = None;
-        edges.near(centre, radius, |_, edge| {
-            if let Some(q) = considered(edge, side, centre) {
-                let distance = (q.x - centre.x).hypot(q.y - centre.y);
-                if distance < inside.map_or(radius - ROUNDING_MM, |(least, _)| least) {
-                    inside = Some((distance, q));
-                }
-            }
-        });
-        let Some((_, q)) = inside else { break };
+        let Some(q) = innermost(edges, side, along(a, n, radius), radius) else { break };
         let (dx, dy) = (q.x - a.x, q.y - a.y);
         let height = n.x * dx + n.y * dy;
         let smaller = (dx * dx + dy * dy) / (2.0 * height);
@@ -90,10 +85,35 @@ pub(crate) fn shrink(edges: &Edges, side: Side, a: Point, n: Point, radius_max: 
     (radius, touched)
 }
 
-/// The touching point most nearly opposite to `a`, as the edge it is on and the cosine of the angle.
-fn farthest_touch(edges: &Edges, side: Side, a: Point, centre: Point, radius: f64) -> Option<(usize, f64)> {
+/// The point of the outline furthest inside a circle.
+fn innermost(edges: &Edges, side: Side, centre: Point, radius: f64) -> Option<Point> {
+    let mut least = (radius - ROUNDING_MM).max(0.0).powi(2);
+    let mut found = None;
+    edges.near(centre, radius, |_, edge| {
+        if let Some(q) = considered(edge, side, centre) {
+            let squared = (q.x - centre.x).powi(2) + (q.y - centre.y).powi(2);
+            if squared < least {
+                least = squared;
+                found = Some(q);
+            }
+        }
+    });
+    found
+}
+
+/// A point that a circle touches.
+struct Touch {
+    edge: usize,
+    /// Of the angle at the centre to the place where the circle starts.
+    cosine: f64,
+    /// From the centre.
+    distance: f64,
+}
+
+/// The touching point most nearly opposite to `a`.
+fn most_opposite(edges: &Edges, side: Side, a: Point, centre: Point, radius: f64) -> Option<Touch> {
     let reach = radius * (1.0 + CHORD_SHARE) + 2.0 * ROUNDING_MM;
-    let mut best: Option<(usize, f64)> = None;
+    let mut best: Option<Touch> = None;
     edges.near(centre, reach, |index, edge| {
         let Some(q) = considered(edge, side, centre) else { return };
         let distance = (q.x - centre.x).hypot(q.y - centre.y);
@@ -102,8 +122,8 @@ fn farthest_touch(edges: &Edges, side: Side, a: Point, centre: Point, radius: f6
         }
         let dot = (q.x - centre.x) * (a.x - centre.x) + (q.y - centre.y) * (a.y - centre.y);
         let cosine = dot / (distance * radius);
-        if best.is_none_or(|(_, least)| cosine < least) {
-            best = Some((index, cosine));
+        if best.as_ref().is_none_or(|touch| cosine < touch.cosine) {
+            best = Some(Touch { edge: index, cosine, distance });
         }
     });
     best

@@ -90,7 +90,12 @@ const SLACK_MM: f64 = 1e-3;
 /// # Errors
 /// [`PlaceError::TooLarge`] and [`PlaceError::OffBlank`] when it does not lie on the blank;
 /// [`PlaceError::Nothing`] when nothing is opened; [`PlaceError::NoScale`] for a scale of zero or below.
-pub fn place(resolved: &Resolved, placement: &Placement, width: Length, height: Length) -> Result<Resolved, PlaceError> {
+pub fn place(
+    resolved: &Resolved,
+    placement: &Placement,
+    width: Length,
+    height: Length,
+) -> Result<Resolved, PlaceError> {
     let drawn = resolved.bounds().ok_or(PlaceError::Nothing)?;
     let scale = scale(placement.size, &drawn)?;
     let blank = Bounds::from_size(width.to_mm(), height.to_mm());
@@ -161,4 +166,86 @@ fn check_place(placed: &Resolved, blank: &Bounds) -> Result<(), PlaceError> {
     let beyond = [blank.min.x - at.min.x, blank.min.y - at.min.y, at.max.x - blank.max.x, at.max.y - blank.max.y];
     let beyond_mm = beyond.into_iter().fold(0.0, f64::max);
     if beyond_mm <= SLACK_MM { Ok(()) } else { Err(PlaceError::OffBlank { beyond_mm }) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::region::Region;
+
+    /// Two bars, 20 x 10 at (10, 5) and 5 x 5 at (10, 15), on a page of 60 x 40.
+    fn drawn() -> Resolved {
+        let bar = |x, y, width, height| {
+            Region::rectangle(Bounds { min: Point { x, y }, max: Point { x: x + width, y: y + height } })
+        };
+        let region = bar(10.0, 5.0, 20.0, 10.0).union(&bar(10.0, 15.0, 5.0, 5.0));
+        let layer = DepthLayer { name: "bars".into(), depth: Length::mm(1.0).unwrap(), region };
+        Resolved { layers: vec![layer], width_mm: 60.0, height_mm: 40.0, notes: Vec::new() }
+    }
+
+    fn placed(size: Sizing, position: Position, mirrored: bool) -> Result<Bounds, PlaceError> {
+        let blank = [100.0, 80.0].map(|mm| Length::mm(mm).unwrap());
+        let placed = place(&drawn(), &Placement { size, position, mirrored }, blank[0], blank[1])?;
+        let area = placed.layers[0].region.area().to_square_mm();
+        let scale = placed.width_mm / 60.0;
+        assert!((area - 225.0 * scale * scale).abs() < 1e-2, "{area}");
+        Ok(placed.bounds().unwrap())
+    }
+
+    fn check(found: Bounds, want: [f64; 4]) {
+        let found = [found.min.x, found.min.y, found.max.x, found.max.y];
+        assert!(found.iter().zip(want).all(|(a, b)| (a - b).abs() < 1e-3), "{found:?} is not {want:?}");
+    }
+
+    #[test]
+    fn artwork_lands_in_the_middle_or_where_its_corner_is_put() {
+        check(placed(Sizing::TrueSize, Position::Centred, false).unwrap(), [40.0, 32.5, 60.0, 47.5]);
+        let corner = Position::Artwork(Point { x: 3.0, y: 4.0 });
+        check(placed(Sizing::TrueSize, corner, false).unwrap(), [3.0, 4.0, 23.0, 19.0]);
+        let page = Position::Page(Point { x: 3.0, y: 4.0 });
+        check(placed(Sizing::TrueSize, page, false).unwrap(), [13.0, 9.0, 33.0, 24.0]);
+    }
+
+    #[test]
+    fn a_width_or_height_scales_in_proportion() {
+        check(
+            placed(Sizing::Width(Length::mm(40.0).unwrap()), Position::Centred, false).unwrap(),
+            [30.0, 25.0, 70.0, 55.0],
+        );
+        check(
+            placed(Sizing::Height(Length::mm(30.0).unwrap()), Position::Centred, false).unwrap(),
+            [30.0, 25.0, 70.0, 55.0],
+        );
+        check(placed(Sizing::Scale(0.5), Position::Artwork(Point::default()), false).unwrap(), [0.0, 0.0, 10.0, 7.5]);
+    }
+
+    #[test]
+    fn mirrored_artwork_takes_the_same_room() {
+        check(placed(Sizing::TrueSize, Position::Centred, true).unwrap(), [40.0, 32.5, 60.0, 47.5]);
+        // On the page the mirror stands in the page's middle, x = 30.
+        check(placed(Sizing::TrueSize, Position::Page(Point::default()), true).unwrap(), [30.0, 5.0, 50.0, 20.0]);
+        let blank = Length::mm(100.0).unwrap();
+        let mirror = Placement { mirrored: true, ..Placement::default() };
+        let region = place(&drawn(), &mirror, blank, blank).unwrap().layers.remove(0).region;
+        // The small bar was at the left end and is now at the right.
+        assert!(region.contains(Point { x: 58.0, y: 55.0 }) && !region.contains(Point { x: 42.0, y: 55.0 }));
+    }
+
+    #[test]
+    fn what_does_not_fit_says_what_would() {
+        let error = placed(Sizing::Scale(8.0), Position::Centred, false).unwrap_err();
+        assert!(
+            matches!(error, PlaceError::TooLarge { largest_scale, .. } if (largest_scale - 5.0).abs() < 1e-4),
+            "{error}"
+        );
+        assert!(
+            error
+                .to_string()
+                .contains("160.0 x 120.0 mm, the blank 100.0 x 80.0 mm; the largest scale that fits is 5.000")
+        );
+        check(placed(Sizing::Scale(5.0), Position::Centred, false).unwrap(), [0.0, 2.5, 100.0, 77.5]);
+        let error = placed(Sizing::TrueSize, Position::Artwork(Point { x: 90.0, y: 0.0 }), false).unwrap_err();
+        assert!(matches!(error, PlaceError::OffBlank { beyond_mm } if (beyond_mm - 10.0).abs() < 1e-3), "{error}");
+        assert!(matches!(placed(Sizing::Scale(0.0), Position::Centred, false), Err(PlaceError::NoScale { .. })));
+    }
 }

@@ -71,7 +71,8 @@ mod tests {
 
     #[test]
     fn a_wall_between_two_slots_is_found_from_the_other_side() {
-        let two = Region::rectangle(bounds(10.0, 10.0, 30.0, 5.0)).union(&Region::rectangle(bounds(10.0, 15.6, 30.0, 5.0)));
+        let two =
+            Region::rectangle(bounds(10.0, 10.0, 30.0, 5.0)).union(&Region::rectangle(bounds(10.0, 15.6, 30.0, 5.0)));
         let points = ridge(&two, bounds(0.0, 0.0, 60.0, 60.0), Of::Walls, Length::mm(2.0).unwrap());
         assert!(!points.is_empty());
         assert!(points.iter().all(|point| (point.width.to_mm() - 0.6).abs() < 1e-3));

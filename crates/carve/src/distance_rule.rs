@@ -45,6 +45,9 @@ pub struct DistanceRule {
     k: f64,
     foot_slope: f64,
     sigma: f64,
+    /// `1/σ` and `k/(k+1)`, for the table.
+    inverse_sigma: f32,
+    fit: f32,
     /// Share of the dose and its derivative at `r = i/(NODES-1)`, `r = (ξ/σ)^(k/(k+1))`, `ξ = d/(Φ t)`:
     /// in `r` the profile is smooth up to the edge.
     table: [[f32; 2]; NODES],
@@ -61,7 +64,9 @@ impl DistanceRule {
             return Err(RuleError::Exponent { given: k, min, max });
         }
         let foot_slope = foot_slope(k);
-        let mut rule = Self { k, foot_slope, sigma: front_speed(k, foot_slope), table: [[0.0; 2]; NODES] };
+        let sigma = front_speed(k, foot_slope);
+        let (inverse_sigma, fit) = ((1.0 / sigma) as f32, (k / (k + 1.0)) as f32);
+        let mut rule = Self { k, foot_slope, sigma, inverse_sigma, fit, table: [[0.0; 2]; NODES] };
         rule.table = std::array::from_fn(|i| rule.node(i as f64 / (NODES - 1) as f64));
         Ok(rule)
     }
@@ -117,14 +122,14 @@ impl DistanceRule {
     #[must_use]
     #[inline]
     pub fn share(&self, xi: f32) -> f32 {
-        let relative = xi / self.sigma as f32;
+        let relative = xi * self.inverse_sigma;
         if relative >= 1.0 {
             return 1.0;
         }
         if relative <= 1e-12 {
             return 0.0;
         }
-        let r = power::pow(relative, (self.k / (self.k + 1.0)) as f32) * (NODES - 1) as f32;
+        let r = power::pow(relative, self.fit) * (NODES - 1) as f32;
         let i = (r as usize).min(NODES - 2);
         hermite(r - i as f32, self.table[i], self.table[i + 1])
     }
@@ -338,8 +343,11 @@ fn plane_slope(k: f64, t: f64) -> f64 {
 
 /// `∫0^s (1+q²)^(k/2) dq` by five-point Gauss-Legendre on panels no wider than 0.5; within 1e-9 of itself.
 fn arc(k: f64, s: f64) -> f64 {
-    const POINTS: [(f64, f64); 3] =
-        [(0.0, 0.568_888_888_888_888_9), (0.538_469_310_105_683_1, 0.478_628_670_499_366_5), (0.906_179_845_938_664, 0.236_926_885_056_189_1)];
+    const POINTS: [(f64, f64); 3] = [
+        (0.0, 0.568_888_888_888_888_9),
+        (0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
+        (0.906_179_845_938_664, 0.236_926_885_056_189_1),
+    ];
     let f = |q: f64| (1.0 + q * q).powf(0.5 * k);
     let panels = (2.0 * s).ceil().clamp(1.0, 200.0);
     let half = 0.5 * s / panels;

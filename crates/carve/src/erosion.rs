@@ -75,7 +75,8 @@ pub fn specific_erosion(model: &Model, impact: &Impact) -> Result<SpecificErosio
     let normal = impact.speed.to_metres_per_second() * angle.to_radians().sin();
     let speed = (normal / SPEED_REF.to_metres_per_second()).powf(model.velocity_exponent);
     let size = (impact.size.to_metres() / SIZE_REF.to_metres()).powf(model.size_exponent);
-    let factors = impact.target_factor * impact.abrasive_factor * cut_off(normal, model.threshold.to_metres_per_second());
+    let factors =
+        impact.target_factor * impact.abrasive_factor * cut_off(normal, model.threshold.to_metres_per_second());
     Ok(SpecificErosion::clamped(model.erosion_ref.to_cubic_metres_per_kg() * speed * size * factors))
 }
 
@@ -203,7 +204,8 @@ mod tests {
     fn grit_slows_its_own_air_and_too_much_carves_slower() {
         let model = Prior::default().mid();
         let speed = |v: f64| Speed::metres_per_second(v).unwrap();
-        let loaded = |ratio: f64| loaded_speed(&model, speed(150.0), speed(313.0), ratio).unwrap().to_metres_per_second();
+        let loaded =
+            |ratio: f64| loaded_speed(&model, speed(150.0), speed(313.0), ratio).unwrap().to_metres_per_second();
         assert!((loaded(1.0) - 121.0).abs() < 0.5);
         let best = best_loading(&model, speed(150.0), speed(313.0));
         assert!((best - 3.1).abs() < 0.05, "{best}");

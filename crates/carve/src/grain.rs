@@ -1,6 +1,8 @@
 //! A grain in the air: how fast it leaves the nozzle, how fast it arrives.
 
-use quantity::{AbsolutePressure, Density, Diameter, GAS_CONSTANT_AIR, Length, OutOfRange, Quantity as _, Speed, Temperature};
+use quantity::{
+    AbsolutePressure, Density, Diameter, GAS_CONSTANT_AIR, Length, OutOfRange, Quantity as _, Speed, Temperature,
+};
 
 /// Ratio of the heat capacities of air.
 const GAMMA: f64 = 1.4;
@@ -65,13 +67,7 @@ pub enum Drag {
     /// in three independent open implementations). The default: grains here start at relative Mach 1.
     #[default]
     Henderson,
-    /// A constant coefficient. For checks against the closed form.
-    Constant(Coefficient),
 }
-
-/// A drag coefficient in thousandths, so that [`Drag`] compares exactly.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Coefficient(pub u32);
 
 /// A grain's flight cannot be computed.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -107,11 +103,28 @@ pub enum GrainError {
 ///
 /// # Errors
 /// [`GrainError`] for still air, a viscosity or a drag factor that cannot be.
-pub fn exit_speed(grain: Grain, gas: &Gas, bore_length: Length, drag: Drag, drag_factor: f64) -> Result<Speed, GrainError> {
+pub fn exit_speed(
+    grain: Grain,
+    gas: &Gas,
+    bore_length: Length,
+    drag: Drag,
+    drag_factor: f64,
+) -> Result<Speed, GrainError> {
     let flight = Flight::new(grain, drag, drag_factor)?;
     let state = State::checked(gas)?;
     let energy = flight.along(0.5 * START_SPEED * START_SPEED, bore_length.to_metres(), |_| state);
     Ok(Speed::clamped((2.0 * energy).sqrt()))
+}
+
+/// The way from the nozzle to the piece.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Way {
+    /// State of the air around; its speed is ignored.
+    pub room: Gas,
+    /// Bore of the nozzle.
+    pub bore: Diameter,
+    /// Length of the way.
+    pub standoff: Length,
 }
 
 /// Speed of a grain at the piece, after the free jet.
@@ -120,23 +133,28 @@ pub fn exit_speed(grain: Grain, gas: &Gas, bore_length: Length, drag: Drag, drag
 /// jet, textbook, from memory) at the room's density. A thin model: the shocks of an under-expanded
 /// jet are left out.
 ///
-/// * `room`: state of the air around, whose speed is ignored.
+/// * `gas`: state in the nozzle. * `drag_factor`: as for [`exit_speed`].
 ///
-/// Accuracy: the loss it predicts is a few per cent for 50 µm and more over 100 to 200 mm, larger for
-/// finer grains; take it as ±50 % of the loss.
+/// Accuracy: take it as ±50 % of the change of speed. With 50 µm grains it gains a little in the core and
+/// is 7 % slower after 150 mm; the rule of thumb is a loss of 5 to 15 % over 100 to 200 mm.
 ///
 /// # Errors
 /// As [`exit_speed`].
 pub fn speed_at_standoff(
-    grain: Grain, exit: Speed, gas: &Gas, room: &Gas, bore: Diameter, standoff: Length, drag: Drag, drag_factor: f64,
+    grain: Grain,
+    exit: Speed,
+    gas: &Gas,
+    way: &Way,
+    drag: Drag,
+    drag_factor: f64,
 ) -> Result<Speed, GrainError> {
     let flight = Flight::new(grain, drag, drag_factor)?;
     let core = State::checked(gas)?;
-    let around = State { u: core.u, ..State::checked(&Gas { speed: gas.speed, ..*room })? };
-    let core_length = 6.0 * bore.to_metres();
+    let around = State::checked(&Gas { speed: gas.speed, ..way.room })?;
+    let core_length = 6.0 * way.bore.to_metres();
     let air_at = |x: f64| State { u: core.u * (core_length / x.max(core_length)), ..around };
     let exit = exit.to_metres_per_second().max(START_SPEED);
-    let energy = flight.along(0.5 * exit * exit, standoff.to_metres(), air_at);
+    let energy = flight.along(0.5 * exit * exit, way.standoff.to_metres(), air_at);
     Ok(Speed::clamped((2.0 * energy).sqrt()))
 }
 
@@ -204,7 +222,7 @@ impl Flight {
     fn pull(&self, energy: f64, air: &State) -> f64 {
         let slip = air.u - (2.0 * energy.max(0.0)).sqrt();
         let reynolds = air.density * slip.abs() * self.size / air.viscosity;
-        if reynolds < 1e-9 {
+        if reynolds < 1e-12 {
             return 0.0;
         }
         let cd = self.factor * coefficient(self.drag, reynolds, slip.abs() / air.sound);
@@ -216,7 +234,6 @@ impl Flight {
 /// warm as the gas.
 fn coefficient(drag: Drag, re: f64, mach: f64) -> f64 {
     match drag {
-        Drag::Constant(Coefficient(thousandths)) => f64::from(thousandths) * 1e-3,
         Drag::SchillerNaumann if re >= 1000.0 => 0.44,
         Drag::SchillerNaumann => 24.0 / re * (1.0 + 0.15 * re.powf(0.687)),
         Drag::CliftGauvin => 24.0 / re * (1.0 + 0.15 * re.powf(0.687)) + 0.42 / (1.0 + 42_500.0 * re.powf(-1.16)),
@@ -294,12 +311,19 @@ mod tests {
     fn constant_drag_agrees_with_the_closed_form() {
         // X = r/(1-r) + ln(1-r), r = v/u: standard integral of the equation of motion.
         for (way, want) in [
-            (0.01, 0.129_045), (0.05, 0.259_480), (0.1, 0.340_466), (0.2, 0.435_745),
-            (0.5, 0.575_854), (1.0, 0.682_156), (2.0, 0.778_036), (5.0, 0.876_402),
+            (0.01, 0.129_045),
+            (0.05, 0.259_480),
+            (0.1, 0.340_466),
+            (0.2, 0.435_745),
+            (0.5, 0.575_854),
+            (1.0, 0.682_156),
+            (2.0, 0.778_036),
+            (5.0, 0.876_402),
         ] {
-            let (air, size) = (gas(300.0), 50e-6);
-            let length = way * size * 3950.0 / (0.75 * air.density.to_kg_per_cubic_metre() * 0.8);
-            let flight = Flight::new(grain(50.0), Drag::Constant(Coefficient(800)), 1.0).unwrap();
+            // In so thin a fluid the Reynolds number stays above 1000, where the law is a constant 0.44.
+            let air = Gas { viscosity_pa_s: 1e-6, ..gas(300.0) };
+            let length = way * 50e-6 * 3950.0 / (0.75 * air.density.to_kg_per_cubic_metre() * 0.44);
+            let flight = Flight::new(grain(50.0), Drag::SchillerNaumann, 1.0).unwrap();
             let state = State::checked(&air).unwrap();
             let speed = (2.0 * flight.along(0.0, length, |_| state)).sqrt();
             assert!((speed / state.u - want).abs() < 1e-6, "X {way}: {}", speed / state.u);
@@ -309,9 +333,10 @@ mod tests {
     #[test]
     fn a_fine_grain_in_slow_air_follows_stokes() {
         // v = u (1 - exp(-t/τ)), x = u (t - τ (1 - exp(-t/τ))), τ = ρp d²/(18 µ).
-        let (u, size, viscosity) = (1e-4, 1e-6, 1.8e-5);
+        let (u, size, viscosity) = (1e-2, 1e-6, 1.8e-5);
         let flight = Flight { size, density: 3950.0, drag: Drag::SchillerNaumann, factor: 1.0 };
-        let state = State { u, density: 1e-6, viscosity, sound: 340.0 };
+        // So thin an air has Reynolds number 1e-8: nothing but Stokes is left of the law.
+        let state = State { u, density: 2e-5, viscosity, sound: 340.0 };
         let tau = 3950.0 * size * size / (18.0 * viscosity);
         for times in [0.1, 0.5, 1.0, 2.0] {
             let gained = -f64::exp_m1(-times);
@@ -330,13 +355,15 @@ mod tests {
         };
         let at = |um: f64, mm: f64| {
             let exit = Speed::metres_per_second(150.0).unwrap();
-            let bore = Diameter::mm(3.2).unwrap();
-            let standoff = Length::mm(mm).unwrap();
-            speed_at_standoff(grain(um), exit, &gas(300.0), &room, bore, standoff, Drag::Henderson, 1.6)
-                .unwrap()
-                .to_metres_per_second()
+            let way = Way { room, bore: Diameter::mm(3.2).unwrap(), standoff: Length::mm(mm).unwrap() };
+            speed_at_standoff(grain(um), exit, &gas(300.0), &way, Drag::Henderson, 1.6).unwrap().to_metres_per_second()
         };
-        println!("50 µm, 100/150/200 mm: {:.1} {:.1} {:.1} m/s of 150", at(50.0, 100.0), at(50.0, 150.0), at(50.0, 200.0));
+        println!(
+            "50 µm, 100/150/200 mm: {:.1} {:.1} {:.1} m/s of 150",
+            at(50.0, 100.0),
+            at(50.0, 150.0),
+            at(50.0, 200.0)
+        );
         // 5 to 15 % over 100 to 200 mm for 50 µm and above (estimate with the relaxation length).
         assert!((0.8..1.05).contains(&(at(50.0, 200.0) / 150.0)));
         assert!(at(25.0, 300.0) < at(100.0, 300.0), "finer grains are slowed more");

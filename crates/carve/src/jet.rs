@@ -1,7 +1,7 @@
 //! The jet on the piece: its footprint, what it removes in a second, seconds for a dose.
 
 use crate::erosion::{self, ErosionError, Impact};
-use crate::grain::{self, Drag, Gas, Grain, GrainError};
+use crate::grain::{self, Drag, Gas, Grain, GrainError, Way};
 use crate::model::Model;
 use quantity::{Area, Diameter, Estimate, Length, MassRate, OutOfRange, Quantity as _, SpecificErosion, Speed, Time};
 use std::f64::consts::PI;
@@ -95,9 +95,8 @@ impl Blast {
         let drag = Drag::Henderson;
         let alone = grain::exit_speed(self.grain, &self.gas, self.bore_length, drag, model.drag_factor)?;
         let loaded = erosion::loaded_speed(model, alone, self.gas.speed, self.grit_rate.to_kg_per_second() / air)?;
-        let speed = grain::speed_at_standoff(
-            self.grain, loaded, &self.gas, &self.room, self.bore, self.standoff, drag, model.drag_factor,
-        )?;
+        let way = Way { room: self.room, bore: self.bore, standoff: self.standoff };
+        let speed = grain::speed_at_standoff(self.grain, loaded, &self.gas, &way, drag, model.drag_factor)?;
         let specific_erosion = erosion::specific_erosion(model, &self.impact(speed))?;
         Ok(Removal {
             volume_rate: VolumeRate(specific_erosion.to_cubic_metres_per_kg() * self.grit_rate.to_kg_per_second()),

@@ -26,5 +26,9 @@ pub mod quick;
 pub mod resist;
 pub mod staging;
 
+mod history;
 mod power;
+mod reach;
+mod sampling;
+mod scheme;
 mod tiles;

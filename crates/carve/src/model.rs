@@ -1,5 +1,6 @@
 //! The constants on which a carving estimate rests: one set of them, and how surely each is known.
 
+use crate::sampling;
 use quantity::{Length, Quantity as _, SpecificErosion, Speed, known};
 
 /// Speed at which [`Model::erosion_ref`] is quoted.
@@ -112,7 +113,12 @@ impl Spread {
 pub const COUNT: usize = 12;
 
 const fn constant(
-    name: &'static str, unit: &'static str, basis: Basis, source: &'static str, range: (f64, f64), spread: Spread,
+    name: &'static str,
+    unit: &'static str,
+    basis: Basis,
+    source: &'static str,
+    range: (f64, f64),
+    spread: Spread,
 ) -> Constant {
     Constant { name, unit, source, basis, range, spread }
 }
@@ -120,73 +126,97 @@ const fn constant(
 /// What is known of each constant, in the order of [`Model`]'s fields.
 pub const CONSTANTS: [Constant; COUNT] = [
     constant(
-        "erosion_ref", "mm³/g", Basis::Judgement,
+        "erosion_ref",
+        "mm³/g",
+        Basis::Judgement,
         "5 to 25 % of an ideal lateral-crack chip per grain; no measured level was seen",
         (1e-3, 1e3),
         Spread { low: 4.0 / 3.0, mid: 4.0, high: 12.0, shape: Shape::Lognormal },
     ),
     constant(
-        "velocity_exponent", "1", Basis::Seen,
+        "velocity_exponent",
+        "1",
+        Basis::Seen,
         "7/3 for glass and 30 µm alumina: Buijs & Pasmans, Wear 184 (1995) 61, abstract; band from other theories, from memory",
         (1.2, 4.5),
         Spread::normal(2.0, 7.0 / 3.0, 3.2),
     ),
     constant(
-        "size_exponent", "1", Basis::Memory,
+        "size_exponent",
+        "1",
+        Basis::Memory,
         "1/2 from lateral cracks: Marshall, Lawn & Evans 1982, from memory",
         (0.0, 1.5),
         Spread::normal(0.2, 0.5, 0.7),
     ),
     constant(
-        "drag_factor", "1", Basis::Judgement,
+        "drag_factor",
+        "1",
+        Basis::Judgement,
         "angular powders need more drag than spheres (thesis abstract seen); the factor is a judgement",
         (1.0, 4.0),
         Spread::normal(1.5, 1.6, 2.0),
     ),
     constant(
-        "loading", "1", Basis::Judgement,
+        "loading",
+        "1",
+        Basis::Judgement,
         "momentum shared between air and grit; lies between the frozen and the equilibrium dusty gas",
         (0.0, 2.0),
         Spread::normal(0.25, 0.5, 0.9),
     ),
     constant(
-        "resist_velocity_exponent", "1", Basis::Memory,
+        "resist_velocity_exponent",
+        "1",
+        Basis::Memory,
         "about 3 for polyurethane, from memory",
         (1.0, 5.0),
         Spread::normal(2.5, 3.0, 3.5),
     ),
     constant(
-        "threshold", "m/s", Basis::Judgement,
+        "threshold",
+        "m/s",
+        Basis::Judgement,
         "the brittle law is not to be extended below 40 m/s; no source",
         (1.0, 100.0),
         Spread::normal(20.0, 30.0, 40.0),
     ),
     constant(
-        "focus", "1", Basis::Judgement,
+        "focus",
+        "1",
+        Basis::Judgement,
         "10 to 20 for micro nozzles, from memory; 10 with a wide band for carving nozzles",
         (3.0, 40.0),
         Spread::normal(6.0, 10.0, 18.0),
     ),
     constant(
-        "edge_ramp", "grains", Basis::Judgement,
+        "edge_ramp",
+        "grains",
+        Basis::Judgement,
         "a grain's centre passes no nearer to the edge than its radius; linear ramp of one grain",
         (0.0, 5.0),
         Spread::normal(0.5, 1.0, 2.0),
     ),
     constant(
-        "undercut", "1", Basis::Judgement,
+        "undercut",
+        "1",
+        Basis::Judgement,
         "5 % of depth, 0 to 20 %; that rebounds cut under the resist was seen, not how far",
         (0.0, 0.5),
         Spread::normal(0.0, 0.05, 0.2),
     ),
     constant(
-        "resist_deviate", "1", Basis::Judgement,
+        "resist_deviate",
+        "1",
+        Basis::Judgement,
         "a standard normal number: it places the resist within its own band",
         (-4.0, 4.0),
         Spread::normal(-Z95, 0.0, Z95),
     ),
     constant(
-        "roughness", "1", Basis::Judgement,
+        "roughness",
+        "1",
+        Basis::Judgement,
         "Ra 1 to 2.5 µm for blasted glass: Wensink et al. 2002, abstract; scaled by grain size",
         (0.005, 0.3),
         Spread { low: 0.03, mid: 0.05, high: 0.09, shape: Shape::Lognormal },
@@ -212,7 +242,9 @@ pub enum ModelError {
         max: f64,
     },
     /// A coupon's answer that cannot be used.
-    #[error("a calibration needs a factor above 0 and a spread above 1 (got {factor} and {spread}); measure the coupon again")]
+    #[error(
+        "a calibration needs a factor above 0 and a spread above 1 (got {factor} and {spread}); measure the coupon again"
+    )]
     BadCalibration {
         /// Measured over predicted erosion.
         factor: f64,
@@ -297,12 +329,12 @@ impl Prior {
 
     /// `n` sets that fill the spreads evenly, the same ones on every call.
     ///
-    /// Each constant's distribution is cut into `n` slices of equal probability, each used once; the
-    /// order of the slices follows the fractional parts of `i √p`, `p` another prime for each constant
-    /// (Richtmyer's sequence), so that constants are not tied to each other.
+    /// Each constant's distribution is cut into `n` slices of equal probability, each used once; which
+    /// slices go together is fixed, and chosen so that no two constants are tied to each other.
+    /// Cost: about a millisecond for 64.
     #[must_use]
     pub fn samples(&self, n: usize) -> Vec<Model> {
-        let columns = PRIMES.map(|prime| slices(n, f64::sqrt(prime)));
+        let columns = sampling::columns::<COUNT>(n);
         (0..n).map(|i| self.model(std::array::from_fn(|constant| columns[constant][i]))).collect()
     }
 
@@ -336,58 +368,9 @@ impl Prior {
     }
 }
 
-const PRIMES: [f64; COUNT] = [2.0, 3.0, 5.0, 7.0, 11.0, 13.0, 17.0, 19.0, 23.0, 29.0, 31.0, 37.0];
-
-/// The middles of `n` equally probable slices of the standard normal, in the order of `frac(i step)`.
-fn slices(n: usize, step: f64) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..n).collect();
-    let key = |i: usize| ((i + 1) as f64 * step).fract();
-    order.sort_by(|&a, &b| key(a).total_cmp(&key(b)));
-    let mut deviates = vec![0.0; n];
-    for (rank, &i) in order.iter().enumerate() {
-        deviates[i] = normal_deviate((rank as f64 + 0.5) / n as f64);
-    }
-    deviates
-}
-
-/// The standard normal deviate below which a share `p` (0 to 1, ends excluded) lies.
-///
-/// Source: algorithm AS 241 (PPND7), Wichura 1988, from memory; about 7 digits.
-/// Checked: 0.95 gives 1.644854, 0.975 gives 1.959964, 0.001 gives -3.090232 (normal tables).
-fn normal_deviate(p: f64) -> f64 {
-    let q = p - 0.5;
-    if q.abs() <= 0.425 {
-        let r = 0.180_625 - q * q;
-        return q * horner(r, &[59.109_374_72, 159.291_132_02, 50.434_271_938, 3.387_132_717_9])
-            / horner(r, &[67.187_563_6, 78.757_757_664, 17.895_169_469, 1.0]);
-    }
-    let r = (-p.min(1.0 - p).ln()).sqrt();
-    let tail = if r <= 5.0 {
-        let r = r - 1.6;
-        horner(r, &[0.170_238_211_03, 1.306_728_481_6, 2.756_815_39, 1.423_437_277_7])
-            / horner(r, &[0.120_211_329_75, 0.737_001_642_5, 1.0])
-    } else {
-        let r = r - 5.0;
-        horner(r, &[0.017_337_203_997, 0.428_682_943_37, 3.081_226_386, 6.657_905_115])
-            / horner(r, &[0.012_258_202_635, 0.241_978_942_25, 1.0])
-    };
-    tail.copysign(q)
-}
-
-fn horner(x: f64, coefficients: &[f64]) -> f64 {
-    coefficients.iter().fold(0.0, |sum, c| sum * x + c)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn normal_deviates_agree_with_the_tables() {
-        for (p, want) in [(0.95, 1.644_853_6), (0.975, 1.959_964_0), (0.001, -3.090_232_3), (1e-12, -7.034_483_8)] {
-            assert!((normal_deviate(p) - want).abs() < 1e-6, "{p}: {}", normal_deviate(p));
-        }
-    }
 
     #[test]
     fn the_middle_is_the_published_default() {
@@ -407,23 +390,11 @@ mod tests {
             let width = spread.high - spread.low;
             let close = |a: f64, b: f64| (a - b).abs() < 0.02 * width;
             let clipped_low = spread.low.max(CONSTANTS[i].range.0);
-            assert!(close(low, clipped_low) && close(mid, spread.mid) && close(high, spread.high), "{}", CONSTANTS[i].name);
-        }
-    }
-
-    #[test]
-    fn samples_of_two_constants_are_not_tied() {
-        for n in [32, 64, 100, 200] {
-            let columns = PRIMES.map(|prime| slices(n, f64::sqrt(prime)));
-            let mut worst: f64 = 0.0;
-            for (i, a) in columns.iter().enumerate() {
-                for b in &columns[..i] {
-                    let product: f64 = a.iter().zip(b).map(|(x, y)| x * y).sum();
-                    worst = worst.max((product / a.iter().map(|x| x * x).sum::<f64>()).abs());
-                }
-            }
-            println!("n {n}: worst correlation {worst:.3}");
-            assert!(worst < 0.3, "n {n}: {worst}");
+            assert!(
+                close(low, clipped_low) && close(mid, spread.mid) && close(high, spread.high),
+                "{}",
+                CONSTANTS[i].name
+            );
         }
     }
 

@@ -40,7 +40,8 @@ fn log2(x: f32) -> f32 {
 fn exp2(x: f32) -> f32 {
     let whole = x + ROUND;
     let r = (x - (whole - ROUND)) * LN_2;
-    let series = 1.0 + r * (1.0 + r * (0.5 + r * (1.0 / 6.0 + r * (1.0 / 24.0 + r * (1.0 / 120.0 + r * (1.0 / 720.0))))));
+    let series =
+        1.0 + r * (1.0 + r * (0.5 + r * (1.0 / 6.0 + r * (1.0 / 24.0 + r * (1.0 / 120.0 + r * (1.0 / 720.0))))));
     // The low bits of `whole` hold the integer; moved to the exponent they multiply by its power of two.
     f32::from_bits(series.to_bits().wrapping_add(whole.to_bits() << 23))
 }

@@ -4,10 +4,9 @@
 //! the next, then the next is weeded too, and so on. Wide ground then ends exactly on its target;
 //! narrow ground falls short, and [`reach`] says where and by how much.
 
-use crate::distance_rule::DistanceRule;
-use artwork::grid::{Field, Mask, Point};
-use quantity::{Fraction, Length, Quantity as _};
-use rayon::prelude::*;
+pub use crate::reach::{Reach, Shortfall, reach};
+use artwork::grid::Mask;
+use quantity::{Length, Quantity as _};
 
 /// A layer of the artwork: cells that shall reach one depth.
 #[derive(Debug, Clone, Copy)]
@@ -96,68 +95,8 @@ pub fn open_masks(layers: &[Layer], stages: &[Stage]) -> Result<Vec<Mask>, Stagi
     Ok(masks)
 }
 
-/// What one layer reaches.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Reach {
-    /// Place in the list of layers.
-    pub layer: usize,
-    /// Mean depth of the ground out of reach of every wall; `None` when the layer has none.
-    pub flat: Option<Length>,
-    /// Share of the layer that is such ground.
-    pub flat_share: Fraction,
-    /// Share of the layer in narrow parts (no flat ground within reach of their walls) that stays more
-    /// than a tenth above the target.
-    pub short_share: Fraction,
-    /// The worst groove: of the places that are deeper than all around them, the one that stays farthest
-    /// above the target. `None` when none stays above it by more than a tenth.
-    pub worst: Option<Shortfall>,
-}
-
-/// How far one place stays above its target.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Shortfall {
-    /// Depth missing.
-    pub by: Length,
-    /// Depth reached.
-    pub depth: Length,
-    /// Where.
-    pub at: Point,
-}
-
-/// Depths within this share of a layer's dose count as its flat ground: the solver's own accuracy.
-const FLAT: f32 = 0.01;
-/// Missing this share of the target is falling short.
-const SHORT: f32 = 0.1;
-/// A wall may look this much wider than `σ` doses on a grid, where its foot is rounded.
-const WALL_SLACK: f32 = 1.15;
-
-/// What each layer of zero or more depth reaches in a carved field; a cell in several layers counts for
-/// the deepest of them.
-///
-/// * `depth`: millimetres, as carved by `stages`. * `rule`: gives the width of the walls.
-///
-/// # Errors
-/// [`StagingError::OtherGrid`] when a layer does not lie on the depths' grid.
-///
-/// # Panics
-/// When a stage names a layer that is not in the list.
-pub fn reach(
-    depth: &Field<f32>, layers: &[Layer], stages: &[Stage], rule: &DistanceRule,
-) -> Result<Vec<Reach>, StagingError> {
-    if let Some(layer) = layers.iter().position(|layer| layer.mask.grid != depth.grid) {
-        return Err(StagingError::OtherGrid { layer });
-    }
-    let doses = layer_doses(layers.len(), stages);
-    let one = |layer: usize| {
-        let deeper: Vec<&Mask> = layers.iter().filter(|other| other.target > layers[layer].target).map(|l| l.mask).collect();
-        let window = Window::of(depth, layers[layer].mask, &deeper);
-        window.map_or_else(|| Reach::empty(layer), |window| window.reach(layer, layers[layer].target, doses[layer], rule))
-    };
-    Ok((0..layers.len()).into_par_iter().map(one).collect())
-}
-
 /// The dose that each layer has had after all stages, in millimetres.
-fn layer_doses(count: usize, stages: &[Stage]) -> Vec<f32> {
+pub(crate) fn layer_doses(count: usize, stages: &[Stage]) -> Vec<f32> {
     let mut doses = vec![0.0; count];
     for (i, stage) in stages.iter().enumerate() {
         let rest: f64 = stages[i..].iter().map(|stage| stage.dose.to_mm()).sum();
@@ -168,115 +107,105 @@ fn layer_doses(count: usize, stages: &[Stage]) -> Vec<f32> {
     doses
 }
 
-impl Reach {
-    fn empty(layer: usize) -> Self {
-        let none = Fraction::clamped(0.0);
-        Self { layer, flat: None, flat_share: none, short_share: none, worst: None }
-    }
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::distance_rule::DistanceRule;
+    use crate::height_field::{Opening, SolveOptions, carry_on, carve};
+    use artwork::grid::{Field, Grid, Point};
+    use proptest::prelude::*;
 
-/// The part of the field that holds one layer, with a margin of one cell where there is room.
-struct Window<'a> {
-    depth: &'a Field<f32>,
-    left: usize,
-    top: usize,
-    width: usize,
-    height: usize,
-    inside: Vec<bool>,
-}
-
-impl<'a> Window<'a> {
-    fn of(depth: &'a Field<f32>, mask: &Mask, deeper: &[&Mask]) -> Option<Self> {
-        let grid = depth.grid;
-        let rows: Vec<usize> = (0..grid.height).filter(|&row| mask.row(row).contains(&true)).collect();
-        let (top, bottom) = (*rows.first()?, *rows.last()?);
-        let first = |row: &usize| mask.row(*row).iter().position(|&cell| cell);
-        let last = |row: &usize| mask.row(*row).iter().rposition(|&cell| cell);
-        let (left, right) = (rows.iter().filter_map(first).min()?, rows.iter().filter_map(last).max()?);
-        let (left, top) = (left.saturating_sub(1), top.saturating_sub(1));
-        let (width, height) = ((right + 2).min(grid.width) - left, (bottom + 2).min(grid.height) - top);
-        let mut inside = Vec::with_capacity(width * height);
-        for row in top..top + height {
-            let start = row * grid.width + left;
-            let own = |i: usize| mask.values[i] && !deeper.iter().any(|deeper| deeper.values[i]);
-            inside.extend((start..start + width).map(own));
-        }
-        Some(Self { depth, left, top, width, height, inside })
+    fn mm(value: f64) -> Length {
+        Length::mm(value).unwrap()
     }
 
-    fn reach(&self, layer: usize, target: Length, dose: f32, rule: &DistanceRule) -> Reach {
-        let cells = self.inside.iter().filter(|&&inside| inside).count();
-        if cells == 0 || dose <= 0.0 {
-            return Reach::empty(layer);
-        }
-        let flat: Vec<bool> = (0..self.inside.len()).map(|i| self.inside[i] && (self.z(i) - dose).abs() <= FLAT * dose).collect();
-        let wall_cells = WALL_SLACK * rule.sigma() as f32 * dose / self.depth.grid.cell as f32 + 1.0;
-        let away = chamfer(&flat, self.width);
-        let enough = (1.0 - SHORT) * target.to_mm() as f32;
-        let short = |&i: &usize| self.inside[i] && away[i] > wall_cells && self.z(i) < enough;
-        let flat_cells: Vec<usize> = (0..flat.len()).filter(|&i| flat[i]).collect();
-        let mean = flat_cells.iter().map(|&i| f64::from(self.z(i))).sum::<f64>() / flat_cells.len().max(1) as f64;
-        Reach {
-            layer,
-            flat: (!flat_cells.is_empty()).then(|| Length::clamped(mean * 1e-3)),
-            flat_share: Fraction::clamped(flat_cells.len() as f64 / cells as f64),
-            short_share: Fraction::clamped((0..away.len()).filter(short).count() as f64 / cells as f64),
-            worst: self.worst_groove(target.to_mm() as f32, enough),
+    fn lengths(values: &[f64]) -> Vec<Length> {
+        values.iter().map(|&value| mm(value)).collect()
+    }
+
+    #[test]
+    fn the_deepest_layer_opens_first_and_doses_are_differences() {
+        let stages = stages(&lengths(&[0.5, 2.0, 0.0, 1.25, 2.0])).unwrap();
+        let opens: Vec<Vec<usize>> = stages.iter().map(|stage| stage.opens.clone()).collect();
+        assert_eq!(opens, [vec![1, 4], vec![3], vec![0]], "equal depths together, zero depth never");
+        for (stage, want) in stages.iter().zip([0.75, 0.75, 0.5]) {
+            assert!((stage.dose.to_mm() - want).abs() < 1e-12);
         }
     }
 
-    /// Depth of a cell of the window, in millimetres.
-    fn z(&self, i: usize) -> f32 {
-        self.depth.values[(self.top + i / self.width) * self.depth.grid.width + self.left + i % self.width]
+    #[test]
+    fn nothing_to_carve_is_said() {
+        assert_eq!(stages(&lengths(&[0.0, 0.0])), Err(StagingError::NothingToCarve));
+        assert_eq!(stages(&[]), Err(StagingError::NothingToCarve));
     }
 
-    fn worst_groove(&self, target: f32, enough: f32) -> Option<Shortfall> {
-        let grooves = (0..self.inside.len()).filter(|&i| self.inside[i] && self.z(i) < enough && self.is_groove(i));
-        let worst = grooves.min_by(|&a, &b| self.z(a).total_cmp(&self.z(b)))?;
-        Some(Shortfall {
-            by: Length::clamped(f64::from(target - self.z(worst)) * 1e-3),
-            depth: Length::clamped(f64::from(self.z(worst)) * 1e-3),
-            at: self.depth.grid.centre(self.left + worst % self.width, self.top + worst / self.width),
-        })
-    }
-
-    /// Whether no cell around it is deeper.
-    fn is_groove(&self, i: usize) -> bool {
-        let grid = self.depth.grid;
-        let (column, row) = (self.left + i % self.width, self.top + i / self.width);
-        let around = |at: usize, end: usize| at.saturating_sub(1)..(at + 2).min(end);
-        let z = self.z(i);
-        around(row, grid.height).all(|r| around(column, grid.width).all(|c| self.depth.values[r * grid.width + c] <= z))
-    }
-}
-
-/// Distance in cells to the nearest marked cell along straight and diagonal steps; at most 8 % too long.
-fn chamfer(marked: &[bool], width: usize) -> Vec<f32> {
-    const DIAGONAL: f32 = std::f32::consts::SQRT_2;
-    let height = marked.len() / width;
-    let mut away: Vec<f32> = marked.iter().map(|&marked| if marked { 0.0 } else { f32::INFINITY }).collect();
-    for forward in [true, false] {
-        for step in 0..marked.len() {
-            let i = if forward { step } else { marked.len() - 1 - step };
-            let (row, column) = (i / width, i % width);
-            let (has_row, has_side) = if forward { (row > 0, column > 0) } else { (row + 1 < height, column + 1 < width) };
-            let has_other = if forward { column + 1 < width } else { column > 0 };
-            let back = |cells: usize| if forward { i - cells } else { i + cells };
-            let mut best = away[i];
-            if has_side {
-                best = best.min(away[back(1)] + 1.0);
+    proptest! {
+        #[test]
+        fn every_layer_gets_its_target_in_doses(depths in proptest::collection::vec(0.01..5.0f64, 1..7)) {
+            let targets = lengths(&depths);
+            let doses = layer_doses(targets.len(), &stages(&targets).unwrap());
+            for (dose, want) in doses.iter().zip(&depths) {
+                prop_assert!((f64::from(*dose) - want).abs() < 2e-3 * want.max(1.0));
             }
-            if has_row {
-                best = best.min(away[back(width)] + 1.0);
-            }
-            if has_row && has_side {
-                best = best.min(away[back(width + 1)] + DIAGONAL);
-            }
-            if has_row && has_other {
-                best = best.min(away[back(width - 1)] + DIAGONAL);
-            }
-            away[i] = best;
         }
     }
-    away
+
+    fn grid() -> Grid {
+        Grid { origin: Point::default(), cell: 0.1, width: 300, height: 120 }
+    }
+
+    fn mask(inside: impl Fn(Point) -> bool) -> Mask {
+        let grid = grid();
+        Field { grid, values: (0..grid.len()).map(|i| inside(grid.centre(i % grid.width, i / grid.width))).collect() }
+    }
+
+    /// Three nested layers: a field of 20 mm, a disc in it, and a line of 0.8 mm in the disc; a second
+    /// line of 0.8 mm stands alone at the right.
+    fn masks() -> [Mask; 3] {
+        let disc = |p: Point| (p.x - 10.0).hypot(p.y - 6.0) < 4.0;
+        let line = |p: Point| (p.x - 10.0).abs() < 3.0 && (p.y - 6.0).abs() < 0.4;
+        let alone = |p: Point| (p.x - 26.0).abs() < 0.4 && (p.y - 6.0).abs() < 4.0;
+        [
+            mask(|p| p.x > 0.5 && p.x < 20.0 && (p.y - 6.0).abs() < 5.5 && !disc(p)),
+            mask(|p| disc(p) && !line(p)),
+            mask(|p| line(p) || alone(p)),
+        ]
+    }
+
+    #[test]
+    fn wide_layers_reach_their_targets_and_the_narrow_line_is_named() {
+        let masks = masks();
+        let targets = lengths(&[0.5, 1.0, 1.5]);
+        let layers: Vec<Layer> = masks.iter().zip(&targets).map(|(mask, &target)| Layer { mask, target }).collect();
+        let stages = stages(&targets).unwrap();
+        let open = open_masks(&layers, &stages).unwrap();
+        let openings: Vec<Opening> =
+            open.iter().zip(&stages).map(|(mask, stage)| Opening { mask, edge: None, dose: stage.dose }).collect();
+        let rule = DistanceRule::new(7.0 / 3.0).unwrap();
+        let depth = carve(&openings, &SolveOptions::new(7.0 / 3.0), &carry_on).unwrap();
+        let reached = reach(&depth, &layers, &stages, &rule).unwrap();
+        for reach in &reached {
+            println!("{reach:?}");
+        }
+        for (reach, want) in reached.iter().zip([0.5, 1.0]) {
+            assert!((reach.flat.unwrap().to_mm() - want).abs() < 5e-3 && reach.flat_share.to_ratio() > 0.5);
+            assert!(reach.short_share.to_ratio() < 0.01 && reach.worst.is_none());
+        }
+        let narrow = reached[2];
+        let worst = narrow.worst.unwrap();
+        // By the closed form, 0.35 mm from the edge: its deepest cells lie half a cell from its middle.
+        let want = 1.5 * rule.share_exact(0.35 / 1.5);
+        assert!(narrow.flat.is_none() && narrow.short_share.to_ratio() > 0.5);
+        assert!((worst.at.x - 26.0).abs() < 0.2, "the line that stands alone is the worse: {worst:?}");
+        assert!((worst.depth.to_mm() / want - 1.0).abs() < 0.03, "{} of {want}", worst.depth.to_mm());
+        assert!((worst.by.to_mm() + worst.depth.to_mm() - 1.5).abs() < 1e-6);
+    }
+
+    #[test]
+    fn masks_on_two_grids_are_refused() {
+        let (a, b) = (mask(|_| true), Mask::filled(Grid { width: 2, ..grid() }, true));
+        let layers = [Layer { mask: &a, target: mm(1.0) }, Layer { mask: &b, target: mm(0.5) }];
+        let stages = stages(&lengths(&[1.0, 0.5])).unwrap();
+        assert_eq!(open_masks(&layers, &stages).unwrap_err(), StagingError::OtherGrid { layer: 1 });
+    }
 }

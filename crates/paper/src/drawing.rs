@@ -142,8 +142,7 @@ fn outline(segments: &[Segment]) -> Option<Path> {
 const ARM: f64 = 0.552_284_749_830_793_4;
 
 fn rectangle(rect: &scene::Rect) -> Option<Path> {
-    let (left, top, right, bottom) =
-        (rect.x_mm, rect.y_mm, rect.x_mm + rect.width_mm, rect.y_mm + rect.height_mm);
+    let (left, top, right, bottom) = (rect.x_mm, rect.y_mm, rect.x_mm + rect.width_mm, rect.y_mm + rect.height_mm);
     let radius = rect.radius_mm.min(rect.width_mm / 2.0).min(rect.height_mm / 2.0);
     if radius <= 0.0 {
         let mut path = PathBuilder::new();

@@ -117,18 +117,6 @@ impl From<Frame> for Item {
     }
 }
 
-impl From<picture::scene::Item> for Item {
-    fn from(mark: picture::scene::Item) -> Self {
-        Self::Mark(mark)
-    }
-}
-
-impl From<picture::scene::Path> for Item {
-    fn from(mark: picture::scene::Path) -> Self {
-        Self::Mark(mark.into())
-    }
-}
-
 impl From<picture::scene::Rect> for Item {
     fn from(mark: picture::scene::Rect) -> Self {
         Self::Mark(mark.into())
@@ -145,25 +133,51 @@ impl From<picture::scene::Line> for Item {
 pub(crate) mod tests {
     use super::*;
 
-    /// Every line of text in a frame with its box: left, top of an x-height band, right, baseline.
-    pub(crate) fn lines(frame: &Frame) -> Vec<(String, [f64; 4])> {
-        let mut found = Vec::new();
-        walk(frame, 0.0, 0.0, &mut found);
-        found
+    /// Left, top, right, bottom.
+    pub(crate) type Extent = [f64; 4];
+
+    /// Every line of text with its extent, from the middle of its letters to the baseline.
+    pub(crate) fn lines(frame: &Frame) -> Vec<(String, Extent)> {
+        boxes(frame).into_iter().filter(|(text, _)| text != "photo" && text != "scene").collect()
     }
 
-    fn walk(frame: &Frame, x: f64, y: f64, found: &mut Vec<(String, [f64; 4])>) {
-        let (x, y) = (x + frame.x, y + frame.y);
-        for item in &frame.items {
+    /// Every line of text, photo and scene with its extent.
+    pub(crate) fn boxes(frame: &Frame) -> Vec<(String, Extent)> {
+        let mut found = Vec::new();
+        walk(frame, 0.0, 0.0, &mut |item, frame, x, y| {
+            let whole = [x, y, x + frame.width, y + frame.height];
             match item {
-                Item::Frame(inner) => walk(inner, x, y, found),
+                Item::Photo(_) => found.push(("photo".to_owned(), whole)),
+                Item::Scene(_) => found.push(("scene".to_owned(), whole)),
                 Item::Line(dx, baseline, line) => {
                     let text = line.spans.iter().map(|(_, span)| span.text.as_str()).collect();
                     let tallest = line.spans.iter().map(|(_, span)| span.style.size_mm()).fold(0.0, f64::max);
                     let base = y + baseline;
                     found.push((text, [x + dx, base - 0.5 * tallest, x + dx + line.width_mm, base]));
                 }
-                _ => {}
+                Item::Frame(_) | Item::Mark(_) => {}
+            }
+        });
+        found
+    }
+
+    /// Size of each span of text.
+    pub(crate) fn sizes_pt(frame: &Frame) -> Vec<f64> {
+        let mut found = Vec::new();
+        walk(frame, 0.0, 0.0, &mut |item, _, _, _| {
+            if let Item::Line(_, _, line) = item {
+                found.extend(line.spans.iter().map(|(_, span)| span.style.size_pt));
+            }
+        });
+        found
+    }
+
+    fn walk(frame: &Frame, x: f64, y: f64, see: &mut impl FnMut(&Item, &Frame, f64, f64)) {
+        let (x, y) = (x + frame.x, y + frame.y);
+        for item in &frame.items {
+            see(item, frame, x, y);
+            if let Item::Frame(inner) = item {
+                walk(inner, x, y, see);
             }
         }
     }

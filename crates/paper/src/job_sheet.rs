@@ -12,6 +12,7 @@ mod cautions;
 mod checklist;
 mod findings;
 mod front;
+mod nominal;
 mod recipe;
 mod scale;
 mod stages;
@@ -40,11 +41,11 @@ pub struct JobSheetOptions<'a> {
 }
 
 /// Margin at the left and right.
-const SIDE: f64 = 18.0;
+const SIDE: f64 = 17.0;
 /// Margin at the top.
-const TOP: f64 = 14.0;
+const TOP: f64 = 13.0;
 /// From the lower edge of what flows to the edge of the sheet.
-const BOTTOM: f64 = 18.0;
+const BOTTOM: f64 = 15.5;
 
 /// The part of a sheet that flows.
 #[derive(Debug, Clone, Copy)]
@@ -109,5 +110,88 @@ fn section(title: &str, content: Frame, scale: Scale) -> Frame {
         role: Role::Section,
         items: vec![Item::Frame(heading.role(Role::Heading(2))), Item::Frame(below)],
         ..Frame::default()
+    }
+}
+
+#[cfg(test)]
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+#[cfg(test)]
+mod tests {
+    use super::common::{Like, USUAL, plan, preview};
+    use super::*;
+    use crate::frame::tests::boxes;
+    use quantity::UnitSystem;
+
+    /// Every case that is laid out: few and many layers and findings, short and long names, both sheets.
+    fn cases() -> Vec<(Like, Sheet, (u32, u32))> {
+        let mut cases = Vec::new();
+        for (layers, findings) in [(1, 1), (3, 8), (5, 12), (8, 15), (14, 40)] {
+            for long_names in [false, true] {
+                for (sheet, units) in [(Sheet::A4, UnitSystem::Metric), (Sheet::Letter, UnitSystem::Us)] {
+                    let size = if long_names { (30, 12) } else { (30, 40) };
+                    cases.push((Like { layers, findings, units, long_names }, sheet, size));
+                }
+            }
+        }
+        cases
+    }
+
+    fn laid((like, sheet, (width, height)): (Like, Sheet, (u32, u32))) -> Vec<Frame> {
+        let preview = preview(width, height);
+        let options = JobSheetOptions { sheet, preview: &preview, date: Date::new(2026, 11, 25) };
+        pages(&plan(like), &options, &Photo::read(&preview).unwrap())
+    }
+
+    #[test]
+    fn nothing_overlaps_and_nothing_leaves_the_sheet() {
+        for case in cases() {
+            let (width, height) = case.1.size_mm();
+            for (number, page) in laid(case).iter().enumerate() {
+                let boxes = boxes(page);
+                for (i, (text, a)) in boxes.iter().enumerate() {
+                    let place = format!("{case:?}, page {}: {text:?} at {a:?}", number + 1);
+                    assert!(a[0] > SIDE - 0.1 && a[2] < width - SIDE + 0.1, "{place} leaves the measure");
+                    assert!(a[1] > TOP - 0.1 && a[3] < height - 6.0, "{place} leaves the sheet");
+                    for (other, b) in &boxes[i + 1..] {
+                        let apart = a[2] <= b[0] + 0.05 || b[2] <= a[0] + 0.05 || a[3] <= b[1] || b[3] <= a[1];
+                        assert!(apart, "{place} overlaps {other:?} at {b:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_picture_is_the_largest_thing_on_the_first_page() {
+        for case in [(USUAL, Sheet::A4, (30, 40)), (USUAL, Sheet::Letter, (30, 20)), (USUAL, Sheet::A4, (60, 20))] {
+            let page = &laid(case)[0];
+            let area = |name: &str| {
+                let found = boxes(page).into_iter().filter(|(text, _)| text == name);
+                found.map(|(_, b)| (b[2] - b[0]) * (b[3] - b[1])).fold(0.0, f64::max)
+            };
+            assert!(area("photo") > 6000.0, "{case:?}: {} mm²", area("photo"));
+        }
+    }
+
+    #[test]
+    fn type_is_never_smaller_than_can_be_read() {
+        for case in cases() {
+            for page in laid(case) {
+                let smallest = crate::frame::tests::sizes_pt(&page).into_iter().fold(f64::INFINITY, f64::min);
+                assert!(smallest >= Scale::SMALLEST_PT, "{case:?}: {smallest} pt");
+            }
+        }
+    }
+
+    #[test]
+    fn eight_layers_stay_on_the_first_page() {
+        let like = Like { layers: 8, findings: 15, ..USUAL };
+        for sheet in [Sheet::A4, Sheet::Letter] {
+            let pages = laid((like, sheet, (30, 40)));
+            let first = pages[0].text();
+            assert!(first.contains("The run") && first.contains("signature"), "{sheet:?}");
+        }
     }
 }

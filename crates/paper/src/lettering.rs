@@ -78,7 +78,7 @@ pub(crate) struct Cut {
     data: ShaperData,
     plan: ShapePlan,
     units_per_em: f32,
-    /// Drawn for a character that the font lacks: an empty square, with the character still in the text.
+    /// Drawn for a character that the font lacks: a lozenge, with the character still in the text.
     missing: u32,
 }
 
@@ -107,7 +107,7 @@ impl Cut {
         let plan = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &[]);
         drop(shaper);
         let mut cut = Self { units_per_em: font.units_per_em(), font, reference, data, plan, missing: 0 };
-        cut.missing = cut.shape("\u{25a1}").first().map_or(0, |glyph| glyph.glyph_id.to_u32());
+        cut.missing = cut.shape("\u{25ca}").first().map_or(0, |glyph| glyph.glyph_id.to_u32());
         cut
     }
 
@@ -170,7 +170,7 @@ mod tests {
     }
 
     #[test]
-    fn a_missing_character_is_a_square_that_still_reads_as_itself() {
+    fn a_missing_character_is_a_lozenge_that_still_reads_as_itself() {
         let shaped = Style::regular(10.0).shape("a永b");
         assert_eq!(shaped.text, "a永b");
         assert_eq!(shaped.glyphs[1].glyph_id.to_u32(), cut(Face::Regular).missing);

@@ -1,12 +1,12 @@
 //! Small drawn things: the signs of states, boxes to tick, lines to write on, rules.
 
-use crate::frame::Frame;
+use crate::frame::{Frame, Item};
 use crate::lettering::Style;
 use crate::stack::{first_baseline, line_height};
 use crate::words::Words;
 use crate::wrap::wrap;
 use picture::Role;
-use picture::scene::{Line, Path, Rect, Stroke};
+use picture::scene::{Line, Rect, Stroke};
 use plan::State;
 
 /// Width of a thin rule: one pixel at 96 dpi.
@@ -21,19 +21,10 @@ pub(crate) const fn ink(state: State) -> Role {
     }
 }
 
-/// The sign of a state, `size` millimetres across: a filled circle, a half-filled one, a square.
+/// The sign of a state, `size` millimetres across.
 pub(crate) fn sign(state: State, size: f64) -> Frame {
-    let (radius, role) = (size / 2.0, ink(state));
-    let centre = point(radius, radius);
-    let line = Stroke::new(size * 0.1, role);
-    let frame = Frame::new(size, size);
-    match state {
-        State::Holds => frame.with(Path::circle(centre, radius).filled(role)),
-        State::Watch => frame
-            .with(Path::half_circle(centre, radius).filled(role))
-            .with(Path::circle(centre, radius - size * 0.05).stroked(line)),
-        State::Stop => frame.with(Rect::new(0.06 * size, 0.06 * size, 0.88 * size, 0.88 * size).filled(role)),
-    }
+    let marks = picture::state_mark(state, point(size / 2.0, size / 2.0), size);
+    Frame { items: marks.into_iter().map(Item::Mark).collect(), ..Frame::new(size, size) }
 }
 
 /// The sign and the word of a state on one line, as wide as they are.
@@ -43,7 +34,7 @@ pub(crate) fn state(state: State, style: Style) -> Frame {
     let line = wrap(&words, f64::INFINITY).into_iter().next().unwrap_or_default();
     let (height, left) = (line_height(style.size_pt), size + style.size_mm() * 0.35);
     let mut frame = Frame::new(left + line.width_mm, height).with(sign(state, size).at(0.0, (height - size) / 2.0));
-    frame.items.push(crate::frame::Item::Line(left, first_baseline(style.size_pt), line));
+    frame.items.push(Item::Line(left, first_baseline(style.size_pt), line));
     frame
 }
 
@@ -51,8 +42,8 @@ pub(crate) fn state(state: State, style: Style) -> Frame {
 pub(crate) fn tick_box(size_pt: f64) -> Frame {
     const SIDE: f64 = 3.4;
     let height = line_height(size_pt).max(SIDE);
-    let square = Rect::new(0.0, (height - SIDE) / 2.0, SIDE, SIDE).rounded(0.4);
-    Frame::new(SIDE, height).with(square.stroked(Stroke::new(HAIRLINE, Role::Ink)))
+    let square = Rect::new(0.0, (height - SIDE) / 2.0, SIDE, SIDE).rounded(0.3);
+    Frame::new(SIDE, height).with(square.stroked(Stroke::new(0.2, Role::Ink)))
 }
 
 /// A line to write on, under the baseline of text of this size.

@@ -44,7 +44,17 @@ pub struct Date {
 }
 
 const MONTHS: [&str; 12] = [
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
     "December",
 ];
 
@@ -86,7 +96,9 @@ mod tests {
     #[test]
     fn only_days_that_exist_are_dates() {
         assert!(Date::new(2028, 2, 29).is_some() && Date::new(2000, 2, 29).is_some());
-        for (year, month, day) in [(2026, 2, 29), (1900, 2, 29), (2026, 4, 31), (2026, 13, 1), (2026, 0, 1), (2026, 1, 0)] {
+        for (year, month, day) in
+            [(2026, 2, 29), (1900, 2, 29), (2026, 4, 31), (2026, 13, 1), (2026, 0, 1), (2026, 1, 0)]
+        {
             assert_eq!(Date::new(year, month, day), None, "{year}-{month}-{day}");
         }
     }

@@ -6,7 +6,7 @@ use crate::words::Words;
 use crate::wrap::wrap;
 
 /// Distance of baselines, in ems.
-const LEADING: f64 = 1.34;
+const LEADING: f64 = 1.3;
 /// From the middle of a line down to its baseline, in ems: half the height of Fira Sans's capitals.
 const HALF_CAP: f64 = 0.345;
 

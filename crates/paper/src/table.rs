@@ -7,14 +7,21 @@ use crate::stack::{Align, text};
 use crate::words::Words;
 
 /// A column of a table.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(crate) struct Column {
     /// Above it; may be empty.
-    pub(crate) head: &'static str,
+    pub(crate) head: String,
     /// Of its cells, without the gap to the next.
     pub(crate) width: f64,
     /// Numbers stand right.
     pub(crate) align: Align,
+}
+
+impl Column {
+    /// A column under a head.
+    pub(crate) fn new(head: &str, width: f64, align: Align) -> Self {
+        Self { head: head.to_owned(), width, align }
+    }
 }
 
 /// What stands in a cell.
@@ -34,7 +41,7 @@ pub(crate) struct Spacing {
     /// Above and below what is in a row.
     pub(crate) padding: f64,
     /// Of the heads.
-    pub(crate) head_pt: f64,
+    pub(crate) head: Style,
 }
 
 /// Sets a table; `shows` says what it is for those who listen. Each row has a cell for each column.
@@ -64,8 +71,7 @@ fn under(mut frame: Frame, row: Frame, padding: f64) -> Frame {
 }
 
 fn heads(columns: &[Column], spacing: Spacing) -> Frame {
-    let style = Style::regular(spacing.head_pt).dim();
-    let cell = |column: &Column| text(&Words::plainly(column.head, style), column.width, column.align);
+    let cell = |column: &Column| text(&Words::plainly(&column.head, spacing.head), column.width, column.align);
     placed(columns, columns.iter().map(cell).map(|cell| cell.role(Role::HeadCell)), spacing.gutter, true)
         .role(Role::HeadRow)
 }
@@ -102,13 +108,10 @@ mod tests {
     #[test]
     fn rows_do_not_overlap_however_long_their_words_are() {
         let style = Style::regular(9.5);
-        let columns = [
-            Column { head: "name", width: 30.0, align: Align::Left },
-            Column { head: "blast for", width: 20.0, align: Align::Right },
-        ];
+        let columns = [Column::new("name", 30.0, Align::Left), Column::new("blast for", 20.0, Align::Right)];
         let long = "A very long name that takes several lines in so narrow a column";
         let row = || vec![Cell::Words(Words::new(long, style)), Cell::Words(Words::new("3\u{202f}min", style))];
-        let spacing = Spacing { gutter: 4.0, padding: 1.2, head_pt: 7.5 };
+        let spacing = Spacing { gutter: 4.0, padding: 1.2, head: style };
         let frame = table("times", &columns, vec![row(), row(), row()], spacing);
         let lines = lines(&frame);
         for (i, (text, a)) in lines.iter().enumerate() {

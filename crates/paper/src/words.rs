@@ -25,6 +25,10 @@ impl Words {
             self.push(&rest[..start], style);
             self.push(&rest[start..end], dimmed(style));
             rest = &rest[end..];
+            if counts_on(rest) {
+                self.push("\u{a0}", style);
+                rest = &rest[1..];
+            }
         }
         self.push(rest, style);
         self
@@ -36,7 +40,6 @@ impl Words {
         Self(vec![(text.to_owned(), style)])
     }
 
-
     /// Size of the largest run in points; 0 for no text.
     pub(crate) fn size_pt(&self) -> f64 {
         self.0.iter().map(|(_, style)| style.size_pt).fold(0.0, f64::max)
@@ -47,6 +50,12 @@ impl Words {
             self.0.push((text.to_owned(), style));
         }
     }
+}
+
+/// Whether a space and another number with a unit follow, as in `3 min 10 s`: they stay on one line.
+fn counts_on(rest: &str) -> bool {
+    let number = rest.strip_prefix(' ').map(|rest| rest.trim_start_matches(|c: char| c.is_ascii_digit()));
+    number.is_some_and(|after| after.len() + 1 < rest.len() && after.starts_with(UNIT_SPACE))
 }
 
 /// Ink becomes dim ink; the colour of a state stays.
@@ -77,7 +86,8 @@ mod tests {
                 ("\u{202f}mm", true),
                 (", then 3", false),
                 ("\u{202f}min", true),
-                (" 10", false),
+                ("\u{a0}", false),
+                ("10", false),
                 ("\u{202f}s", true),
                 (".", false)
             ]

@@ -45,6 +45,11 @@ fn starts_word(line: Option<&Vec<Atom>>) -> bool {
     line.and_then(|atoms| atoms.first()).is_some_and(|atom| !atom.cut)
 }
 
+/// Width of words on one line.
+pub(crate) fn natural_width(words: &Words) -> f64 {
+    wrap(words, f64::INFINITY).iter().map(|line| line.width_mm).fold(0.0, f64::max)
+}
+
 impl Atom {
     fn push(&mut self, text: &str, style: Style) {
         self.width_mm += style.shape(text).width_mm;
@@ -152,7 +157,7 @@ mod tests {
         for measure in [8.0, 15.0, 30.0, 60.0, 500.0] {
             assert!(wrap(&words, measure).iter().all(|line| line.width_mm <= measure + 1e-6), "{measure}");
             let together = texts(&words, measure).concat();
-            let squeezed = |s: &str| s.replace(' ', "");
+            let squeezed = |s: &str| s.split_whitespace().collect::<String>();
             assert_eq!(squeezed(&together), squeezed(&format!("{text} Gauge first.")), "{measure}");
         }
     }

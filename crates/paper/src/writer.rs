@@ -109,7 +109,7 @@ impl Pen<'_, '_> {
             return self.whole(frame, x, y);
         }
         let children = frame.items.iter().flat_map(|item| self.item(item, frame, x, y)).collect();
-        match tag(&frame.role) {
+        match tag(frame) {
             Some(tag) => vec![TagGroup::with_children(tag, children).into()],
             None => children,
         }
@@ -170,12 +170,12 @@ impl Pen<'_, '_> {
     }
 }
 
-/// The tag of a role; `None` when its content counts as that of the frame around it.
-fn tag(role: &Role) -> Option<TagKind> {
-    Some(match role {
+/// The tag of a frame; `None` when its content counts as that of the frame around it.
+fn tag(frame: &Frame) -> Option<TagKind> {
+    Some(match &frame.role {
         Role::Layout | Role::Footer | Role::Figure(_) => return None,
         Role::Section => Tag::Section.into(),
-        Role::Heading(level) => Tag::Hn(NonZeroU16::new(*level)?, None).into(),
+        Role::Heading(level) => Tag::Hn(NonZeroU16::new(*level)?, Some(frame.text())).into(),
         Role::Paragraph => Tag::P.into(),
         Role::List => Tag::L(ListNumbering::None).into(),
         Role::ListItem => Tag::LI.into(),

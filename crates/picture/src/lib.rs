@@ -3,10 +3,14 @@
 //! * [`scene`]: a drawing as data, in millimetres, coloured by role; [`theme`] gives the roles their
 //!   values; [`svg`] writes it.
 //! * [`run_strip`]: the run strip, everything that happens to a piece on one time axis.
+//! * [`marked`]: the artwork as drawn, with depths and the places of findings; thumbnails of stages.
+//! * [`preview`]: the piece as it will look, as pixels.
 //!
 //! Not here: pages, paper and files. A scene goes to the paper crate as it is.
 
+pub mod marked;
 pub mod metrics;
+pub mod preview;
 pub mod run_strip;
 pub mod scene;
 pub mod svg;
@@ -15,6 +19,8 @@ pub mod theme;
 #[cfg(test)]
 mod looks;
 
+pub use marked::{Drawn, MarkedOptions, marked, stage_thumbnail, state_mark, thumbnail};
+pub use preview::{Look, PreviewOptions, preview, preview_png};
 pub use run_strip::{StripOptions, run_strip};
 pub use scene::Scene;
 pub use theme::{Role, Theme};

@@ -189,11 +189,7 @@ impl Rgb {
     #[must_use]
     pub fn mixed(self, other: Self, share: f64) -> Self {
         let mix = |a: u8, b: u8| (f64::from(a) + (f64::from(b) - f64::from(a)) * share.clamp(0.0, 1.0)).round() as u8;
-        Self {
-            red: mix(self.red, other.red),
-            green: mix(self.green, other.green),
-            blue: mix(self.blue, other.blue),
-        }
+        Self { red: mix(self.red, other.red), green: mix(self.green, other.green), blue: mix(self.blue, other.blue) }
     }
 }
 
@@ -268,7 +264,11 @@ mod tests {
         ("deutan", [[0.292_75, 0.707_25, 0.0], [0.292_75, 0.707_25, 0.0], [-0.022_34, 0.022_34, 1.0]]),
         (
             "tritan",
-            [[1.255_528, -0.076_749, -0.178_779], [-0.078_411, 0.930_809, 0.147_602], [0.004_733, 0.691_367, 0.303_900]],
+            [
+                [1.255_528, -0.076_749, -0.178_779],
+                [-0.078_411, 0.930_809, 0.147_602],
+                [0.004_733, 0.691_367, 0.303_900],
+            ],
         ),
     ];
 

@@ -10,16 +10,15 @@ use carve::jet::{Blast, Removal};
 use carve::model::{Model, Prior, Shape, Spread};
 use piece::{Coupon, Shop, ShopNozzle};
 use quantity::{
-    AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity, Speed, Time,
+    AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity,
+    SpecificErosion, Speed, Time,
 };
+use rayon::prelude::*;
 use reference::{Abrasive, Grit, Material};
 
 /// Sets of constants that a full plan draws. 5th and 95th percentiles of 96 samples lie within 0.1
 /// standard deviations of the distribution's own.
 pub(crate) const SAMPLES: usize = 96;
-
-/// Sets of constants while a remedy is looked for; the one that is shown is judged again with all.
-pub(crate) const FEW: usize = 24;
 
 /// A jet on a target, at the middle of the model and over its spread.
 #[derive(Debug, Clone)]
@@ -45,8 +44,6 @@ pub(crate) struct Blasting {
 pub(crate) enum Spreading {
     /// The middle alone: for searching.
     Middle,
-    /// [`FEW`] sets of constants: for trying a change.
-    Few,
     /// [`SAMPLES`] sets of constants: for what is shown.
     Whole,
 }
@@ -57,17 +54,16 @@ impl Blasting {
     /// # Errors
     /// [`Refusal`] when the air line or the jet cannot be computed.
     pub(crate) fn new(recipe: &Recipe, material: &Material, shop: &Shop, spreading: Spreading) -> Result<Self, Refusal> {
-        let prior = belief(recipe, material, shop)?;
         let jet = Jet::new(&recipe.nozzle, recipe.pressure, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
-        let model = prior.mid();
+        let belief = Belief::new(recipe, material, shop)?;
+        let model = belief.told(belief.prior.mid())?;
         let removal = jet.blast.removal(&model)?;
         let models = match spreading {
             Spreading::Middle => vec![model],
-            Spreading::Few => prior.samples(FEW),
-            Spreading::Whole => prior.samples(SAMPLES),
+            Spreading::Whole => belief.prior.samples(SAMPLES).into_iter().map(|model| belief.told(model)).collect::<Result<_, _>>()?,
         };
         let under = |model: Model| Ok((model, jet.blast.removal(&model)?));
-        let samples = models.into_iter().map(under).collect::<Result<_, Refusal>>()?;
+        let samples = models.into_par_iter().map(under).collect::<Result<_, Refusal>>()?;
         let (line, steady, grit_rate) = (jet.line, jet.steady, jet.blast.grit_rate);
         Ok(Self { line, steady, model, removal, samples, grit_rate, on_target: shop.hands.on_target.to_ratio() })
     }
@@ -93,48 +89,85 @@ impl Blasting {
     }
 
     /// A time at the middle of the model as a range: a slower jet needs longer.
-    pub(crate) fn time_range(&self, mid_seconds: f64) -> Result<Estimate<Time>, Refusal> {
+    pub(crate) fn time_range(&self, mid_seconds: f64) -> Estimate<Time> {
         let mut times: Vec<f64> = self.rate_factors().iter().map(|factor| mid_seconds / factor.max(1e-6)).collect();
-        Ok(Estimate::from_samples(&mut times)?)
+        about(mid_seconds, &mut times)
+    }
+
+    /// A depth at the middle of the model as a range: a faster jet goes deeper in the same time.
+    pub(crate) fn depth_range(&self, mid: Length) -> Estimate<Length> {
+        let mut depths: Vec<f64> = self.rate_factors().iter().map(|factor| mid.to_metres() * factor).collect();
+        about(mid.to_metres(), &mut depths)
     }
 }
 
-/// What the shop's coupons and the handbook together say of this pairing.
+/// The range of some samples about the value at the middle of the model. The samples' own median may
+/// lie a little beside it: the model is not linear in its constants.
+fn about<Q: Quantity>(mid: f64, samples: &mut [f64]) -> Estimate<Q> {
+    let [low, _, high] = quantity::percentiles(samples);
+    let (low, mid, high) = (Q::clamped(low.min(mid)), Q::clamped(mid), Q::clamped(high.max(mid)));
+    Estimate::new(low, mid, high).unwrap_or(Estimate::exact(mid))
+}
+
+/// What the handbook and the shop's coupons together say of this pairing.
 ///
 /// Without a coupon of the same material, abrasive and grit, the spreads of the material's and the
 /// abrasive's factors join the spread of the absolute level: a product of lognormals adds the squares
 /// of its parts' logarithms.
-fn belief(recipe: &Recipe, material: &Material, shop: &Shop) -> Result<Prior, Refusal> {
-    let prior = Prior::default();
-    let mut ratios = Vec::new();
-    for coupon in &shop.coupons {
-        let same = coupon.material.id == material.id
-            && coupon.abrasive.id == recipe.abrasive.id
-            && coupon.grit.name == recipe.grit.name;
-        if let (true, Some(nozzle)) = (same, shop.nozzle(&coupon.nozzle)) {
-            ratios.push(coupon_ratio(coupon, nozzle, &prior, shop)?);
-        }
-    }
-    if ratios.is_empty() {
-        return Ok(widened(&prior, &[material.erosion_factor.value, recipe.abrasive.erosion_factor.value]));
-    }
-    let mean = (ratios.iter().map(|ratio| ratio.ln()).sum::<f64>() / ratios.len() as f64).exp();
-    Ok(prior.calibrated(mean, 1.0 + COUPON_SPREAD / (ratios.len() as f64).sqrt())?)
+struct Belief {
+    prior: Prior,
+    coupons: Vec<(Jet, Coupon)>,
+    on_target: f64,
 }
 
 /// 95th percentile over the median after one coupon, less one. Judgement (carving-physics.md 1.6: 15-20 %).
 const COUPON_SPREAD: f64 = 0.18;
 
-/// Gauged depth over the depth that the middle of the model expects.
-fn coupon_ratio(coupon: &Coupon, nozzle: &ShopNozzle, prior: &Prior, shop: &Shop) -> Result<f64, Refusal> {
-    let Coupon { material, abrasive, grit, pressure, standoff, opening, time, depth, .. } = coupon;
-    let jet = Jet::new(nozzle, *pressure, *standoff, abrasive, grit, material, shop)?;
-    let removal = jet.blast.removal(&prior.mid())?;
-    // The hand sweeps the opening and one footprint around it.
-    let edge = opening.to_metres() + 2.0 * removal.footprint_radius.to_metres();
-    let rate = removal.dose_rate(Area::square_metres(edge * edge)?)?.to_metres_per_second();
-    let expected = rate * time.to_seconds() * shop.hands.on_target.to_ratio();
-    Ok(depth.to_metres() / expected.max(1e-12))
+impl Belief {
+    fn new(recipe: &Recipe, material: &Material, shop: &Shop) -> Result<Self, Refusal> {
+        let mut coupons = Vec::new();
+        for coupon in &shop.coupons {
+            let same = coupon.material.id == material.id
+                && coupon.abrasive.id == recipe.abrasive.id
+                && coupon.grit.name == recipe.grit.name;
+            if let (true, Some(nozzle)) = (same, shop.nozzle(&coupon.nozzle)) {
+                let Coupon { material, abrasive, grit, pressure, standoff, .. } = coupon;
+                let jet = Jet::new(nozzle, *pressure, *standoff, abrasive, grit, material, shop)?;
+                coupons.push((jet, coupon.clone()));
+            }
+        }
+        let prior = match coupons.len() {
+            0 => widened(&Prior::default(), &[material.erosion_factor.value, recipe.abrasive.erosion_factor.value]),
+            n => Prior::default().calibrated(1.0, 1.0 + COUPON_SPREAD / (n as f64).sqrt())?,
+        };
+        Ok(Self { prior, coupons, on_target: shop.hands.on_target.to_ratio() })
+    }
+
+    /// A set of constants after the coupons have spoken: its level is moved so that, with its own
+    /// exponents and drag, it gives the depths that were gauged. What is then left of the spread is the
+    /// coupon's own, and what the exponents do between the coupon's blast and this one.
+    fn told(&self, model: Model) -> Result<Model, Refusal> {
+        if self.coupons.is_empty() {
+            return Ok(model);
+        }
+        let level = self.prior.mid().erosion_ref;
+        let noise = model.erosion_ref.to_cubic_metres_per_kg() / level.to_cubic_metres_per_kg();
+        let at_level = Model { erosion_ref: level, ..model };
+        let logs = self.coupons.iter().map(|(jet, coupon)| Ok(self.ratio(jet, coupon, &at_level)?.ln()));
+        let mean = logs.sum::<Result<f64, Refusal>>()? / self.coupons.len() as f64;
+        Ok(Model { erosion_ref: SpecificErosion::clamped(level.to_cubic_metres_per_kg() * mean.exp() * noise), ..model })
+    }
+
+    /// Gauged depth over the depth that a set of constants expects.
+    fn ratio(&self, jet: &Jet, coupon: &Coupon, model: &Model) -> Result<f64, Refusal> {
+        let removal = jet.blast.removal(model)?;
+        // The hand sweeps the opening and one footprint around it: the hand's doing, so the middle one.
+        let footprint = jet.blast.removal(&self.prior.mid())?.footprint_radius;
+        let edge = coupon.opening.to_metres() + 2.0 * footprint.to_metres();
+        let rate = removal.dose_rate(Area::square_metres(edge * edge)?)?.to_metres_per_second();
+        let expected = rate * coupon.time.to_seconds() * self.on_target;
+        Ok(coupon.depth.to_metres() / expected.max(1e-12))
+    }
 }
 
 fn widened(prior: &Prior, factors: &[Estimate<f64>]) -> Prior {

@@ -512,7 +512,7 @@ fn cost_entry(plan: &Plan) -> CostEntry {
     }
 }
 
-fn caution_entry(caution: &safety::caution::Caution) -> CautionEntry {
+fn caution_entry(caution: &safety::Caution) -> CautionEntry {
     let words = words::caution(caution);
     CautionEntry { hazard: words.hazard, harm: words.harm, act: words.act, source: words.source }
 }

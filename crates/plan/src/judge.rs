@@ -17,6 +17,7 @@ use quantity::{Area, Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressu
 use reference::{Source, tables};
 use safety::clearing::{Clearing, Exhaust};
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// A recipe on a piece in a shop.
 #[derive(Debug, Clone)]
@@ -27,14 +28,28 @@ pub(crate) struct Case<'a> {
     pub recipe: Recipe,
 }
 
+/// A nozzle at work, whatever the resist: what the search shares between its cases.
+#[derive(Debug)]
+pub(crate) struct AtWork {
+    pub blasting: Blasting,
+    pub hold: Result<Hold, LineError>,
+}
+
+impl AtWork {
+    /// # Errors
+    /// [`Refusal`] when the recipe cannot be computed at all.
+    pub(crate) fn new(recipe: &Recipe, piece: &Piece, shop: &Shop, spreading: Spreading) -> Result<Arc<Self>, Refusal> {
+        let blasting = Blasting::new(recipe, piece.blank.material, shop, spreading)?;
+        let hold = hold(&blasting.line);
+        Ok(Arc::new(Self { blasting, hold }))
+    }
+}
+
 /// What the recipe does.
 #[derive(Debug, Clone)]
 pub(crate) struct Judged {
-    pub blasting: Blasting,
-    pub hold: Result<Hold, LineError>,
+    pub at_work: Arc<AtWork>,
     pub stages: Vec<staging::Stage>,
-    /// Swept area of each stage.
-    pub swept: Vec<Area>,
     /// Weeding and blasting of each stage.
     pub works: Vec<Work>,
     pub wear: resist::Wear,
@@ -65,11 +80,19 @@ fn door_wait(clearing: Option<Clearing>) -> Time {
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
 pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Refusal> {
-    let blasting = Blasting::new(&case.recipe, case.piece.blank.material, &case.shop, spreading)?;
+    judge_at_work(case, AtWork::new(&case.recipe, &case.piece, &case.shop, spreading)?)
+}
+
+/// Judges a case whose nozzle has been looked at.
+///
+/// # Errors
+/// [`Refusal`] when the recipe cannot be computed at all.
+pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, Refusal> {
+    let AtWork { blasting, hold } = &*at_work;
     let targets: Vec<Length> = case.sketch.layers.iter().map(|layer| layer.target).collect();
     let stages = staging::stages(&targets).map_err(|_| Refusal::NothingOpen)?;
     let swept: Vec<Area> = stages.iter().map(|stage| case.sketch.swept(stage, blasting.removal.footprint_radius)).collect();
-    let works = works(case, &blasting, &stages, &swept)?;
+    let works = works(case, blasting, &stages, &swept)?;
     let dose = Length::metres(stages.iter().map(|stage| stage.dose.to_metres()).sum())?;
     let stock = resist::Resist {
         thickness: case.recipe.resist.thickness.value,
@@ -79,11 +102,9 @@ pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Ref
     let wear = resist::wear(&stock, dose, &speeds)?;
     let cabinet = &case.shop.cabinet;
     let clearing = cabinet.collector.and_then(|flow| Clearing::new(cabinet.volume, flow).ok());
-    let hold = hold(&blasting.line);
     let clear = door_wait(clearing);
-    let total = total(case, &works, &hold, clear);
-    let mut judged =
-        Judged { blasting, hold, stages, swept, works, wear, clearing, clear, findings: Vec::new(), total };
+    let total = total(case, &works, hold, clear);
+    let mut judged = Judged { at_work, stages, works, wear, clearing, clear, findings: Vec::new(), total };
     judged.findings = findings(case, &judged)?;
     Ok(judged)
 }
@@ -128,7 +149,7 @@ fn total(case: &Case<'_>, works: &[Work], hold: &Result<Hold, LineError>, clear:
 }
 
 fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
-    let rule = DistanceRule::new(judged.blasting.model.velocity_exponent)?;
+    let rule = DistanceRule::new(judged.at_work.blasting.model.velocity_exponent)?;
     let mut findings = Vec::new();
     for layer in &case.sketch.layers {
         findings.push(opening(case, layer));
@@ -156,15 +177,18 @@ fn length(mm: f64) -> Amount {
     Amount::Length(Estimate::exact(Length::clamped(mm * 1e-3)))
 }
 
-/// Below its limit a width is watched; below three quarters of it, it stops. The share is ours: half
-/// way between a line that comes out ragged and one that does not come out (judgement).
-const WIDTH_STOP: f64 = 0.75;
+/// A line under this share of its limit does not come out at all; between the two it comes out ragged.
+/// Judgement.
+const LOST_BELOW: f64 = 0.75;
+/// Share of a layer in lost lines, or of the outlines along lifted walls, above which the piece is not
+/// what was drawn. One hair in a large drawing is to be watched, not to stop it. Judgement.
+const LOST_STOP: f64 = 0.01;
 
-fn width_state(width: f64, limit: f64) -> State {
-    match width / limit {
-        share if share >= 1.0 => State::Holds,
-        share if share >= WIDTH_STOP => State::Watch,
-        _ => State::Stop,
+fn width_state(narrowest: f64, limit: f64, lost_share: f64) -> State {
+    match () {
+        () if narrowest >= limit => State::Holds,
+        () if lost_share > LOST_STOP => State::Stop,
+        () => State::Watch,
     }
 }
 
@@ -184,7 +208,8 @@ fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
     };
     let width = layer.narrowest_mm();
     let check = Check::Opening { layer: layer.name.clone() };
-    let mut finding = finding(check, width_state(width, limit), length(width), length(limit), source);
+    let state = width_state(width, limit, layer.share_below(LOST_BELOW * limit));
+    let mut finding = finding(check, state, length(width), length(limit), source);
     finding.places = places(&layer.narrow, limit);
     finding
 }
@@ -193,7 +218,7 @@ fn wall(case: &Case<'_>) -> Option<Finding> {
     let limit = &case.recipe.resist.finest_wall;
     let width = case.sketch.walls.first()?.width_mm;
     let limit_mm = limit.value.to_mm();
-    let state = width_state(width, limit_mm);
+    let state = width_state(width, limit_mm, case.sketch.wall_share_below(LOST_BELOW * limit_mm));
     let mut finding = finding(Check::Wall, state, length(width), length(limit_mm), limit.source.clone());
     finding.places = places(&case.sketch.walls, limit_mm);
     Some(finding)
@@ -217,7 +242,7 @@ fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
     let source = Source::computed("closed form of the carving equation, from distance to the resist's edge");
     let mut finding = finding(check, state, Amount::Length(Estimate::exact(reached)), Amount::Length(Estimate::exact(layer.target)), source);
     if state != State::Holds {
-        finding.places = reach.places;
+        finding.places = layer.short_places(rule);
     }
     finding
 }
@@ -244,7 +269,7 @@ fn thickness(case: &Case<'_>, judged: &Judged) -> Finding {
     let limits = &tables().limits;
     let whole = case.piece.blank.thickness.to_mm();
     let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
-    let mut shares: Vec<f64> = judged.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
+    let mut shares: Vec<f64> = judged.at_work.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
     let [low, _, high] = quantity::percentiles(&mut shares);
     let mid = (deepest / whole).min(1.0);
     let (watch, stop) = (limits.carve_depth_watch.value, limits.carve_depth_stop.value);
@@ -270,7 +295,7 @@ fn air_holds(judged: &Judged) -> Finding {
     let needed = judged.works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
     let limit = Amount::Time(Estimate::exact(Time::clamped(needed)));
     let source = Source::computed("receiver balance: demand of the nozzle against the compressors' delivery");
-    let (state, seconds) = match &judged.hold {
+    let (state, seconds) = match &judged.at_work.hold {
         Err(_) => (State::Stop, 0.0),
         Ok(Hold { longest_blast: None, .. }) => (State::Holds, needed),
         Ok(Hold { longest_blast: Some(longest), .. }) => match longest.to_seconds() {
@@ -282,12 +307,12 @@ fn air_holds(judged: &Judged) -> Finding {
     finding(Check::AirHolds, state, Amount::Time(Estimate::exact(Time::clamped(seconds))), limit, source)
 }
 
-/// Running share of the compressor if the blast goes on at the shop's rhythm, against its plate.
+/// Share of the time that the compressors run while the nozzle is open, against their plates. Where the
+/// shares differ the plan rests them, which is to be watched and not more.
 fn duty(case: &Case<'_>, judged: &Judged) -> Option<Finding> {
-    let hold = judged.hold.as_ref().ok()?;
+    let hold = judged.at_work.hold.as_ref().ok()?;
     let limit = case.shop.compressors.iter().map(|compressor| compressor.duty).fold(None, lower)?;
-    let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
-    let share = hold.demand.to_kg_per_second() / hold.available.to_kg_per_second() * blast / judged.total.to_seconds();
+    let share = (hold.demand.to_kg_per_second() / hold.available.to_kg_per_second()).min(1.0);
     let state = if share <= limit.to_ratio() { State::Holds } else { State::Watch };
     let value = Amount::Share(Estimate::exact(Fraction::clamped(share)));
     let source = Source::seen("the compressor's plate", "the shop file");
@@ -302,7 +327,7 @@ fn lower(least: Option<Fraction>, next: Fraction) -> Option<Fraction> {
 const LOSS_WATCH: f64 = 0.15;
 
 fn nozzle_pressure(case: &Case<'_>, judged: &Judged) -> Finding {
-    let seen = judged.blasting.steady.nozzle_gauge;
+    let seen = judged.at_work.blasting.steady.nozzle_gauge;
     let set = case.recipe.pressure;
     let lost = 1.0 - seen.to_kpa() / set.to_kpa();
     let state = if lost > LOSS_WATCH { State::Watch } else { State::Holds };
@@ -313,9 +338,9 @@ fn nozzle_pressure(case: &Case<'_>, judged: &Judged) -> Finding {
 
 fn collector(case: &Case<'_>, judged: &Judged) -> Result<Finding, Refusal> {
     let cabinet = &case.shop.cabinet;
-    let site = judged.blasting.line.site;
+    let site = judged.at_work.blasting.line.site;
     let density = site.pressure.to_pascals() / (GAS_CONSTANT_AIR * site.temperature.to_kelvins());
-    let blast = FreeFlow::cubic_metres_per_second(judged.blasting.steady.flow.to_kg_per_second() / density)?;
+    let blast = FreeFlow::cubic_metres_per_second(judged.at_work.blasting.steady.flow.to_kg_per_second() / density)?;
     let needed = Exhaust::of_cabinet(cabinet.openings, cabinet.volume, blast)?.needed;
     let drawn = cabinet.collector.unwrap_or(FreeFlow::clamped(0.0));
     let state = match cabinet.collector {
@@ -335,7 +360,7 @@ fn silica(case: &Case<'_>) -> Finding {
     let grit = case.recipe.abrasive.free_silica_max.value.to_ratio();
     let (low, high) = blank.map_or((0.0, 0.0), |silica| (silica.value.low.to_ratio(), silica.value.high.to_ratio()));
     let value = range(low.max(grit), 0.5 * (low + high).max(2.0 * grit), high.max(grit), Fraction::clamped);
-    let state = if value.high() >= limit.value { State::Watch } else { State::Holds };
+    let state = if value.high() > limit.value { State::Watch } else { State::Holds };
     let source = limit.source.clone();
     finding(Check::Silica, state, Amount::Share(value), Amount::Share(Estimate::exact(limit.value)), source)
 }

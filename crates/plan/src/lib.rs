@@ -9,7 +9,7 @@
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
-//!   [`edit`]: a remedy's change made in a piece file.
+//!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
 //! shading of a single stage, oblique jets.
@@ -28,6 +28,7 @@ mod refusal;
 mod remedy;
 mod simulate;
 mod sketch;
+mod stencils;
 mod timeline;
 pub mod words;
 
@@ -38,6 +39,7 @@ pub use model::{
 };
 pub use prepared::Detail;
 pub use refusal::Refusal;
+pub use stencils::stencils;
 
 use artwork::svg::Drawing;
 use blast::Spreading;
@@ -69,20 +71,20 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     remedy::fill(&case, &mut judged);
     let works: Vec<StageWork> = judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
     let pace = Pace { setup: shop.hands.setup, clear: judged.clear, dust: judged.clearing.map(|_| dust_constant(shop)) };
-    let timeline = lay(&works, pace, &judged.blasting.line)?;
-    let times = times(&judged, &timeline)?;
+    let timeline = lay(&works, pace, &judged.at_work.blasting.line)?;
+    let times = times(&judged, &timeline);
     let usage = usage(&judged, &prepared, &timeline, times)?;
     let consumables = cost::consumables(&usage, &case.recipe, shop);
     let cost = cost::cost(&usage, &consumables, piece, shop)?;
-    let strip = timeline.strip(&judged.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
+    let strip = timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
     Ok(Plan {
         piece: piece.clone(),
         shop: shop.name.clone(),
         units: shop.units,
-        recipe: Recipe { grain_speed: judged.blasting.grain_speed()?, ..case.recipe.clone() },
-        stages: stages(&judged, &timeline)?,
+        recipe: Recipe { grain_speed: judged.at_work.blasting.grain_speed()?, ..case.recipe.clone() },
+        stages: stages(&judged, &timeline),
         air: air_plan(&judged, &timeline, shop),
-        resist: resist_plan(&judged)?,
+        resist: resist_plan(&judged),
         strip,
         consumables,
         time: times,
@@ -101,43 +103,39 @@ fn dust_constant(shop: &Shop) -> Time {
     Time::clamped(mixing * shop.cabinet.volume.to_cubic_metres() / flow)
 }
 
-fn times(judged: &Judged, timeline: &Timeline) -> Result<Times, Refusal> {
+fn times(judged: &Judged, timeline: &Timeline) -> Times {
     let blast = timeline.spent(&[Act::Blast], None);
-    Ok(Times {
+    Times {
         hands: timeline.spent(&[Act::Prepare, Act::Weed, Act::Finish], None),
-        blast: judged.blasting.time_range(blast.to_seconds())?,
+        blast: judged.at_work.blasting.time_range(blast.to_seconds()),
         wait: timeline.spent(&[Act::Rest, Act::Clear], None),
         total: timeline.length(),
-    })
+    }
 }
 
-fn stages(judged: &Judged, timeline: &Timeline) -> Result<Vec<Stage>, Refusal> {
-    let factors = judged.blasting.rate_factors();
+fn stages(judged: &Judged, timeline: &Timeline) -> Vec<Stage> {
     let stage = |(index, stage): (usize, &carve::staging::Stage)| {
         let order = index + 1;
-        let open = judged.stages[..order].iter().enumerate().flat_map(|(at, opened)| opened.opens.iter().map(move |&layer| (at, layer)));
-        let depth = open.map(|(opened, layer)| {
-            let gained: f64 = judged.stages[opened..order].iter().map(|stage| stage.dose.to_metres()).sum();
-            let mut depths: Vec<f64> = factors.iter().map(|factor| gained * factor).collect();
-            Ok((layer, Estimate::from_samples(&mut depths)?))
-        });
-        Ok(Stage {
+        let done = &judged.stages[..order];
+        let open = done.iter().enumerate().flat_map(|(at, opened)| opened.opens.iter().map(move |&layer| (at, layer)));
+        let gained = |opened: usize| done[opened..].iter().map(|stage| stage.dose).sum();
+        Stage {
             order,
             opens: stage.opens.clone(),
             dose: stage.dose,
             weed: timeline.spent(&[Act::Weed], Some(order)),
             blast: timeline.spent(&[Act::Blast], Some(order)),
             wait: timeline.spent(&[Act::Rest], Some(order)),
-            depth: depth.collect::<Result<_, Refusal>>()?,
-        })
+            depth: open.map(|(opened, layer)| (layer, judged.at_work.blasting.depth_range(gained(opened)))).collect(),
+        }
     };
     judged.stages.iter().enumerate().map(stage).collect()
 }
 
 fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
-    let steady = &judged.blasting.steady;
-    let hold = judged.hold.as_ref().ok();
-    let supply = air::compressor::all_running(&judged.blasting.line.compressors, &judged.blasting.line.site);
+    let steady = &judged.at_work.blasting.steady;
+    let hold = judged.at_work.hold.as_ref().ok();
+    let supply = air::compressor::all_running(&judged.at_work.blasting.line.compressors, &judged.at_work.blasting.line.site);
     AirPlan {
         demand: hold.map_or(steady.flow, |hold| hold.demand),
         available: hold.map_or(supply, |hold| hold.available),
@@ -153,12 +151,12 @@ fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
 }
 
 /// The resist's life as blasting time over this piece: what the whole blast takes, divided by what it uses.
-fn resist_plan(judged: &Judged) -> Result<ResistPlan, Refusal> {
+fn resist_plan(judged: &Judged) -> ResistPlan {
     let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
     let used = judged.wear.used;
     let life = |used: f64| Time::clamped(blast / used.max(1e-9));
     let life = Estimate::new(life(used.high()), life(used.mid()), life(used.low())).unwrap_or(Estimate::exact(life(used.mid())));
-    Ok(ResistPlan { life, used })
+    ResistPlan { life, used }
 }
 
 /// Resist is cut with this much around the artwork, for the tape. Common practice, no source.
@@ -169,7 +167,7 @@ fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times
     let side = |mm: f64| mm + 2.0 * STENCIL_MARGIN_MM;
     Ok(Usage {
         resist: Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?,
-        grit_rate: judged.blasting.grit_rate,
+        grit_rate: judged.at_work.blasting.grit_rate,
         times,
         compressor: timeline.compressors_ran(),
         collector: timeline.spent(&[Act::Blast, Act::Rest, Act::Clear], None),

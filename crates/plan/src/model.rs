@@ -6,7 +6,7 @@ use artwork::region::Region;
 use piece::{Body, Money, Piece, ShopNozzle, Side};
 use quantity::{Area, Estimate, Fraction, GaugePressure, Length, Mass, MassRate, Speed, Time, UnitSystem};
 use reference::{Abrasive, Grit, Resist};
-use safety::caution::Caution;
+use safety::Caution;
 
 /// A plan for one piece in one shop.
 #[derive(Debug, Clone)]

@@ -87,9 +87,19 @@ impl Prepared {
 
     /// What is open after the first `count` layers were weeded.
     pub(crate) fn opened(&self, count: usize) -> Mask {
-        let values = self.layer.values.par_iter().map(|&layer| layer != 0 && usize::from(layer) <= count);
-        Field { grid: self.grid, values: values.collect() }
+        let most = count as u8;
+        let mut open = Field::filled(self.grid, false);
+        by_rows(self.grid, &mut open.values).zip(self.layer.values.par_chunks(self.grid.width)).for_each(|(open, layer)| {
+            for (open, &layer) in open.iter_mut().zip(layer) {
+                *open = layer != 0 && layer <= most;
+            }
+        });
+        open
     }
+}
+
+fn by_rows<T: Send>(grid: Grid, values: &mut [T]) -> impl IndexedParallelIterator<Item = &mut [T]> {
+    values.par_chunks_mut(grid.width.max(1))
 }
 
 /// A cell names its layer in a byte, and no stencil has as many.
@@ -165,8 +175,16 @@ fn grid(layers: &[DepthLayer], cell_mm: f64) -> Result<Grid, Refusal> {
 /// Which layer each cell belongs to. Layers do not overlap; should rounding make two claim a cell, the
 /// deeper one has it.
 fn layer_field(grid: Grid, masks: &[Mask]) -> Field<u8> {
-    let value = |cell: usize| masks.iter().position(|mask| mask.values[cell]).map_or(0, |layer| layer as u8 + 1);
-    Field { grid, values: (0..grid.len()).into_par_iter().map(value).collect() }
+    let mut field = Field::filled(grid, 0u8);
+    by_rows(grid, &mut field.values).enumerate().for_each(|(row, cells)| {
+        // The deepest is written last.
+        for (index, mask) in masks.iter().enumerate().rev() {
+            for (cell, &open) in cells.iter_mut().zip(mask.row(row)) {
+                *cell = if open { index as u8 + 1 } else { *cell };
+            }
+        }
+    });
+    field
 }
 
 /// The union of some layers' regions.

@@ -5,14 +5,16 @@
 
 use crate::blast::Spreading;
 use crate::finding::State;
-use crate::judge::{Case, judge};
+use crate::judge::{AtWork, Case, judge_at_work};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
 use piece::{Piece, Shop, ShopNozzle, StockedAbrasive};
 use quantity::{Estimate, GaugePressure, Length, Speed, known};
 use rayon::prelude::*;
+use reference::Resist;
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// Pressures that are tried when none is given: 20 to 60 psi in tens. Common practice, no source.
 const PRESSURES: [GaugePressure; 5] = [
@@ -34,61 +36,79 @@ const NEAR: Length = known(Length::mm(60.0));
 /// [`Refusal::NoAbrasive`] when every abrasive is refused; the refusal of the best recipe when none
 /// can be computed.
 pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch) -> Result<Recipe, Refusal> {
-    let candidates = candidates(piece, shop)?;
-    if let [only] = candidates.as_slice() {
-        return Ok(only.clone());
+    let resists: Vec<&'static Resist> = shop.resists.iter().map(|stock| stock.resist).filter(|resist| suits(piece, resist)).collect();
+    let blasts = blasts(piece, shop, resists.first().ok_or(Refusal::NothingOpen)?)?;
+    if let ([recipe], [_]) = (blasts.as_slice(), resists.as_slice()) {
+        return Ok(recipe.clone());
     }
-    let score = |recipe: &Recipe| {
+    let scored: Vec<Result<(Score, Recipe), Refusal>> =
+        blasts.par_iter().map(|blast| best_resist(blast, &resists, piece, shop, sketch)).collect();
+    let mut best: Option<(Score, Recipe)> = None;
+    let mut refusal = Refusal::NothingOpen;
+    for scored in scored {
+        match scored {
+            Ok(scored) if best.as_ref().is_none_or(|best| scored.0 < best.0) => best = Some(scored),
+            Ok(_) => {}
+            Err(why) => refusal = why,
+        }
+    }
+    best.map(|(_, recipe)| recipe).ok_or(refusal)
+}
+
+fn suits(piece: &Piece, resist: &Resist) -> bool {
+    piece.recipe.resist.is_none_or(|given| given.id == resist.id)
+}
+
+/// The best resist for one nozzle at work: the blast is computed once for all of them.
+fn best_resist(
+    blast: &Recipe,
+    resists: &[&'static Resist],
+    piece: &Piece,
+    shop: &Shop,
+    sketch: &Sketch,
+) -> Result<(Score, Recipe), Refusal> {
+    let at_work = AtWork::new(blast, piece, shop, Spreading::Middle)?;
+    let mut best: Option<(Score, Recipe)> = None;
+    for &resist in resists {
+        let recipe = Recipe { resist, ..blast.clone() };
         let case = Case {
             piece: Cow::Borrowed(piece),
             shop: Cow::Borrowed(shop),
             sketch: Cow::Borrowed(sketch),
             recipe: recipe.clone(),
         };
-        let judged = judge(&case, Spreading::Middle)?;
+        let judged = judge_at_work(&case, Arc::clone(&at_work))?;
         let count = |state| judged.findings.iter().filter(|finding| finding.state == state).count();
-        Ok((count(State::Stop), count(State::Watch), judged.total.to_seconds()))
-    };
-    let scored: Vec<(Result<Score, Refusal>, &Recipe)> = candidates.par_iter().map(|recipe| (score(recipe), recipe)).collect();
-    let mut best: Option<(Score, &Recipe)> = None;
-    let mut refusal = Refusal::NothingOpen;
-    for (score, recipe) in scored {
-        match score {
-            Ok(score) if best.is_none_or(|(least, _)| score < least) => best = Some((score, recipe)),
-            Ok(_) => {}
-            Err(why) => refusal = why,
+        let score = (count(State::Stop), count(State::Watch), judged.total.to_seconds());
+        if best.as_ref().is_none_or(|best| score < best.0) {
+            best = Some((score, recipe));
         }
     }
-    best.map(|(_, recipe)| recipe.clone()).ok_or(refusal)
+    best.ok_or(Refusal::NothingOpen)
 }
 
 /// Stops, watches, seconds.
 type Score = (usize, usize, f64);
 
-fn candidates(piece: &Piece, shop: &Shop) -> Result<Vec<Recipe>, Refusal> {
+/// Every abrasive, nozzle and pressure that suits what is prescribed, each with the same resist.
+fn blasts(piece: &Piece, shop: &Shop, resist: &'static Resist) -> Result<Vec<Recipe>, Refusal> {
     let open = &piece.recipe;
-    let resists = shop.resists.iter().map(|stock| stock.resist).filter(|resist| open.resist.is_none_or(|given| given.id == resist.id));
     let abrasives = abrasives(piece, shop)?;
-    let nozzles: Vec<&ShopNozzle> =
-        shop.nozzles.iter().filter(|nozzle| open.nozzle.as_ref().is_none_or(|given| *given == nozzle.name)).collect();
+    let suits = |nozzle: &&ShopNozzle| open.nozzle.as_ref().is_none_or(|given| *given == nozzle.name);
     let pressures = open.pressure.map_or(PRESSURES.to_vec(), |given| vec![given]);
     let mut recipes = Vec::new();
-    for resist in resists {
-        for stock in &abrasives {
-            for nozzle in &nozzles {
-                for &pressure in &pressures {
-                    let usual = if nozzle.bore.to_mm() < WIDE_BORE_MM { NEAR } else { FAR };
-                    recipes.push(Recipe {
-                        resist,
-                        abrasive: stock.abrasive,
-                        grit: stock.grit,
-                        nozzle: (*nozzle).clone(),
-                        pressure,
-                        standoff: open.standoff.unwrap_or(usual),
-                        grain_speed: STILL,
-                    });
-                }
-            }
+    for stock in abrasives {
+        for nozzle in shop.nozzles.iter().filter(suits) {
+            let usual = if nozzle.bore.to_mm() < WIDE_BORE_MM { NEAR } else { FAR };
+            recipes.extend(pressures.iter().map(|&pressure| Recipe {
+                resist,
+                abrasive: stock.abrasive,
+                grit: stock.grit,
+                nozzle: nozzle.clone(),
+                pressure,
+                standoff: open.standoff.unwrap_or(usual),
+                grain_speed: STILL,
+            }));
         }
     }
     Ok(recipes)

@@ -5,13 +5,14 @@
 
 use crate::blast::Spreading;
 use crate::finding::{Change, Check, Finding, Remedy, State};
-use crate::judge::{Case, Judged, judge};
+use crate::judge::{AtWork, Case, Judged, judge, judge_at_work};
 use piece::Body;
 use quantity::show::Show;
 use quantity::{FreeFlow, GaugePressure, Length, Quantity, UnitSystem, known};
 use rayon::prelude::*;
 use reference::tables;
 use std::collections::HashSet;
+use std::sync::Arc;
 
 /// Remedies shown for a finding.
 const MOST: usize = 3;
@@ -25,6 +26,7 @@ const LEAST_PRESSURE: GaugePressure = known(GaugePressure::psi(15.0));
 /// Fills in the remedies of every finding that does not hold.
 pub(crate) fn fill(case: &Case<'_>, judged: &mut Judged) {
     let before = Before {
+        at_work: Arc::clone(&judged.at_work),
         stops: judged.findings.iter().filter(|finding| finding.state == State::Stop).map(|finding| finding.check.clone()).collect(),
         total_s: judged.total.to_seconds(),
     };
@@ -34,12 +36,23 @@ pub(crate) fn fill(case: &Case<'_>, judged: &mut Judged) {
 }
 
 struct Before {
+    at_work: Arc<AtWork>,
     stops: HashSet<Check>,
     total_s: f64,
 }
 
+/// The case with a change made, judged. A change that leaves the nozzle's work alone is judged with the
+/// work as it was.
+fn tried(case: &Case<'_>, change: &Change, before: &Before, spreading: Spreading) -> Option<Judged> {
+    let changed = changed(case, change)?;
+    match change {
+        Change::Pressure(_) | Change::Nozzle(_) | Change::Abrasive(..) => judge(&changed, spreading).ok(),
+        _ => judge_at_work(&changed, Arc::clone(&before.at_work)).ok(),
+    }
+}
+
 fn remedies(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Remedy> {
-    let changes = choices(case, &finding.check).into_iter().chain(measures(case, finding));
+    let changes = choices(case, &finding.check).into_iter().chain(measures(case, finding, before));
     let mut remedies: Vec<Remedy> = changes.filter_map(|change| attempt(case, change, finding, before)).collect();
     // What holds and harms nothing first, then what costs the least time.
     let rank = |remedy: &Remedy| (remedy.harms.is_some(), remedy.gives, remedy.time_s.abs());
@@ -50,7 +63,7 @@ fn remedies(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Remedy> 
 
 /// A remedy, if the change betters the finding.
 fn attempt(case: &Case<'_>, change: Change, finding: &Finding, before: &Before) -> Option<Remedy> {
-    let judged = judge(&changed(case, &change)?, Spreading::Few).ok()?;
+    let judged = tried(case, &change, before, Spreading::Whole)?;
     let after = judged.findings.iter().find(|after| after.check == finding.check)?;
     let new_stop = |other: &&Finding| other.state == State::Stop && !before.stops.contains(&other.check);
     let harms = judged.findings.iter().find(new_stop).map(|other| other.check.clone());
@@ -115,8 +128,8 @@ fn nozzles<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
 }
 
 /// Changes that have a size, at the least size that turns the finding.
-fn measures(case: &Case<'_>, finding: &Finding) -> Vec<Change> {
-    let least = |from: f64, to: f64, change: &dyn Fn(f64) -> Change| least(case, finding, from, to, change);
+fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> {
+    let least = |from: f64, to: f64, change: &dyn Fn(f64) -> Change| least(case, finding, before, (from, to), change);
     let set = case.recipe.pressure.to_base();
     let lower = || least(set, LEAST_PRESSURE.to_base(), &|pa| Change::Pressure(tidy(GaugePressure::clamped(pa), case.shop.units)));
     let wider = || {
@@ -142,9 +155,20 @@ fn measures(case: &Case<'_>, finding: &Finding) -> Vec<Change> {
 }
 
 /// The change nearest to `from`, between it and `to`, that betters the finding as far as `to` does.
-fn least(case: &Case<'_>, finding: &Finding, from: f64, to: f64, change: &dyn Fn(f64) -> Change) -> Option<Change> {
+fn least(
+    case: &Case<'_>,
+    finding: &Finding,
+    before: &Before,
+    (from, to): (f64, f64),
+    change: &dyn Fn(f64) -> Change,
+) -> Option<Change> {
+    // What does not depend on the spread is looked for at the middle.
+    let spreading = match finding.check {
+        Check::ResistWear | Check::Thickness => Spreading::Whole,
+        _ => Spreading::Middle,
+    };
     let state = |value: f64| {
-        let judged = judge(&changed(case, &change(value))?, Spreading::Few).ok()?;
+        let judged = tried(case, &change(value), before, spreading)?;
         judged.findings.iter().find(|after| after.check == finding.check).map(|after| after.state)
     };
     let best = state(to).filter(|best| *best < finding.state)?;

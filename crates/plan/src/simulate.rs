@@ -4,15 +4,16 @@ use crate::judge::Judged;
 use crate::model::{LayerPlan, Reach, Relief, ShortSpot};
 use crate::prepared::{Detail, Prepared};
 use crate::refusal::Refusal;
+use crate::sketch::SketchLayer;
 use artwork::distance::{Beyond, Side, distance};
-use artwork::grid::{Field, Mask, Point};
+use artwork::grid::{Field, Mask};
 use carve::distance_rule::DistanceRule;
 use carve::height_field::{self, Opening, SolveOptions};
 use carve::quick::{self, QuickStage};
 use carve::staging::{self, Layer, Stage};
 use carve::{coverage, model::Model};
 use piece::Piece;
-use quantity::{Diameter, Estimate, Fraction, Length, Quantity};
+use quantity::{Diameter, Fraction, Length, Quantity};
 
 /// The surface and the layers that make it.
 pub(crate) struct Carved {
@@ -25,7 +26,7 @@ pub(crate) struct Carved {
 /// # Errors
 /// [`Refusal`] when the solver gives up.
 pub(crate) fn carve(prepared: &Prepared, judged: &Judged, piece: &Piece, size: Diameter, detail: Detail) -> Result<Carved, Refusal> {
-    let exponent = judged.blasting.model.velocity_exponent;
+    let exponent = judged.at_work.blasting.model.velocity_exponent;
     let rule = DistanceRule::new(exponent)?;
     let masks: Vec<Mask> = judged.stages.iter().map(|stage| prepared.opened(opened_count(stage))).collect();
     let depth = match detail {
@@ -33,7 +34,7 @@ pub(crate) fn carve(prepared: &Prepared, judged: &Judged, piece: &Piece, size: D
         Detail::Full { .. } => solved(&masks, &judged.stages, exponent)?,
     };
     let layers = layer_plans(prepared, judged, &depth, &rule)?;
-    let models: Vec<Model> = judged.blasting.samples.iter().map(|(model, _)| *model).collect();
+    let models: Vec<Model> = judged.at_work.blasting.samples.iter().map(|(model, _)| *model).collect();
     let relief = Relief {
         depth_mm: depth,
         layer: prepared.layer.clone(),
@@ -71,26 +72,24 @@ fn layer_plans(
     let masks = prepared.masks.iter().zip(&prepared.layers);
     let layers: Vec<Layer<'_>> = masks.map(|(mask, layer)| Layer { mask, target: layer.depth }).collect();
     let reached = staging::reach(depth, &layers, &judged.stages, rule)?;
-    let factors = judged.blasting.rate_factors();
     let plan = |(index, reached): (usize, &staging::Reach)| {
         let (layer, sketch) = (&prepared.layers[index], &prepared.sketch.layers[index]);
         let lines = sketch.reach(rule);
         let deepest = reached.flat.unwrap_or_else(|| deepest(depth, prepared, index));
-        let mut wide: Vec<f64> = factors.iter().map(|factor| factor * deepest.to_metres()).collect();
-        Ok(LayerPlan {
+        LayerPlan {
             name: layer.name.clone(),
             target: layer.depth,
             area: layer.region.area(),
             region: layer.region.clone(),
             reach: Reach {
-                wide: Estimate::from_samples(&mut wide)?,
+                wide: judged.at_work.blasting.depth_range(deepest),
                 has_flat: reached.flat.is_some(),
                 short: Fraction::clamped(lines.short_share),
-                worst: worst(depth, &lines.places, sketch),
+                worst: worst(rule, sketch),
             },
-        })
+        }
     };
-    reached.iter().enumerate().map(plan).collect()
+    Ok(reached.iter().enumerate().map(plan).collect())
 }
 
 /// The deepest place of a layer that has no flat ground.
@@ -100,17 +99,12 @@ fn deepest(depth: &Field<f32>, prepared: &Prepared, index: usize) -> Length {
     Length::clamped(own.fold(0.0, f64::max) * 1e-3)
 }
 
-/// The narrowest line that stays short, with the depth of its middle in the carved field.
-fn worst(depth: &Field<f32>, places: &[Point], sketch: &crate::sketch::SketchLayer) -> Option<ShortSpot> {
-    let at = *places.first()?;
+/// The narrowest line that stays short, with the depth of its middle by the closed form: on a line of
+/// few cells that is nearer to the truth than the grid.
+fn worst(rule: &DistanceRule, sketch: &SketchLayer) -> Option<ShortSpot> {
+    let at = *sketch.short_places(rule).first()?;
     let width_mm = sketch.narrow.iter().find(|line| line.at == at)?.width_mm;
-    let carved = around(depth, at).into_iter().map(f64::from).fold(0.0, f64::max);
-    Some(ShortSpot { at, opening: Length::clamped(width_mm * 1e-3), depth: Length::clamped(carved * 1e-3) })
-}
-
-/// The depths at a place and beside it: the middle of a line lies between cells.
-fn around(depth: &Field<f32>, at: Point) -> Vec<f32> {
-    let step = [-1.0, 0.0, 1.0].map(|cells| cells * depth.grid.cell);
-    let near = step.iter().flat_map(|&dx| step.iter().map(move |&dy| Point { x: at.x + dx, y: at.y + dy }));
-    near.filter_map(|point| depth.at(point)).collect()
+    let opening = Length::clamped(width_mm * 1e-3);
+    let half = Length::clamped(0.5e-3 * width_mm);
+    Some(ShortSpot { at, opening, depth: rule.depth(half, sketch.target) })
 }

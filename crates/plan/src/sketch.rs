@@ -45,6 +45,8 @@ pub(crate) struct SketchLayer {
     pub parts: usize,
     /// Its middle lines where they are narrow, narrowest first.
     pub narrow: Vec<Narrow>,
+    /// The same, tips aside, gathered by width: width and area in mm and mm².
+    by_width: Vec<(f64, f64)>,
 }
 
 /// A narrow place.
@@ -52,6 +54,8 @@ pub(crate) struct SketchLayer {
 pub(crate) struct Narrow {
     pub at: Point,
     pub width_mm: f64,
+    /// Length of line that it stands for.
+    pub length_mm: f64,
     /// Area of line that it stands for: width times length.
     pub area_mm2: f64,
     /// Where the line ends in a point: it comes out blunt and is not lost.
@@ -59,14 +63,12 @@ pub(crate) struct Narrow {
 }
 
 /// What a layer's lines reach.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub(crate) struct LineReach {
     /// Share of the layer's area in lines that stay more than a tenth short.
     pub short_share: f64,
     /// Depth in the middle of the narrowest line that is no tip.
     pub shallowest: Length,
-    /// Where lines stay short, narrowest first.
-    pub places: Vec<Point>,
 }
 
 /// Cell of the coarse grid on which swept areas are counted; an area is right within a few cells of edge.
@@ -106,6 +108,7 @@ impl Sketch {
             area: layer.region.area(),
             edge_m: layer.region.perimeter_mm() * 1e-3,
             parts: layer.region.polygons().len(),
+            by_width: by_width(&narrow),
             narrow,
         });
         Self {
@@ -120,6 +123,14 @@ impl Sketch {
 
     pub(crate) fn layer(&self, name: &str) -> Option<&SketchLayer> {
         self.layers.iter().find(|layer| layer.name == name)
+    }
+
+    /// Length of wall narrower than a width, as a share of all outlines.
+    pub(crate) fn wall_share_below(&self, width_mm: f64) -> f64 {
+        let below = self.walls.iter().take_while(|wall| wall.width_mm < width_mm);
+        let edge_mm: f64 = self.layers.iter().map(|layer| layer.edge_m * 1e3).sum();
+        // A wall has an outline on either side.
+        2.0 * below.map(|wall| wall.length_mm).sum::<f64>() / edge_mm.max(1e-9)
     }
 
     /// Area that the hand sweeps in a stage: all that is open by then, and one footprint around it.
@@ -162,9 +173,14 @@ impl Sketch {
         let lines = self.layers.iter_mut().flat_map(|layer| &mut layer.narrow).chain(&mut self.walls);
         for line in lines {
             line.width_mm *= scale;
+            line.length_mm *= scale;
             line.area_mm2 *= squared;
         }
         for layer in &mut self.layers {
+            for (width, area) in &mut layer.by_width {
+                *width *= scale;
+                *area *= squared;
+            }
             layer.area = Area::clamped(layer.area.to_base() * squared);
             layer.edge_m *= scale;
         }
@@ -189,20 +205,55 @@ impl SketchLayer {
         line.map_or(FOLLOW_MM.max(FOLLOW_DEPTHS * self.target.to_mm()), |line| line.width_mm)
     }
 
+    /// Share of the layer's area in lines narrower than a width, tips aside.
+    pub(crate) fn share_below(&self, width_mm: f64) -> f64 {
+        let below = self.by_width.iter().filter(|(width, _)| *width < width_mm);
+        below.map(|(_, area)| area).sum::<f64>() / self.area.to_square_mm().max(1e-9)
+    }
+
     /// What the layer's lines reach by the distance rule, with the dose of its target.
     pub(crate) fn reach(&self, rule: &DistanceRule) -> LineReach {
         let target = self.target.to_mm();
-        let depth = |line: &Narrow| target * f64::from(rule.share((0.5 * line.width_mm / target) as f32));
-        let short = || self.narrow.iter().filter(|line| depth(line) < NEAR_ENOUGH * target);
-        let lines = short().filter(|line| !line.tip);
-        let area: f64 = lines.clone().map(|line| line.area_mm2).sum();
-        let shallowest = lines.clone().map(depth).fold(target, f64::min);
+        let short_below = self.short_below_mm(rule);
+        let narrowest = self.by_width.first().map_or(f64::INFINITY, |(width, _)| *width).min(self.narrowest_mm());
+        let shallowest = rule.share((0.5 * narrowest / target) as f32).min(1.0);
         LineReach {
-            short_share: area / self.area.to_square_mm().max(1e-9),
-            shallowest: Length::clamped(shallowest * 1e-3),
-            places: apart(lines),
+            short_share: self.share_below(short_below),
+            shallowest: Length::clamped(f64::from(shallowest) * target * 1e-3),
         }
     }
+
+    /// Width of the line that just comes within a tenth of the target.
+    fn short_below_mm(&self, rule: &DistanceRule) -> f64 {
+        let enough = Length::clamped(NEAR_ENOUGH * self.target.to_metres());
+        // The least half-width with share >= 0.9, by halving: the share grows with the width.
+        let (mut short, mut wide) = (0.0, rule.sigma() * self.target.to_mm());
+        for _ in 0..24 {
+            let middle = 0.5 * (short + wide);
+            let depth = f64::from(rule.share((middle / self.target.to_mm()) as f32)) * self.target.to_metres();
+            if depth < enough.to_metres() { short = middle } else { wide = middle }
+        }
+        2.0 * wide
+    }
+
+    /// Where lines stay short, narrowest first.
+    pub(crate) fn short_places(&self, rule: &DistanceRule) -> Vec<Point> {
+        let below = self.short_below_mm(rule);
+        apart(self.narrow.iter().filter(|line| !line.tip && line.width_mm < below))
+    }
+}
+
+/// Lines gathered into steps of 2 % of their width; the width kept is that of the narrowest in a step.
+fn by_width(lines: &[Narrow]) -> Vec<(f64, f64)> {
+    const STEP: f64 = 1.02;
+    let mut gathered: Vec<(f64, f64)> = Vec::new();
+    for line in lines.iter().filter(|line| !line.tip) {
+        match gathered.last_mut() {
+            Some((width, area)) if line.width_mm < *width * STEP => *area += line.area_mm2,
+            _ => gathered.push((line.width_mm, line.area_mm2)),
+        }
+    }
+    gathered
 }
 
 /// The first few of some places, none beside another.
@@ -233,6 +284,7 @@ fn narrow(points: impl Iterator<Item = RidgePoint>) -> Vec<Narrow> {
         .map(|point| Narrow {
             at: point.at,
             width_mm: point.width.to_mm(),
+            length_mm: point.length.to_mm(),
             area_mm2: point.width.to_mm() * point.length.to_mm(),
             tip: point.tip,
         })

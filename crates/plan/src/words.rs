@@ -48,7 +48,7 @@ pub struct CautionWords {
 
 /// A caution in words.
 #[must_use]
-pub fn caution(caution: &safety::caution::Caution) -> CautionWords {
+pub fn caution(caution: &safety::Caution) -> CautionWords {
     CautionWords {
         hazard: caution.hazard.to_string(),
         harm: caution.harm.to_string(),
@@ -109,25 +109,36 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Thickness => format!("The deepest carving takes {value} of the thickness"),
         Check::AirHolds if finding.state == State::Stop => format!("The air gives out after {value} of blasting"),
         Check::AirHolds if bad => format!("The air holds {value} at a time; then it rests"),
-        Check::AirHolds => "The air holds for the whole blast".to_owned(),
-        Check::Duty => format!("The compressor runs {value} of the time; its limit is {limit}"),
+        Check::AirHolds => "The pressure holds for as long as you blast".to_owned(),
+        Check::Duty if bad => format!("The compressor needs rests: blasting it runs {value} of the time, and its limit is {limit}"),
+        Check::Duty => format!("Blasting, the compressor runs {value} of the time; its limit is {limit}"),
         Check::NozzlePressure if bad => format!("The nozzle sees {value} of the {limit} that you set"),
         Check::NozzlePressure => format!("The nozzle sees {value} at a setting of {limit}"),
         Check::Collector if finding.state == State::Stop => "The cabinet has no dust collector".to_owned(),
         Check::Collector => format!("The collector draws {value}; the cabinet wants {limit}"),
-        Check::Silica if bad => "This work frees crystalline silica".to_owned(),
+        Check::Silica if is_stone(finding) => "This work frees crystalline silica".to_owned(),
+        Check::Silica if bad => "The grit may hold a little crystalline silica".to_owned(),
         Check::Silica => "Neither this blank nor this grit frees crystalline silica to speak of".to_owned(),
         Check::RollWidth if bad => format!("The stencil is {value} across; the roll is {limit}"),
         Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
     }
 }
 
+/// Whether the silica is the blank's: an abrasive with a percent of it would have been refused.
+fn is_stone(finding: &Finding) -> bool {
+    matches!(finding.value, Amount::Share(share) if share.high().to_percent() > 1.0)
+}
+
 fn why(finding: &Finding, value: &str, limit: &str) -> String {
     match &finding.check {
         Check::Opening { .. } => format!(
-            "Narrowest opening {value}, limit {limit}: what the resist yields, or three median grains, whichever is more."
+            "Narrowest opening {value}, limit {limit}: what the resist yields, or three median grains, whichever is more. \
+             It stops when more than 1 % of the layer is under three quarters of that."
         ),
-        Check::Wall => format!("Narrowest wall {value}, limit {limit}. A narrower one lifts under the jet."),
+        Check::Wall => format!(
+            "Narrowest wall {value}, limit {limit}; a narrower one lifts under the jet. It stops when more than 1 % of the \
+             outlines run along walls under three quarters of that."
+        ),
         Check::NarrowDepth { .. } => format!(
             "The walls of a narrow line meet before it is deep: {value} in the finest part, {limit} wanted. A depth \
              short by a tenth or less counts as reached."
@@ -139,8 +150,14 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Thickness => format!(
             "{value} of the thickness against {limit}. A screening only: no published table covers deeply carved glass."
         ),
+        Check::AirHolds if finding.state == State::Holds => {
+            format!("The compressors and a full receiver carry the longest stage, {limit}, at the pressure set.")
+        }
         Check::AirHolds => format!("From a full receiver the pressure holds {value}; the longest stage wants {limit}."),
-        Check::Duty => format!("Running share {value}, plate limit {limit}. Over it the compressor overheats."),
+        Check::Duty => format!(
+            "While the nozzle is open the compressors run {value} of the time to keep up; the plate allows {limit}. The \
+             rests on the strip keep to it."
+        ),
         Check::NozzlePressure => format!(
             "Flowing pressure {value} at the nozzle, {limit} on the regulator: droop and hose take the rest. Times are \
              computed with what the nozzle sees."

@@ -310,20 +310,7 @@ impl AbsolutePressure {
     }
 }
 
-impl FreeFlow {
-    /// The mass of dry air that this volume is at the compressor's inlet: `m = q p / (R T)`.
-    ///
-    /// Source: ideal gas, R = 287.05 J/(kg K) (air.md section 0).
-    /// Checked: 1 l at 20 °C, 101.325 kPa is 1.0132 l ANR there.
-    ///
-    /// # Errors
-    /// [`OutOfRange`] above 100 kg/s.
-    pub fn mass_rate(self, inlet: AbsolutePressure, temperature: Temperature) -> Result<MassRate, OutOfRange> {
-        MassRate::checked(self.0 * inlet.0 / (GAS_CONSTANT_AIR * temperature.0))
-    }
-}
-
-/// Specific gas constant of dry air, J/(kg K). Source: air.md section 0, used throughout.
+/// Specific gas constant of dry air, J/(kg K). Source: `docs/reference/air.md` section 0, used throughout.
 pub const GAS_CONSTANT_AIR: f64 = 287.05;
 
 /// Adding and summing kinds of which one can have many. A sum beyond the range stays at its end.
@@ -363,18 +350,6 @@ mod tests {
         // air.md section 0: 1 scfm (70 °F, 14.7 psia) = 28.684 l/min ANR.
         let anr = MassRate::scfm(1.0).unwrap().to_litres_anr_per_minute();
         assert!((anr - 28.684).abs() < 2e-3, "{anr}");
-    }
-
-    #[test]
-    fn free_air_becomes_mass_at_the_sites_state() {
-        // air-checks.csv rows FADANR: l ANR for each litre of free air.
-        for (kpa, celsius, want) in [(101.325, 20.0, 1.0132), (101.325, 35.0, 0.9639), (84.556, 30.0, 0.8177)] {
-            let site = AbsolutePressure::kpa(kpa).unwrap();
-            let inlet = Temperature::celsius(celsius).unwrap();
-            let mass = FreeFlow::litres_per_minute(1.0).unwrap().mass_rate(site, inlet).unwrap();
-            // The table rounds the ANR density; 1.185 of ISO 6358 is 0.28 % above 100 kPa/(R T).
-            assert!((mass.to_litres_anr_per_minute() / want - 1.0).abs() < 4e-3);
-        }
     }
 
     #[test]

@@ -1,1 +1,56 @@
-fn main() {}
+//! Sabulo on the command line: `sabulo` alone opens the app, each part stands alone beside it.
+//!
+//! Exit codes: 0 done, 1 bad input, 2 bad usage, 3 planned with a finding that stops.
+
+mod commands;
+mod demo;
+mod error;
+mod folder;
+
+use clap::{Parser, Subcommand};
+use error::Failure;
+use std::process::ExitCode;
+
+/// Plans, proves and helps to run sand-carving work.
+#[derive(Debug, Parser)]
+#[command(name = "sabulo", version, about, long_about = None, after_help = EXIT_CODES)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+const EXIT_CODES: &str = "Without a command the app opens, on this computer only.\n\
+Exit codes: 0 done, 1 bad input, 2 bad usage, 3 planned with a finding that stops.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Plan a piece: findings, stages, stencils, preview, run strip and job sheet.
+    Plan(commands::plan::PlanArguments),
+    /// Compressed air by itself.
+    #[command(subcommand)]
+    Air(commands::air::AirCommand),
+    /// Open the app: pages on this computer only.
+    Serve(commands::serve::ServeArguments),
+    /// Print the JSON Schema of a file type.
+    Schema(commands::schema::SchemaArguments),
+}
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let done = match arguments.command {
+        None => commands::serve::serve(&commands::serve::ServeArguments::default()),
+        Some(Command::Plan(arguments)) => commands::plan::plan(&arguments),
+        Some(Command::Air(command)) => commands::air::air(&command),
+        Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
+        Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
+    };
+    match done {
+        Ok(code) => code,
+        // Whoever reads our output may stop reading; that is not an error.
+        Err(Failure::Print(fault)) if fault.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("sabulo: {failure}");
+            ExitCode::from(1)
+        }
+    }
+}

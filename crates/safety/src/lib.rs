@@ -21,4 +21,5 @@ pub mod thickness;
 #[cfg(test)]
 mod words;
 
+pub use caution::Caution;
 pub use reference::{Concentration, SoundLevel};

@@ -10,6 +10,11 @@ use quantity::{GaugePressure, Length, Quantity, UnitSystem};
 use std::collections::BTreeMap;
 use toml::{Table, Value};
 
+/// A field without a control: whether the drawing is moved to the middle of the blank.
+pub(crate) const PLACE: &str = "place";
+/// Its only value.
+pub(crate) const CENTRE: &str = "centre";
+
 /// What a form or an address sent: names and values.
 pub(crate) type Sent = Vec<(String, String)>;
 
@@ -82,9 +87,8 @@ enum Place {
 /// The fields of a piece's form, in the order of its sentences.
 pub(crate) fn fields(file: &PieceFile) -> Vec<Field> {
     let word = |name: &str, key| Field { name: name.to_owned(), path: Place::Key("recipe", key), kind: None };
-    let number = |name: &str, table, key, kind| {
-        Field { name: name.to_owned(), path: Place::Key(table, key), kind: Some(kind) }
-    };
+    let number =
+        |name: &str, table, key, kind| Field { name: name.to_owned(), path: Place::Key(table, key), kind: Some(kind) };
     let mut fields = vec![
         word("resist", "resist"),
         word("grit", "grit"),
@@ -153,6 +157,9 @@ pub(crate) fn try_out(kept: &str, sent: &Sent, shop: &Shop, units: UnitSystem) -
         write(&mut table, &field, &value);
         changes.push((field.name.clone(), value));
     }
+    if sent.get(PLACE).is_some_and(|place| place == CENTRE) && centre(&mut table) {
+        changes.push((PLACE.to_owned(), CENTRE.to_owned()));
+    }
     let text = if changes.is_empty() { kept.to_owned() } else { toml::to_string(&table).unwrap_or_default() };
     let piece = piece::read_piece(&text, "piece.toml", shop).map_err(|complaints| by_field(&complaints));
     Ok(Tried { text, changes, sent, piece })
@@ -166,7 +173,8 @@ pub(crate) fn value_in(text: &str, field: &Field) -> String {
 /// The last value of each name; a remedy's changes come last of all.
 fn flattened(sent: &Sent) -> BTreeMap<String, String> {
     let (remedies, plain): (Vec<_>, Vec<_>) = sent.iter().cloned().partition(|(name, _)| name == "remedy");
-    let changed = remedies.into_iter().flat_map(|(_, change)| serde_urlencoded::from_str::<Sent>(&change).unwrap_or_default());
+    let changed =
+        remedies.into_iter().flat_map(|(_, change)| serde_urlencoded::from_str::<Sent>(&change).unwrap_or_default());
     plain.into_iter().chain(changed).collect()
 }
 
@@ -188,7 +196,9 @@ fn written(table: &Table, field: &Field) -> String {
             (abrasive, grit) => format!("{abrasive} {grit}"),
         },
         Place::Key(table_name, name) => key(table_name, name),
-        Place::Depth(index) => text(table.get("depth").and_then(|rows| rows.get(index)).and_then(|row| row.get("depth"))),
+        Place::Depth(index) => {
+            text(table.get("depth").and_then(|rows| rows.get(index)).and_then(|row| row.get("depth")))
+        }
     }
 }
 
@@ -212,6 +222,12 @@ fn write(table: &mut Table, field: &Field, value: &str) {
             }
         }
     }
+}
+
+/// Leaves the drawing's place out; says whether there was one.
+fn centre(table: &mut Table) -> bool {
+    let artwork = part(table, "artwork");
+    ["left", "top"].into_iter().filter(|&key| artwork.remove(key).is_some()).count() > 0
 }
 
 fn part<'a>(table: &'a mut Table, name: &str) -> &'a mut Table {
@@ -241,7 +257,10 @@ fn by_field(complaints: &Complaints) -> Faults {
             "blank.thickness" => "thickness".to_owned(),
             key => match key.strip_prefix("recipe.") {
                 Some(name) => name.to_owned(),
-                None => key.strip_prefix("depth[").and_then(|rest| rest.split_once(']')).map_or_else(String::new, |(n, _)| format!("depth-{n}")),
+                None => key
+                    .strip_prefix("depth[")
+                    .and_then(|rest| rest.split_once(']'))
+                    .map_or_else(String::new, |(n, _)| format!("depth-{n}")),
             },
         };
         faults.entry(field).or_insert_with(|| complaint.fault.to_string());
@@ -297,6 +316,15 @@ mod tests {
         assert!((piece.recipe.pressure.unwrap().to_bar() - 2.0).abs() < 1e-9);
         assert!((piece.depths[0].depth.to_mm() - 0.3).abs() < 1e-9);
         assert_eq!(both.changes.len(), 2);
+    }
+
+    #[test]
+    fn a_drawing_is_centred_only_where_it_was_placed() {
+        let placed = PIECE.replace("[artwork]", "[artwork]\ntop = \"5mm\"");
+        let sent = vec![(PLACE.to_owned(), CENTRE.to_owned())];
+        let tried = try_out(&placed, &sent, &shop(), UnitSystem::Metric).unwrap();
+        assert_eq!((tried.piece.unwrap().placing.top, tried.changes), (None, sent.clone()));
+        assert!(try_out(PIECE, &sent, &shop(), UnitSystem::Metric).unwrap().changes.is_empty());
     }
 
     #[test]

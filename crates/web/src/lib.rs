@@ -1,3 +1,30 @@
-//! The server and its pages.
+//! The server and its pages, for this computer alone. No physics here.
+//!
+//! A request goes one way: [`guard`](mod@guard) lets it through; `routes` reads what it sent; `form`
+//! lays the values over the stored piece; `planner` asks the crate `plan`, and keeps the last few
+//! answers; `compose` turns a plan into words (`view`); `pages` writes them as HTML. `files` makes
+//! what is downloaded, `assets` serves style, script and fonts.
+//!
+//! Without script every page works by submitting its forms; with it, a change of the recipe is planned
+//! at once and the page is brought to the answer.
+
+mod app;
+mod assets;
+mod compose;
+mod error;
+mod files;
+#[cfg(test)]
 mod fixture;
 mod form;
+mod guard;
+mod pages;
+mod planner;
+mod recent;
+mod routes;
+#[cfg(test)]
+mod tests;
+mod view;
+
+pub use app::{App, router, serve};
+pub use error::WebError;
+pub use planner::Unreadable;

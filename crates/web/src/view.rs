@@ -72,6 +72,8 @@ pub(crate) struct Summary {
 #[derive(Debug, Clone)]
 pub(crate) struct Finding {
     pub id: String,
+    /// Its number in the drawing, when it has a place there.
+    pub number: Option<usize>,
     pub state: State,
     pub title: String,
     pub why: String,
@@ -96,6 +98,10 @@ pub(crate) struct Recipe {
     pub revision: u32,
     /// Whether the tried recipe differs from the kept one.
     pub changed: bool,
+    /// Whether every value reads, so that it can be kept.
+    pub reads: bool,
+    /// Whether the drawing is centred, whatever the kept file says.
+    pub centred: bool,
     pub can_undo: bool,
     pub can_redo: bool,
     /// Why the last attempt to keep it failed.
@@ -113,7 +119,7 @@ pub(crate) struct Line {
     /// What the control is for, in full, for those who hear it.
     pub label: String,
     /// The words after it.
-    pub tail: String,
+    pub tail: &'static str,
     pub control: Control,
     /// What is wrong with the value.
     pub fault: Option<String>,
@@ -137,9 +143,17 @@ pub(crate) enum Control {
         /// What an arrow key adds.
         step: f64,
         slider: Option<Slider>,
-        /// Depth of the layer as a step of the ramp, 0 to 16.
-        swatch: Option<u32>,
+        /// The layer that it is the depth of.
+        layer: Option<Layer>,
     },
+}
+
+/// A layer beside its depth.
+#[derive(Debug, Clone)]
+pub(crate) struct Layer {
+    pub name: String,
+    /// Its depth as a step of the ramp, 0 to 16.
+    pub ramp: u32,
 }
 
 /// One of a few.
@@ -165,14 +179,25 @@ pub(crate) struct Picture {
     pub carved: String,
     /// Pixels of it.
     pub pixels: (u32, u32),
-    /// The artwork as drawn, as SVG.
+    /// Address of the artwork as drawn.
     pub drawn: String,
     pub alt: String,
-    /// Where a pointer asks what lies under it; `None` when the picture is not flat.
-    pub probe: Option<String>,
+    /// `None` when the picture is not flat.
+    pub probe: Option<Probe>,
+    pub key: Vec<KeyStep>,
+}
+
+/// How a pointer on the picture asks what lies under it.
+#[derive(Debug, Clone)]
+pub(crate) struct Probe {
+    /// Where it asks.
+    pub address: String,
+    /// The blank's place of the picture's top left corner, in millimetres.
+    pub origin_mm: (f64, f64),
     /// What the picture spans, in millimetres.
     pub span_mm: (f64, f64),
-    pub key: Vec<KeyStep>,
+    /// Size of the blank, in millimetres.
+    pub blank_mm: (f64, f64),
 }
 
 /// A depth in the key.
@@ -181,7 +206,10 @@ pub(crate) struct KeyStep {
     /// Step of the ramp, 0 to 16.
     pub ramp: u32,
     pub name: String,
+    /// Depth wanted.
     pub depth: String,
+    /// Depth reached, as a range.
+    pub reached: String,
 }
 
 /// The run strip.
@@ -208,7 +236,7 @@ pub(crate) struct Caution {
 #[derive(Debug, Clone)]
 pub(crate) struct Stage {
     pub order: usize,
-    /// What is open in it, as SVG.
+    /// Address of a picture of what is open in it.
     pub thumbnail: String,
     pub opens: String,
     pub weed: String,

@@ -4,7 +4,7 @@
 import { picture } from "./picture.js";
 import { recipe } from "./recipe.js";
 import { strip } from "./strip.js";
-import { themeToggle } from "./toggle.js";
+import { themes } from "./themes.js";
 
 /**
  * @template {Element} E
@@ -16,7 +16,7 @@ function when(id, start) {
   if (element) start(element);
 }
 
-when("theme-toggle", themeToggle);
+when("theme", themes);
 when("piece-picture", picture);
 when("strip", strip);
 when("recipe-form", recipe);

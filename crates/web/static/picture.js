@@ -27,7 +27,10 @@ export function picture(figure) {
     const on = plate();
     if (!on || !(event.target instanceof Node) || !on.contains(event.target)) return;
     const box = on.getBoundingClientRect();
-    place(at, on, ((event.clientX - box.left) / box.width) * span(on).x, ((event.clientY - box.top) / box.height) * span(on).y);
+    const { left, top, width, height } = lies(on);
+    const x = left + ((event.clientX - box.left) / box.width) * width;
+    const y = top + ((event.clientY - box.top) / box.height) * height;
+    place(at, on, x, y);
     void ask(on);
   });
   figure.addEventListener("pointerleave", () => {
@@ -44,15 +47,20 @@ export function picture(figure) {
     place(at, on, at.x + far * move[0], at.y + far * move[1]);
     void ask(on);
   });
-  figure.addEventListener("focusin", () => {
+  figure.addEventListener("focusin", (event) => {
     const on = plate();
-    if (on && at.x === 0 && at.y === 0) place(at, on, span(on).x / 2, span(on).y / 2);
+    if (!on || event.target !== on || at.x !== 0 || at.y !== 0) return;
+    place(at, on, Number(on.dataset.blankWidthMm) / 2, Number(on.dataset.blankHeightMm) / 2);
   });
 }
 
-/** @param {HTMLElement} plate */
-function span(plate) {
-  return { x: Number(plate.dataset.widthMm), y: Number(plate.dataset.heightMm) };
+/**
+ * What part of the blank's plane the picture shows, in millimetres.
+ * @param {HTMLElement} plate
+ */
+function lies(plate) {
+  const [left, top, width, height] = ["leftMm", "topMm", "widthMm", "heightMm"].map((key) => Number(plate.dataset[key]));
+  return { left, top, width, height };
 }
 
 /**
@@ -62,8 +70,8 @@ function span(plate) {
  * @param {number} y
  */
 function place(at, plate, x, y) {
-  at.x = Math.min(Math.max(x, 0), span(plate).x);
-  at.y = Math.min(Math.max(y, 0), span(plate).y);
+  at.x = Math.min(Math.max(x, 0), Number(plate.dataset.blankWidthMm));
+  at.y = Math.min(Math.max(y, 0), Number(plate.dataset.blankHeightMm));
 }
 
 /**
@@ -73,9 +81,10 @@ function place(at, plate, x, y) {
 function mark(plate, at) {
   const old = plate.querySelector(".cross");
   const cross = old instanceof HTMLElement ? old : document.createElement("div");
+  const { left, top, width, height } = lies(plate);
   cross.className = "cross";
-  cross.style.left = `${(at.x / span(plate).x) * 100}%`;
-  cross.style.top = `${(at.y / span(plate).y) * 100}%`;
+  cross.style.left = `${((at.x - left) / width) * 100}%`;
+  cross.style.top = `${((at.y - top) / height) * 100}%`;
   plate.append(cross);
 }
 

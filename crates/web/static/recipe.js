@@ -1,19 +1,25 @@
-// Plans again at each change of the recipe and brings the page to the answer. One question is
-// under way at a time: a newer one takes its place, and an answer that comes too late is dropped.
+// Plans again at each change of the recipe and brings the page to the answer: coarsely at once, and
+// in full when the hand rests. One question is under way at a time: a newer one takes its place, and
+// an answer that comes too late is dropped.
 
 import { settle } from "./settle.js";
+
+/** Milliseconds without a change after which the plan is made in full. */
+const REST = 500;
 
 /** @param {HTMLFormElement} form */
 export function recipe(form) {
   let asked = new AbortController();
+  let rest = 0;
 
-  /** @param {URLSearchParams} fields */
-  const plan = async (fields) => {
+  /** @param {URLSearchParams} sent */
+  const plan = async (sent) => {
+    clearTimeout(rest);
     asked.abort();
     const question = (asked = new AbortController());
     document.body.classList.add("planning");
     try {
-      const answer = await fetch(form.dataset.try ?? "", { method: "POST", body: fields, signal: question.signal });
+      const answer = await fetch(form.dataset.try ?? "", { method: "POST", body: sent, signal: question.signal });
       const html = await answer.text();
       if (question.signal.aborted) return;
       if (answer.headers.get("content-type")?.startsWith("text/html")) show(html);
@@ -24,6 +30,13 @@ export function recipe(form) {
       tell(form, `The program did not answer (${fault}). Is it still running?`);
     }
     document.body.classList.remove("planning");
+    if (!sent.has("full")) rest = setTimeout(() => plan(full()), REST);
+  };
+
+  const full = () => {
+    const sent = fields();
+    sent.append("full", "1");
+    return sent;
   };
 
   /** @param {HTMLButtonElement | null} [button] */
@@ -43,8 +56,9 @@ export function recipe(form) {
     const button = /** @type {HTMLButtonElement | null} */ (event.submitter);
     if (button?.hasAttribute("formaction")) return;
     event.preventDefault();
-    if (button && !form.contains(button)) button.disabled = true;
-    void plan(fields(button));
+    // A remedy's button goes with its finding: what follows it is the new sum.
+    const applied = button?.name === "remedy";
+    void plan(fields(button)).then(() => applied && document.getElementById("summary")?.focus());
   });
   form.addEventListener("keydown", (event) => step(form, event));
   for (const slider of form.querySelectorAll("input[type=range]")) slider.removeAttribute("hidden");
@@ -70,7 +84,7 @@ function step(form, event) {
   const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
   if (!way || !(field instanceof HTMLInputElement) || field.type !== "text") return;
   const size = Number(field.dataset.step);
-  const now = Number(field.value || field.placeholder);
+  const now = Number.parseFloat(field.value || field.placeholder);
   if (!size || Number.isNaN(now)) return;
   event.preventDefault();
   const next = Math.max(size, Math.round(now / size + way * (event.shiftKey ? 10 : 1)) * size);

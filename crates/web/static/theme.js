@@ -1,7 +1,6 @@
-// Runs before the first paint: the theme that was chosen on this computer, if any.
-// Without a choice the page follows the system, and the dark stands when the system has no wish.
+// Runs before the first paint: the theme that was chosen on this computer. Without a choice, and
+// without script, the page is dark: frosted work is judged against black.
 {
-  const chosen = localStorage.getItem("theme");
-  if (chosen === "light" || chosen === "dark") document.documentElement.dataset.theme = chosen;
+  document.documentElement.dataset.theme = localStorage.getItem("theme") ?? "dark";
   document.documentElement.classList.add("scripted");
 }

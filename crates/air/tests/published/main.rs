@@ -34,7 +34,7 @@ pub(crate) fn the(id: &str) -> Row {
 
 fn row(cells: Vec<String>) -> Row {
     let numbers = cells[3].split(['/', ';']).map(|text| text.trim_start_matches(|c| !is_numeric(c)));
-    let expected = numbers.map(leading_number).collect();
+    let expected = numbers.filter(|text| !text.is_empty()).map(leading_number).collect();
     Row { id: cells[0].clone(), inputs: cells[2].clone(), expected }
 }
 

@@ -1,8 +1,8 @@
 //! Water: saturation, condensate, dew points.
 
 use crate::{Row, agree, percent, rows};
-use air::moisture::{VapourPressure, condensate, dew_point_at, pressure_dew_point};
 use air::Site;
+use air::moisture::{VapourPressure, condensate, dew_point_at, pressure_dew_point};
 use quantity::{AbsolutePressure, Fraction, FreeFlow, GaugePressure, Temperature};
 
 fn celsius(value: f64) -> Temperature {

@@ -71,7 +71,7 @@ fn blow_down(n: f64) -> BlowDown {
         bore: Diameter::mm(3.2).unwrap(),
         discharge: Discharge::new(0.95).unwrap(),
         temperature: Temperature::kelvins(293.15).unwrap(),
-        polytropic: PolytropicExponent::near(n),
+        polytropic: PolytropicExponent::new(n).unwrap(),
     }
 }
 

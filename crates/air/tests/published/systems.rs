@@ -154,7 +154,9 @@ fn every_row(system: &str, trace: &Trace) {
         count += 1;
     }
     let [tank, regulator, nozzle, flow] = worst;
-    println!("{system}: {count} rows, worst: tank {tank:.5}, regulator {regulator:.5}, nozzle {nozzle:.5} bar, flow {flow:.4} l/min");
+    println!(
+        "{system}: {count} rows: tank {tank:.5}, regulator {regulator:.5}, nozzle {nozzle:.5} bar; {flow:.4} l/min"
+    );
     assert!(count > 10 && tank.max(regulator).max(nozzle) < 0.002 && flow < 0.02);
 }
 

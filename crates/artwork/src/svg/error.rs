@@ -77,7 +77,9 @@ pub enum ReadError {
         root: String,
     },
     /// Entities that stand for themselves, or for too much text.
-    #[error("{place}: entity \"{name}\" stands for more than {limit} bytes of text, or for itself; write its text out where it is used")]
+    #[error(
+        "{place}: entity \"{name}\" stands for more than {limit} bytes of text, or for itself; write its text out where it is used"
+    )]
     Entity {
         /// Where it is declared.
         place: Place,
@@ -127,7 +129,9 @@ pub enum ReadError {
         elements: u64,
     },
     /// A width, height or viewBox that makes no page.
-    #[error("{place}: {attribute}=\"{text}\" {fault}; give the drawing's size, for example width=\"200mm\" viewBox=\"0 0 200 150\"")]
+    #[error(
+        "{place}: {attribute}=\"{text}\" {fault}; give the drawing's size, for example width=\"200mm\" viewBox=\"0 0 200 150\""
+    )]
     Size {
         /// Where.
         place: Place,
@@ -139,7 +143,9 @@ pub enum ReadError {
         fault: SizeFault,
     },
     /// The page as resolved is no page.
-    #[error("the page comes out {width_mm} by {height_mm} mm, allowed is 0.1 to {limit_mm} mm; mend width, height and viewBox of <svg>")]
+    #[error(
+        "the page comes out {width_mm:.1} by {height_mm:.1} mm, allowed is 0.1 to {limit_mm} mm; mend width, height and viewBox of <svg>"
+    )]
     Page {
         /// Width found.
         width_mm: f64,
@@ -149,7 +155,9 @@ pub enum ReadError {
         limit_mm: f64,
     },
     /// A shape far away from the page.
-    #[error("{element} reaches {reach_mm:.0} mm from the page's corner, the limit is {limit_mm} mm; mend its coordinates or transform")]
+    #[error(
+        "{element} reaches {reach_mm:.0} mm from the page's corner, the limit is {limit_mm} mm; mend its coordinates or transform"
+    )]
     FarAway {
         /// The element.
         element: String,

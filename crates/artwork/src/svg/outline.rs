@@ -160,11 +160,7 @@ fn check_dashes(piece: &Piece<'_>, dash_px: f64, limits: &Limits) -> Result<(), 
     Err(ReadError::TooManyDashes { element: named(piece), count, limit: limits.dashes })
 }
 
-fn check_crossings<'a>(
-    element: &str,
-    rings: impl Iterator<Item = &'a Ring>,
-    limits: &Limits,
-) -> Result<(), ReadError> {
+fn check_crossings<'a>(element: &str, rings: impl Iterator<Item = &'a Ring>, limits: &Limits) -> Result<(), ReadError> {
     let edges: Vec<(Point, Point)> = rings.flat_map(Ring::edges).collect();
     let count = crossings(&edges);
     if count <= limits.crossings {

@@ -109,16 +109,17 @@ impl<'a> Walk<'a, '_> {
 
     /// Notes what a group asks for beyond outlines; tells whether it is left out for that.
     fn left_out(&mut self, group: &usvg::Group) -> bool {
+        let id = name_of(group);
         if group.blend_mode() != BlendMode::Normal {
-            self.note(group.id(), Remark::BlendIgnored);
+            self.note(id, Remark::BlendIgnored);
         }
         if !group.filters().is_empty() {
-            self.note(group.id(), Remark::FilterIgnored);
+            self.note(id, Remark::FilterIgnored);
         }
         if group.mask().is_some() {
-            self.note(group.id(), Remark::MaskedLeftOut);
+            self.note(id, Remark::MaskedLeftOut);
         }
-        !self.visible(group.id(), group.opacity()) || group.mask().is_some()
+        !self.visible(id, group.opacity()) || group.mask().is_some()
     }
 
     fn node(&mut self, node: &'a Node, map: Affine) {
@@ -206,6 +207,15 @@ impl<'a> Walk<'a, '_> {
         if !self.notes.contains(&note) {
             self.notes.push(note);
         }
+    }
+}
+
+/// A group's id. The resolver wraps an element in a nameless group to carry its opacity and its like;
+/// then it is the element's.
+fn name_of(group: &usvg::Group) -> &str {
+    match group.children() {
+        [only] if group.id().is_empty() => only.id(),
+        _ => group.id(),
     }
 }
 

@@ -106,15 +106,26 @@ fn a_ramp_of_flux_makes_the_plane_wall_of_the_table() {
 #[test]
 fn a_ramp_of_flux_makes_the_profile_of_the_table() {
     let wall = |k, t| rule(k).ramped(known(Length::mm(1.0)), Length::mm(t).unwrap());
-    for (k, t, foot) in
-        [(2.0, 2.0, 1.72076), (2.0, 5.0, 3.18879), (2.0, 10.0, 5.67777), (2.0, 20.0, 10.67222), (7.0 / 3.0, 10.0, 6.21494)]
-    {
+    for (k, t, foot) in [
+        (2.0, 2.0, 1.72076),
+        (2.0, 5.0, 3.18879),
+        (2.0, 10.0, 5.67777),
+        (2.0, 20.0, 10.67222),
+        (7.0 / 3.0, 10.0, 6.21494),
+    ] {
         assert!((wall(k, t).foot().to_mm() - foot).abs() < 2e-5, "k {k}, t {t}: {}", wall(k, t).foot().to_mm());
     }
     let ten = wall(2.0, 10.0);
-    for (d, want) in
-        [(0.5, 1.3933), (1.0, 2.7867), (2.0, 5.0607), (3.0, 6.7679), (4.0, 8.1598), (5.0, 9.3229), (5.5, 9.8307), (5.7, 10.0)]
-    {
+    for (d, want) in [
+        (0.5, 1.3933),
+        (1.0, 2.7867),
+        (2.0, 5.0607),
+        (3.0, 6.7679),
+        (4.0, 8.1598),
+        (5.0, 9.3229),
+        (5.5, 9.8307),
+        (5.7, 10.0),
+    ] {
         let got = ten.depth(Length::mm(d).unwrap()).to_mm();
         assert!((got - want).abs() < 1e-4, "{d}: {got}");
     }

@@ -1,5 +1,6 @@
 //! Page 2: the work.
 
+use super::findings::Holding;
 use super::scale::Scale;
 use super::{Area, air, cautions, checklist, findings, section, used};
 use crate::frame::Frame;
@@ -10,8 +11,27 @@ use plan::Plan;
 
 /// Between the two columns.
 const GUTTER: f64 = 9.0;
-/// Share of the width that the findings take.
-const LEFT: f64 = 0.58;
+/// How the two columns may be arranged, the preferred first.
+const ARRANGED: [Arranged; 6] = [
+    Arranged { findings: 0.58, used_left: false },
+    Arranged { findings: 0.54, used_left: false },
+    Arranged { findings: 0.50, used_left: false },
+    Arranged { findings: 0.58, used_left: true },
+    Arranged { findings: 0.54, used_left: true },
+    Arranged { findings: 0.62, used_left: true },
+];
+
+/// How the two columns are arranged.
+#[derive(Debug, Clone, Copy)]
+struct Arranged {
+    /// Share of the width that the column of findings takes.
+    findings: f64,
+    /// Whether materials and time stand under the findings.
+    used_left: bool,
+}
+
+/// Type, columns, and how much is said of what holds.
+type Way = (Scale, Arranged, Holding);
 
 /// What is under the cautions: blocks that stay whole, with the gap above each.
 struct Columns {
@@ -21,59 +41,71 @@ struct Columns {
 
 /// The pages about the work: one, unless there is more to say than fits at the smallest type.
 pub(super) fn pages(plan: &Plan, area: Area) -> Vec<Frame> {
-    let mut pages = Vec::new();
-    for scale in Scale::STEPS {
-        pages = flowed(plan, area, scale);
-        if pages.len() == 1 {
+    let mut best: Option<Vec<Frame>> = None;
+    for (scale, arranged, holding) in ways() {
+        let pages = flowed(plan, area, (scale, arranged, holding));
+        if best.as_ref().is_none_or(|best| pages.len() < best.len()) {
+            best = Some(pages);
+        }
+        if best.as_ref().is_some_and(|best| best.len() == 1) {
             break;
         }
     }
-    pages
+    best.unwrap_or_default()
 }
 
-fn flowed(plan: &Plan, area: Area, scale: Scale) -> Vec<Frame> {
+/// What is tried, the preferred first: all said down to the last but one type, then what holds in one
+/// paragraph.
+fn ways() -> impl Iterator<Item = Way> {
+    let all = Scale::STEPS.into_iter().take(Scale::STEPS.len() - 1).map(|scale| (scale, Holding::Apart));
+    let short = Scale::STEPS.into_iter().map(|scale| (scale, Holding::Together));
+    all.chain(short).flat_map(|(scale, holding)| ARRANGED.map(|arranged| (scale, arranged, holding)))
+}
+
+fn flowed(plan: &Plan, area: Area, way: Way) -> Vec<Frame> {
+    let (scale, arranged, _) = way;
     let gap = scale.section_gap();
-    let mut top = first(plan, area, scale);
-    let mut columns = columns(plan, area.width, scale);
+    let mut top = stack([head(plan, area), cautions::section(plan, area.width, scale)], gap);
+    let mut least = 0;
+    let mut columns = columns(plan, area.width, way);
     let mut pages = Vec::new();
     loop {
-        let room = area.height - top.height - if top.height > 0.0 { gap } else { 0.0 };
-        let least = usize::from(top.height <= 0.0);
+        let room = area.height - top.height - gap;
         let (left, right) = (fill(&mut columns.left, room, least), fill(&mut columns.right, room, least));
-        let left = Frame { width: area.width * LEFT - GUTTER / 2.0, ..left };
+        let left = Frame { width: area.width * arranged.findings - GUTTER / 2.0, ..left };
         pages.push(stack([top, beside(left, right, GUTTER)], gap));
         if columns.left.is_empty() && columns.right.is_empty() {
             return pages;
         }
-        top = Frame::default();
+        (top, least) = (head(plan, area), 1);
     }
 }
 
-fn first(plan: &Plan, area: Area, scale: Scale) -> Frame {
-    let name = Words::plainly(&super::short(&plan.piece.name, 70), Style::regular(9.0).semi_bold());
+/// What stands at the head of each of these pages.
+fn head(plan: &Plan, area: Area) -> Frame {
+    let style = Style::regular(9.0);
+    let name = Words::plainly(&super::short(&plan.piece.name, 70), style.semi_bold());
     let name = text(&name, area.width * 0.7, Align::Left);
-    let what = text(&Words::plainly("At the cabinet", Style::regular(9.0).dim()), area.width * 0.3, Align::Right);
+    let what = text(&Words::plainly("At the cabinet", style.dim()), area.width * 0.3, Align::Right);
     let head = Frame::new(area.width, name.height).role(crate::frame::Role::Paragraph);
-    let head = head.with(name).with(what.at(area.width * 0.7, 0.0));
-    stack([head, cautions::section(plan, area.width, scale)], scale.section_gap())
+    head.with(name).with(what.at(area.width * 0.7, 0.0))
 }
 
-fn columns(plan: &Plan, width: f64, scale: Scale) -> Columns {
-    let (left, right) = (width * LEFT - GUTTER / 2.0, width * (1.0 - LEFT) - GUTTER / 2.0);
-    let gap = |frames: Vec<Frame>| spaced(frames, scale.section_gap());
-    Columns {
-        left: findings::blocks(plan, left, scale),
-        right: gap(vec![
+fn columns(plan: &Plan, width: f64, (scale, arranged, holding): Way) -> Columns {
+    let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
+    let used = |width| section("Materials and time, one piece", used::table(plan, width, scale), scale);
+    let mut columns = Columns {
+        left: findings::blocks(plan, left, scale, holding),
+        right: vec![
             section("Air", air::list(plan, right, scale), scale),
-            section("Checklist", checklist::list(plan, right, scale), scale),
-            section("Materials and time, one piece", used::table(plan, right, scale), scale),
-        ]),
+            lowered(section("Checklist", checklist::list(plan, right, scale), scale), scale.section_gap()),
+        ],
+    };
+    match arranged.used_left {
+        true => columns.left.push(lowered(used(left), scale.section_gap())),
+        false => columns.right.push(lowered(used(right), scale.section_gap())),
     }
-}
-
-/// Each frame but the first with a gap above it.
-fn spaced(frames: Vec<Frame>, gap: f64) -> Vec<Frame> {
-    frames.into_iter().enumerate().map(|(i, frame)| if i == 0 { frame } else { lowered(frame, gap) }).collect()
+    columns
 }
 
 /// The frame with room above it.

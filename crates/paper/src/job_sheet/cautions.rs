@@ -21,14 +21,19 @@ pub(super) fn section(plan: &Plan, width: f64, scale: Scale) -> Frame {
 
 fn one(caution: &safety::Caution, width: f64, scale: Scale) -> Frame {
     let body = scale.body();
-    let words = Words::new(&caution.hazard, body.semi_bold())
+    let words = Words::plainly(&caution.hazard, body.semi_bold())
         .and(" ", body)
         .and(&caution.harm, body)
         .and(" ", body)
         .and(&caution.act, body)
         .and(" ", scale.small())
-        .and(&caution.source.to_string(), scale.small());
+        .and(&unbroken(&caution.source.to_string()), scale.small());
     paragraph(&words, width)
+}
+
+/// A reference to the code of regulations keeps its numbers with it.
+fn unbroken(source: &str) -> String {
+    source.replace(" CFR ", "\u{a0}CFR\u{a0}")
 }
 
 fn in_two(mut frames: Vec<Frame>, width: f64, column: f64, gap: f64) -> Frame {

@@ -1,7 +1,8 @@
 //! What to tick with a pencil, in the order of the work.
 
+use super::nominal::together;
 use super::scale::Scale;
-use super::stages::gauged;
+use super::stages::{gauged, shown};
 use crate::frame::{Frame, Role};
 use crate::marks::tick_box;
 use crate::stack::{Align, stack, text};
@@ -32,31 +33,41 @@ pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
 }
 
 fn tasks(plan: &Plan) -> Vec<String> {
-    let set = plan.recipe.pressure.show(plan.units);
+    let set = together(plan.recipe.pressure.show(plan.units));
     let before = [
-        "Respirator on, its filters as the cautions say".to_owned(),
-        "Gloves on and whole; hearing protection on".to_owned(),
+        "Respirator on, filters as the cautions say".to_owned(),
+        "Gloves whole; hearing protection on".to_owned(),
         "Collector on, drawing; door shut".to_owned(),
         stencil_side(plan),
-        format!("Receiver drained and full; {set} with the nozzle open"),
-        format!("A coupon first: {} blasted and gauged", plan.piece.blank.material.name),
+        format!("Receiver drained, then full; regulator at {set}"),
+        "A coupon of the same blank blasted and gauged".to_owned(),
     ];
-    let gauge = plan.stages.iter().filter_map(|stage| {
+    let wait = match clearing(plan) {
+        Some(time) => format!("After each blast: door shut for {}", clock(time)),
+        None => "After each blast: door shut until the dust has cleared".to_owned(),
+    };
+    before.into_iter().chain(gauges(plan)).chain([wait]).collect()
+}
+
+/// A task for each stage, or one for all when they are many.
+fn gauges(plan: &Plan) -> Vec<String> {
+    const EACH: usize = 4;
+    if plan.stages.len() > EACH {
+        let count = plan.stages.len();
+        return vec![format!("After each of the {count} stages: gauged as on page 1")];
+    }
+    let task = |stage: &plan::Stage| {
         let (layer, depth) = gauged(plan, stage)?;
         let name = &plan.layers.get(layer)?.name;
-        Some(format!("After stage {}: gauge {name}, {}", stage.order, depth.show(plan.units)))
-    });
-    let wait = match clearing(plan) {
-        Some(time) => format!("After every blast: {} before the door is opened", clock(time)),
-        None => "After every blast: the dust has cleared before the door is opened".to_owned(),
+        Some(format!("After stage {}: gauge {name}, {}", stage.order, shown(plan, depth)))
     };
-    before.into_iter().chain(gauge).chain([wait]).collect()
+    plan.stages.iter().filter_map(task).collect()
 }
 
 fn stencil_side(plan: &Plan) -> String {
     match plan.piece.blank.carve_from {
-        Side::Front => "Stencil on the front; lettering reads the right way".to_owned(),
-        Side::Back => "Stencil on the back, mirrored; reads right from the front".to_owned(),
+        Side::Front => "Stencil on the front, reads right".to_owned(),
+        Side::Back => "Stencil on the back, mirrored; right from the front".to_owned(),
     }
 }
 

@@ -1,25 +1,41 @@
 //! The recipe: a label over each value.
 
+use super::nominal::together;
 use super::scale::Scale;
 use crate::frame::{Frame, Role};
-use crate::stack::{Align, stack, text};
+use crate::stack::{Align, beside, stack, text};
 use crate::words::Words;
 use plan::Plan;
 use quantity::show::{Show, bore};
 
+/// From here on a label stands beside its value, not over it.
+const BESIDE_WIDTH: f64 = 66.0;
+
 /// The parts of the recipe under each other.
 pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
-    stack(parts(plan).into_iter().map(|part| entry(part, width, scale)), scale.item_gap()).role(Role::List)
+    let room = width >= BESIDE_WIDTH;
+    let entry = |part| if room { entry_beside(part, width, scale) } else { entry(part, width, scale) };
+    stack(parts(plan).into_iter().map(entry), scale.item_gap() * 0.8).role(Role::List)
+}
+
+fn entry_beside((label, value): (&str, String), width: f64, scale: Scale) -> Frame {
+    let column = 1.9 * scale.body().size_pt;
+    let label = text(&Words::plainly(label, scale.body().dim()), column, Align::Left).role(Role::Label);
+    let value = text(&Words::new(&value, scale.body()), width - column, Align::Left).role(Role::Body);
+    beside(label, value, 0.0).role(Role::ListItem)
 }
 
 /// The parts of the recipe side by side.
 pub(super) fn row(plan: &Plan, width: f64, scale: Scale) -> Frame {
     const GUTTER: f64 = 5.0;
-    let parts = parts(plan);
-    let column = (width + GUTTER) / parts.len() as f64;
+    // How much the parts say, as shares of the width.
+    const SHARES: [f64; 5] = [0.21, 0.18, 0.25, 0.25, 0.11];
     let mut frame = Frame::new(width, 0.0).role(Role::List);
-    for (i, part) in parts.into_iter().enumerate() {
-        let entry = entry(part, column - GUTTER, scale).at(i as f64 * column, 0.0);
+    let mut left = 0.0;
+    for (part, share) in parts(plan).into_iter().zip(SHARES) {
+        let column = share * (width + GUTTER);
+        let entry = entry(part, column - GUTTER, scale).at(left, 0.0);
+        left += column;
         frame.height = frame.height.max(entry.height);
         frame = frame.with(entry);
     }
@@ -36,14 +52,14 @@ fn parts(plan: &Plan) -> [(&'static str, String); 5] {
     let (recipe, units) = (&plan.recipe, plan.units);
     let pressure = format!(
         "{} at the regulator, {} at the nozzle",
-        recipe.pressure.show(units),
+        together(recipe.pressure.show(units)),
         plan.air.nozzle_pressure.show(units)
     );
     [
-        ("Resist", format!("{}, {}", recipe.resist.name, recipe.resist.thickness.value.show(units))),
+        ("Resist", recipe.resist.name.clone()),
         ("Abrasive", format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
         ("Nozzle", format!("{}, bore {}", recipe.nozzle.name, bore(recipe.nozzle.bore, units))),
         ("Pressure", pressure),
-        ("Standoff", recipe.standoff.show(units).to_string()),
+        ("Standoff", together(recipe.standoff.show(units))),
     ]
 }

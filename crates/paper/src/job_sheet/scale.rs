@@ -36,7 +36,7 @@ impl Scale {
 
     /// Between sections, in millimetres.
     pub(super) fn section_gap(self) -> f64 {
-        0.74 * self.body_pt
+        0.66 * self.body_pt
     }
 
     /// Between the parts of a list, in millimetres.
@@ -49,7 +49,13 @@ impl Scale {
         0.16 * self.body_pt
     }
 
+    /// Of a table with heads.
     pub(super) fn table(self) -> Spacing {
-        Spacing { gutter: 3.6, padding: 0.13 * self.body_pt, head_pt: self.small().size_pt }
+        Spacing { gutter: 3.6, padding: 0.13 * self.body_pt, head: self.small() }
+    }
+
+    /// Of a table of two columns.
+    pub(super) fn pairs(self) -> Spacing {
+        Spacing { padding: 0.075 * self.body_pt, ..self.table() }
     }
 }

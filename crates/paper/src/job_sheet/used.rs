@@ -5,6 +5,7 @@ use crate::frame::Frame;
 use crate::stack::Align;
 use crate::table::{Cell, Column, table as set_table};
 use crate::words::Words;
+use crate::wrap::natural_width;
 use plan::Plan;
 use quantity::show::clock;
 
@@ -13,9 +14,9 @@ pub(super) fn table(plan: &Plan, width: f64, scale: Scale) -> Frame {
     let materials = plan.consumables.iter().map(|item| plan::words::consumable(item, plan.units));
     let time = &plan.time;
     let times = [
-        ("Hands: preparing, weeding, finishing", clock(time.hands)),
+        ("Prepare, weed, finish", clock(time.hands)),
         ("Nozzle open", plan::words::time_range(time.blast)),
-        ("Waiting for air and dust", clock(time.wait)),
+        ("Wait for air and dust", clock(time.wait)),
         ("In all", clock(time.total)),
     ];
     let times = times.into_iter().map(|(what, much)| (what.to_owned(), much));
@@ -26,12 +27,11 @@ pub(super) fn table(plan: &Plan, width: f64, scale: Scale) -> Frame {
 
 /// A table of two columns without heads: what, and how much at the right.
 pub(super) fn pairs(shows: &str, rows: &[(&str, String)], width: f64, scale: Scale) -> Frame {
-    let spacing = scale.table();
-    let right = width * 0.42;
-    let columns = [
-        Column { head: "", width: width - right - spacing.gutter, align: Align::Left },
-        Column { head: "", width: right, align: Align::Right },
-    ];
+    let spacing = scale.pairs();
+    // As wide as the widest number, so that the words have the rest; at most half.
+    let widest = rows.iter().map(|(_, much)| natural_width(&Words::new(much, scale.body()))).fold(0.0, f64::max);
+    let right = (widest + 0.01).min(width / 2.0);
+    let columns = [Column::new("", width - right - spacing.gutter, Align::Left), Column::new("", right, Align::Right)];
     let cells = |(what, much): &(&str, String)| {
         vec![Cell::Words(Words::new(what, scale.body())), Cell::Words(Words::new(much, scale.body()))]
     };

@@ -23,9 +23,8 @@ impl Page<'_> {
     pub(super) fn stages(&mut self) {
         let last = self.strip.hands.iter().map(|block| block.stage).max().unwrap_or(0);
         for stage in 1..=last {
-            let at_cabinet = |block: &&HandBlock| {
-                block.stage == stage && !matches!(block.act, Act::Prepare | Act::Finish)
-            };
+            let at_cabinet =
+                |block: &&HandBlock| block.stage == stage && !matches!(block.act, Act::Prepare | Act::Finish);
             let blocks: Vec<&HandBlock> = self.strip.hands.iter().filter(at_cabinet).collect();
             let (Some(first), Some(end)) = (blocks.first(), blocks.last()) else { continue };
             let (from, to) = (self.axis.x_mm(first.from), self.axis.x_mm(end.to));
@@ -57,7 +56,7 @@ impl Page<'_> {
         let room = rect.width_mm;
         let label = if self.has_room(word(block.act), room) {
             word(block.act)
-        } else if width_mm(letter(block.act), self.em, Face::SemiBold) <= room - 0.1 * self.em {
+        } else if width_mm(letter(block.act), self.em, Face::SemiBold) <= room - 0.5 * self.em {
             letter(block.act)
         } else {
             ""
@@ -114,8 +113,8 @@ impl Page<'_> {
             Act::Clear => Some(Role::Ground),
             _ => None,
         };
-        let patch = ground
-            .map(|role| Rect::new(x - 0.5 * width, y - 0.55 * self.em, width, 1.1 * self.em).filled(role).into());
+        let patch =
+            ground.map(|role| Rect::new(x - 0.5 * width, y - 0.55 * self.em, width, 1.1 * self.em).filled(role).into());
         patch.into_iter().chain([self.words(x, y, Anchor::Middle, face, role, label).into()]).collect()
     }
 
@@ -210,7 +209,8 @@ mod tests {
             let rect = Rect::new(10.0, 20.0, width, height);
             let lines = [diagonals(&rect, 1.1, false), diagonals(&rect, 1.1, true), uprights(&rect, 1.1)].concat();
             let inside = |p: &Point| {
-                (10.0 - 1e-9..=10.0 + width + 1e-9).contains(&p.x) && (20.0 - 1e-9..=20.0 + height + 1e-9).contains(&p.y)
+                (10.0 - 1e-9..=10.0 + width + 1e-9).contains(&p.x)
+                    && (20.0 - 1e-9..=20.0 + height + 1e-9).contains(&p.y)
             };
             assert!(!lines.is_empty() && lines.iter().all(|(a, b)| inside(a) && inside(b)), "{width}");
         }

@@ -36,7 +36,10 @@ impl Page<'_> {
         let paint = Paint::solid(Role::DepthLine((line.target.to_base() / deepest.max(1e-9)) as f32));
         let mut stroke = self.stroke(1.7, paint);
         stroke.dash_mm = DASHES[i % DASHES.len()].map(|(dash, gap)| (dash * self.em, gap * self.em));
-        let points: Vec<(Time, f64)> = line.points.iter().map(|&(t, d)| (t, in_unit(d, rung))).collect();
+        // Lines at the surface would lie over each other: each starts where its layer is opened.
+        let uncut = line.points.iter().take_while(|(_, depth)| depth.to_base() <= 0.0).count();
+        let cut = &line.points[uncut.saturating_sub(1)..];
+        let points: Vec<(Time, f64)> = cut.iter().map(|&(t, d)| (t, in_unit(d, rung))).collect();
         let curve = self.curve(&points, scale);
         self.items.extend(Path::polyline(curve, stroke).map(Item::from));
         let target = in_unit(line.target, rung);
@@ -93,12 +96,12 @@ impl Page<'_> {
         if let Some(time) = worn {
             self.worn_mark(time, lane.1);
         }
-        let (role, name) = if worn.is_some() { (Role::Stop, "worn through") } else { (Role::DimInk, "at the end") };
+        let (role, name) = if worn.is_some() { (Role::Stop, "past its limit") } else { (Role::DimInk, "at the end") };
         let number = format!("{:.0}", end.max(0.0));
         self.labels(lane, &[Label { y_mm: scale.y_mm(end), number, name: name.to_owned(), paint: role.into() }]);
     }
 
-    /// A square, the shape of 'stop', where the resist lets go.
+    /// A square, the shape of 'stop', where the permitted wear is used up.
     fn worn_mark(&mut self, time: Time, y: f64) {
         let side = 0.9 * self.em;
         let x = self.axis.x_mm(time);

@@ -18,6 +18,7 @@ pub use reading::{Reading, read_at};
 
 use crate::scene::Scene;
 use page::Page;
+use plan::words::act as word;
 use plan::{Act, RunStrip};
 use quantity::{Quantity as _, Time, UnitSystem, show::clock};
 
@@ -28,8 +29,9 @@ pub struct StripOptions {
     pub width_mm: f64,
     /// Size of the words, 2 mm to 6 mm. Everything else grows with it.
     pub text_mm: f64,
-    /// Height of the lanes that show a value, 0.5 to 3; 1 is enough to read from.
-    pub lanes: f64,
+    /// Height of the whole drawing. It is met by making the lanes lower or taller, as far as they
+    /// can still be read; `None` takes what is enough to read from.
+    pub height_mm: Option<f64>,
     /// Units that the reader reads.
     pub units: UnitSystem,
     /// An instant to mark as 'now'.
@@ -38,23 +40,18 @@ pub struct StripOptions {
 
 impl Default for StripOptions {
     fn default() -> Self {
-        Self { width_mm: 180.0, text_mm: 2.7, lanes: 1.0, units: UnitSystem::Metric, now: None }
+        Self { width_mm: 180.0, text_mm: 2.7, height_mm: None, units: UnitSystem::Metric, now: None }
     }
 }
 
 impl StripOptions {
     /// The same, with every number drawn into its range.
     fn in_range(&self) -> Self {
-        Self {
-            width_mm: self.width_mm.clamp(100.0, 2000.0),
-            text_mm: self.text_mm.clamp(2.0, 6.0),
-            lanes: self.lanes.clamp(0.5, 3.0),
-            ..*self
-        }
+        Self { width_mm: self.width_mm.clamp(100.0, 2000.0), text_mm: self.text_mm.clamp(2.0, 6.0), ..*self }
     }
 }
 
-/// Draws a run strip. The height follows from the options and the number of layers.
+/// Draws a run strip.
 #[must_use]
 pub fn run_strip(strip: &RunStrip, options: &StripOptions) -> Scene {
     let mut page = Page::new(strip, options.in_range());
@@ -94,16 +91,4 @@ fn description(strip: &RunStrip) -> String {
 
 fn span_s(block: &plan::HandBlock) -> f64 {
     block.to.to_seconds() - block.from.to_seconds()
-}
-
-/// The word for what hands do.
-fn word(act: Act) -> &'static str {
-    match act {
-        Act::Prepare => "prepare",
-        Act::Weed => "weed",
-        Act::Blast => "blast",
-        Act::Rest => "rest",
-        Act::Clear => "clear",
-        Act::Finish => "finish",
-    }
 }

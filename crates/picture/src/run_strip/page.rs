@@ -1,7 +1,7 @@
 //! The strip's page: where each lane lies, and the pens that all lanes draw with.
 
-use super::axis::{TimeAxis, ValueAxis, round_values, spread, tick_number};
 use super::StripOptions;
+use super::axis::{TimeAxis, ValueAxis, round_values, spread, tick_number};
 use crate::metrics::{CAP_HEIGHT, fitted, width_mm};
 use crate::scene::{Anchor, Face, Group, Item, Line, Paint, Path, Rect, Scene, Stroke, Text};
 use crate::theme::Role;
@@ -13,6 +13,8 @@ use quantity::Time;
 const LEFT: f64 = 10.0;
 /// Room right of the axis, for names, in text sizes.
 const RIGHT: f64 = 11.0;
+/// Room below everything, in text sizes.
+const BELOW: f64 = 0.4;
 /// A line's width at a text size of 2.7 mm.
 const LINE_MM: f64 = 0.35;
 
@@ -54,6 +56,18 @@ pub(super) fn axis(strip: &RunStrip, options: &StripOptions) -> TimeAxis {
 }
 
 impl Lanes {
+    /// With lanes as tall as the wanted height allows, from 0.4 to 4 times what is enough.
+    fn fitting(em: f64, wanted_mm: Option<f64>, layers: usize) -> Self {
+        let Some(wanted) = wanted_mm else { return Self::new(em, 1.0, layers) };
+        let (mut low, mut high) = (0.4, 4.0);
+        for _ in 0..20 {
+            let middle = 0.5 * (low + high);
+            let bottom = Self::new(em, middle, layers).key.1 + BELOW * em;
+            (low, high) = if bottom > wanted { (low, middle) } else { (middle, high) };
+        }
+        Self::new(em, low, layers)
+    }
+
     fn new(em: f64, scale: f64, layers: usize) -> Self {
         let mut y = 0.0;
         let mut lane = |gap: f64, height: f64| {
@@ -67,9 +81,9 @@ impl Lanes {
             stages: lane(0.0, 1.6),
             hands: lane(0.2, 2.4),
             depth: lane(1.1, depth),
-            air: lane(1.3, f64::max(8.0 * scale, 5.0)),
-            resist: lane(1.3, f64::max(4.2 * scale, 3.0)),
-            dust: lane(1.3, f64::max(4.2 * scale, 3.0)),
+            air: lane(1.3, f64::max(8.0 * scale, 4.4)),
+            resist: lane(1.3, f64::max(4.2 * scale, 2.3)),
+            dust: lane(1.3, f64::max(4.2 * scale, 2.3)),
             door: lane(0.6, 1.4),
             ticks: lane(0.2, 1.6),
             key: lane(0.4, 1.6),
@@ -80,12 +94,12 @@ impl Lanes {
 impl<'a> Page<'a> {
     pub(super) fn new(strip: &'a RunStrip, options: StripOptions) -> Self {
         let em = options.text_mm;
-        let lanes = Lanes::new(em, options.lanes, strip.depth.len());
+        let lanes = Lanes::fitting(em, options.height_mm, strip.depth.len());
         Self { strip, axis: axis(strip, &options), em, lanes, items: Vec::new(), options }
     }
 
     pub(super) fn into_scene(self, title: String, description: String) -> Scene {
-        let height_mm = if self.needs_key() { self.lanes.key.1 } else { self.lanes.ticks.1 } + 0.4 * self.em;
+        let height_mm = if self.needs_key() { self.lanes.key.1 } else { self.lanes.ticks.1 } + BELOW * self.em;
         Scene { width_mm: self.options.width_mm, height_mm, title, description, items: self.items }
     }
 
@@ -154,7 +168,7 @@ impl<'a> Page<'a> {
 
     /// Numbers at the left and thin lines across, at round values from 0 to `most`.
     pub(super) fn value_ticks(&mut self, scale: &ValueAxis, most: f64) {
-        let count = (scale.height_mm() / (2.0 * self.em)).floor().clamp(1.0, 4.0);
+        let count = (scale.height_mm() / (1.5 * self.em)).floor().clamp(1.0, 5.0);
         let ticks = round_values(most, count as usize);
         for &value in &ticks {
             let y = scale.y_mm(value);

@@ -97,8 +97,7 @@ mod tests {
     #[test]
     fn a_shut_nozzle_has_no_pressure() {
         let bar = |b| Some(GaugePressure::bar(b).unwrap());
-        let points =
-            [(minutes(0.0), None), (minutes(1.0), bar(4.0)), (minutes(2.0), bar(3.0)), (minutes(2.0), None)];
+        let points = [(minutes(0.0), None), (minutes(1.0), bar(4.0)), (minutes(2.0), bar(3.0)), (minutes(2.0), None)];
         assert_eq!(nozzle_at(&points, minutes(0.5)), None);
         assert!((nozzle_at(&points, minutes(1.5)).unwrap().to_bar() - 3.5).abs() < 1e-12);
         assert_eq!(nozzle_at(&points, minutes(2.5)), None);

@@ -8,7 +8,7 @@ use plan::{State, words};
 /// The plan in one sentence.
 pub(super) fn summary(summary: &Summary) -> Markup {
     html! {
-        div id="summary" role="status" aria-live="polite" {
+        div id="summary" role="status" aria-live="polite" tabindex="-1" {
             p class={ "verdict " (words::state(summary.state)) } {
                 (shape(summary.state)) (words::state(summary.state))
             }
@@ -43,14 +43,18 @@ fn open(finding: &Finding) -> Markup {
     let word = words::state(finding.state);
     html! {
         li id={ "finding-" (finding.id) } class={ "finding " (word) } {
-            p class="title" { (shape(finding.state)) span class="word" { (word) } span { (amount(&finding.title)) } }
-            @if !finding.remedies.is_empty() {
-                ul class="remedies" { @for remedy in &finding.remedies { li { (offered(remedy)) } } }
-            }
             details class="why" {
-                summary { "why" span class="unseen" { ": " (finding.title) } }
+                summary class="title" {
+                    (shape(finding.state))
+                    span class="word" { (word) @if let Some(number) = finding.number { " " (number) } }
+                    span { (amount(&finding.title)) }
+                    span class="more" { "why" }
+                }
                 p { (amount(&finding.why)) }
                 p class="source" { "Source: " (finding.source) }
+            }
+            @if !finding.remedies.is_empty() {
+                ul class="remedies" { @for remedy in &finding.remedies { li { (offered(remedy)) } } }
             }
         }
     }

@@ -53,7 +53,11 @@ fn header(frame: &Frame) -> Markup {
             div class="settings" {
                 @if !frame.shop.is_empty() { span class="shop" { (frame.shop) } }
                 (units(frame))
-                button type="button" id="theme-toggle" class="quiet" hidden { "Light" }
+                div id="theme" role="group" aria-label="Theme" hidden {
+                    @for word in ["dark", "light", "system"] {
+                        button type="button" class="quiet" value=(word) { (word) }
+                    }
+                }
             }
         }
     }

@@ -11,4 +11,4 @@ mod strip;
 mod words;
 
 pub(crate) use message::message;
-pub(crate) use piece::{parts, piece};
+pub(crate) use piece::{faulty, parts, piece};

@@ -2,7 +2,7 @@
 
 use super::words::amount;
 use crate::view::{KeyStep, Picture};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The figure with its ways of seeing.
 pub(super) fn picture(picture: Option<&Picture>) -> Markup {
@@ -29,14 +29,18 @@ pub(super) fn figure(picture: Option<&Picture>) -> Markup {
 }
 
 fn seen(picture: &Picture) -> Markup {
-    let (wide, high) = picture.pixels;
     html! {
         div class="ground" {
-            div class="plate" id="piece-plate" tabindex=[picture.probe.as_ref().map(|_| "0")] data-probe=[picture.probe.as_ref()]
-                data-width-mm=(picture.span_mm.0) data-height-mm=(picture.span_mm.1)
-                aria-label="The piece. Arrow keys move the read-out." role="group" {
-                img id="piece-image" src=(picture.carved) alt=(picture.alt) width=(wide) height=(high);
-                div id="piece-drawn" { (PreEscaped(&picture.drawn)) }
+            div class="views" {
+                @match &picture.probe {
+                    Some(probe) => div id="piece-plate" class="plate" tabindex="0" role="group" data-probe=(probe.address)
+                        data-left-mm=(probe.origin_mm.0) data-top-mm=(probe.origin_mm.1)
+                        data-width-mm=(probe.span_mm.0) data-height-mm=(probe.span_mm.1)
+                        data-blank-width-mm=(probe.blank_mm.0) data-blank-height-mm=(probe.blank_mm.1)
+                        aria-label="The piece as carved. Arrow keys move the read-out by a millimetre." { (image(picture)) },
+                    None => div id="piece-plate" class="plate" { (image(picture)) },
+                }
+                div id="piece-drawn" { img src=(picture.drawn) alt="The artwork as drawn, findings numbered at their places" loading="lazy"; }
             }
         }
         figcaption {
@@ -46,13 +50,18 @@ fn seen(picture: &Picture) -> Markup {
     }
 }
 
+fn image(picture: &Picture) -> Markup {
+    let (wide, high) = picture.pixels;
+    html! { img id="piece-image" src=(picture.carved) alt=(picture.alt) width=(wide) height=(high); }
+}
+
 fn key(step: &KeyStep) -> Markup {
     html! {
         li {
             svg viewBox="0 0 28 12" aria-hidden="true" {
                 rect width="28" height="12" rx="2" fill={ "var(--depth-" (step.ramp) ")" } {}
             }
-            span { (step.name) } " " span class="number" { (amount(&step.depth)) }
+            (step.name) " " (amount(&step.depth)) span class="unit" { ", reaches " (step.reached) }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The plan page: the piece and what is to be known about it, the recipe, the run strip, the stages.
 
 use super::{findings, frame::document, picture, recipe, stages, strip};
-use crate::view::{PiecePage, Parts};
+use crate::view::{Parts, PiecePage};
 use maud::{Markup, html};
 
 /// The whole page.
@@ -40,6 +40,11 @@ pub(crate) fn parts(parts: &Parts) -> String {
         (below(parts))
     }
     .into_string()
+}
+
+/// What changes on a page when a value does not read: the rest stays as the last plan left it.
+pub(crate) fn faulty(parts: &Parts) -> String {
+    html! { (findings::summary(&parts.summary)) (recipe::recipe(&parts.recipe)) }.into_string()
 }
 
 fn below(parts: &Parts) -> Markup {

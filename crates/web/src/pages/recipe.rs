@@ -1,6 +1,7 @@
 //! The recipe as a list of sentences with their controls in place.
 
-use crate::view::{Choice, Control, Line, Recipe, Slider};
+use crate::form::{CENTRE, PLACE};
+use crate::view::{Choice, Control, Layer, Line, Recipe, Slider};
 use maud::{Markup, html};
 
 /// The recipe and what can be done with it.
@@ -12,6 +13,7 @@ pub(super) fn recipe(recipe: &Recipe) -> Markup {
                 // The first button is the one that the Enter key presses.
                 button type="submit" hidden { "Plan again" }
                 input type="hidden" name="revision" value=(recipe.revision);
+                input type="hidden" name=(PLACE) value=(if recipe.centred { CENTRE } else { "" });
                 ul class="lines" { @for line in &recipe.lines { (sentence(line)) } }
                 @if let Some(message) = &recipe.message { p id="recipe-message" class="fault" role="alert" { (message) } }
                 (actions(recipe))
@@ -26,7 +28,7 @@ fn actions(recipe: &Recipe) -> Markup {
         div class="actions" {
             button type="submit" class="again" { "Plan again" }
             button type="submit" id="recipe-keep" class="main" formmethod="post"
-                formaction={ (recipe.piece) "/keep" } disabled[!recipe.changed] { "Keep this recipe" }
+                formaction={ (recipe.piece) "/keep" } disabled[!recipe.changed || !recipe.reads] { "Keep this recipe" }
             a id="recipe-reset" href=(recipe.piece) hidden[!recipe.changed] { "Back to the kept one" }
         }
     }
@@ -72,15 +74,22 @@ fn control(line: &Line, id: &str) -> Markup {
                 }
             }
         },
-        Control::Number { value, chosen, unit, step, slider, swatch } => html! {
-            @if let Some(step) = swatch { svg class="swatch" viewBox="0 0 12 12" aria-hidden="true" {
-                rect width="12" height="12" rx="2" fill={ "var(--depth-" (step) ")" } {}
-            } }
+        Control::Number { value, chosen, unit, step, slider, layer } => html! {
+            @if let Some(layer) = layer { (named(layer)) }
             input type="text" inputmode="decimal" id=(id) name=(line.field) value=(value) placeholder=(chosen)
                 size="6" data-step=(step) aria-invalid=[bad] aria-describedby=[told];
             span class="unit" { (unit) }
             @if let Some(slider) = slider { (sliding(line, id, *slider, *step)) }
         },
+    }
+}
+
+fn named(layer: &Layer) -> Markup {
+    html! {
+        svg class="swatch" viewBox="0 0 12 12" aria-hidden="true" {
+            rect width="12" height="12" rx="2" fill={ "var(--depth-" (layer.ramp) ")" } {}
+        }
+        span { (layer.name) } span class="tail" { "to" }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::words::amount;
 use crate::view::{Caution, File, List, Planned, Row, Stage};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The stages in the order in which they are done.
 pub(super) fn stages(plan: Option<&Planned>) -> Markup {
@@ -35,7 +35,7 @@ fn row(stage: &Stage) -> Markup {
     html! {
         tr {
             th scope="row" { (stage.order) }
-            td class="thumbnail" { (PreEscaped(&stage.thumbnail)) }
+            td class="thumbnail" { img src=(stage.thumbnail) alt={ "What is open in stage " (stage.order) } loading="lazy"; }
             td { (stage.opens) }
             td class="number" { (amount(&stage.weed)) }
             td class="number strong" { (amount(&stage.blast)) }

@@ -19,15 +19,15 @@ pub(super) fn shape(state: State) -> Markup {
     }
 }
 
-/// An amount with its unit in a dimmer weight: what follows a narrow no-break space, up to the next space.
+/// An amount with its unit in a dimmer weight: what follows a narrow no-break space, up to the next space
+/// or mark of punctuation.
 pub(super) fn amount(text: &str) -> Markup {
-    let parts = text.split_inclusive(' ').map(|part| part.split_once('\u{202f}').ok_or(part));
+    let mut parts = text.split('\u{202f}');
     html! {
+        (parts.next().unwrap_or_default())
         @for part in parts {
-            @match part {
-                Ok((number, unit)) => { (number) "\u{202f}" span class="unit" { (unit) } },
-                Err(words) => (words),
-            }
+            @let (unit, rest) = part.split_at(part.find([' ', ',', ';', ':', '.', ')']).unwrap_or(part.len()));
+            "\u{202f}" span class="unit" { (unit) } (rest)
         }
     }
 }
@@ -38,11 +38,8 @@ mod tests {
 
     #[test]
     fn only_the_unit_is_dimmed() {
-        let dimmed = amount("3\u{202f}min 10\u{202f}s in all").into_string();
-        assert_eq!(
-            dimmed,
-            "3\u{202f}<span class=\"unit\">min </span>10\u{202f}<span class=\"unit\">s </span>in all"
-        );
+        let dimmed = amount("3\u{202f}min 10\u{202f}s, in all").into_string();
+        assert_eq!(dimmed, "3\u{202f}<span class=\"unit\">min</span> 10\u{202f}<span class=\"unit\">s</span>, in all");
     }
 
     #[test]

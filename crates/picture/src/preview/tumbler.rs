@@ -1,0 +1,204 @@
+//! A tumbler before a near-black ground, seen from slightly above.
+//!
+//! A place at arc length `s` from the middle of the sheet lies at `x = R sin(s/R)`, and stands
+//! `R cos(s/R)` toward the viewer, which lowers it in the picture by that times the tilt.
+
+use super::blank::{Frame, TILT};
+use super::light::{Lit, lit};
+use super::look::Look;
+use super::panel::{FROST, GROUND, glow};
+use super::plane::{Place, Plane};
+use super::tone::{Toner, add, mix, step, times};
+use plan::Relief;
+use quantity::{Diameter, Length};
+use rayon::prelude::*;
+
+/// Draws a tumbler: rows of 8-bit RGB.
+pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, diameter: Diameter, height: Length) -> Vec<u8> {
+    let px_per_mm = frame.px_per_mm;
+    let (radius, height_mm) = (0.5 * diameter.to_mm(), height.to_mm());
+    // The sheet, flat, at the picture's scale. Its outer quarters go to the far side.
+    let place = Place { x_mm: 0.0, y_mm: 0.0, px_per_mm };
+    let size = |mm: f64| ((mm * px_per_mm).ceil() as usize).max(4);
+    let round = size(2.0 * std::f64::consts::PI * radius);
+    let lit = lit(relief, look, place, (round, size(height_mm)), round / 4..3 * round / 4 + 1);
+    let vessel = Vessel {
+        radius: radius as f32,
+        height: height_mm as f32,
+        wall: (relief.thickness.to_mm() as f32).clamp(0.8, 0.3 * radius as f32),
+        look,
+        glow: glow(&lit),
+        px_per_mm: px_per_mm as f32,
+        lit,
+    };
+    let width = frame.width_px as usize;
+    let x_mm = |x: usize| ((x as f64 + 0.5) / px_per_mm + frame.origin.x - radius) as f32;
+    let columns: Vec<Column> = (0..width).map(|x| vessel.column(x_mm(x))).collect();
+    let toner = Toner::new();
+    let mut pixels = vec![0; 3 * width * frame.height_px as usize];
+    pixels.par_chunks_mut(3 * width).enumerate().for_each(|(y, row)| {
+        let y_mm = ((y as f64 + 0.5) / px_per_mm + frame.origin.y) as f32;
+        for (x, (pixel, column)) in row.chunks_exact_mut(3).zip(&columns).enumerate() {
+            toner.write(pixel, vessel.colour(column, y_mm), x, y);
+        }
+    });
+    pixels
+}
+
+/// What all pixels of a column share.
+struct Column {
+    /// From the axis, in millimetres.
+    x: f32,
+    /// The same over the radius.
+    across: f32,
+    /// How far the wall stands toward the viewer, over the radius.
+    toward: f32,
+    /// Share of the column inside the outline.
+    edge: f32,
+    /// The near and the far wall's column in the lit sheet, in pixels.
+    sheet: [f32; 2],
+    /// Light on frost there, by how the wall is turned.
+    facing: f32,
+    /// Clear glass.
+    clear: [f32; 3],
+    /// Windows mirrored in the outer face, before they fade.
+    window: f32,
+    /// How strongly its rims catch the light.
+    rim: f32,
+}
+
+struct Vessel {
+    radius: f32,
+    height: f32,
+    wall: f32,
+    look: Look,
+    lit: Lit,
+    glow: Plane,
+    px_per_mm: f32,
+}
+
+const TILT32: f32 = TILT as f32;
+
+impl Vessel {
+    fn column(&self, x: f32) -> Column {
+        let across = (x / self.radius).clamp(-1.0, 1.0);
+        let (angle, toward) = (across.asin(), (1.0 - across * across).sqrt());
+        let width = self.lit.light.width as f32;
+        let sheet = |turn: f32| (width * (0.5 + turn / std::f32::consts::TAU)).rem_euclid(width) - 0.5;
+        // A wall turned to the light from the left is brighter; both sides fall off.
+        let facing = (0.80 + 0.34 * (angle + 0.55).cos() - 0.30 * across * across).max(0.15);
+        Column {
+            x,
+            across,
+            toward,
+            edge: step(1.0, 1.0 - 1.2 / (self.radius * self.px_per_mm), (x / self.radius).abs()),
+            sheet: [sheet(angle), sheet(std::f32::consts::PI - angle)],
+            facing,
+            clear: self.clear(across, toward),
+            window: window(across),
+            rim: 0.45 + 0.55 * step(0.9, -0.7, across),
+        }
+    }
+
+    /// The colour at `y` down from the top of the outline.
+    fn colour(&self, column: &Column, y: f32) -> [f32; 3] {
+        // Heights below the rim of the front and the back wall at this pixel.
+        let drop = TILT32 * self.radius;
+        let front = y - drop - drop * column.toward;
+        let back = y - drop + drop * column.toward;
+        let cover = step(0.3, -0.3, front - self.height) * step(-0.3, 0.3, back) * column.edge;
+        if cover <= 0.0 {
+            return self.ground(column.x, y);
+        }
+        let mut colour = if self.is_opaque() {
+            [0.02, 0.022, 0.026]
+        } else {
+            self.carved(self.body(column, front, back), column, back, false)
+        };
+        if front > 0.0 {
+            colour = self.carved(colour, column, front, true);
+            let v = front / self.height;
+            let fade = step(0.0, 0.14, v) * step(0.96, 0.62, v);
+            colour = add(colour, [1.0, 1.03, 1.06], fade * column.window);
+        }
+        colour = add(colour, self.look.tint(), self.rings(column, y));
+        if cover >= 1.0 { colour } else { mix(self.ground(column.x, y), colour, cover) }
+    }
+
+    fn is_opaque(&self) -> bool {
+        !self.look.is_clear() && self.look != Look::Mirror
+    }
+
+    /// A dark table under a dark room, and a little light on the table around the foot.
+    fn ground(&self, x: f32, y: f32) -> [f32; 3] {
+        let drop = TILT32 * self.radius;
+        let foot = self.height + drop;
+        let (dx, dy) = (x / (1.7 * self.radius), (y - foot) / (5.0 * drop));
+        let pool = (-(dx * dx + dy * dy)).exp() * step(-2.2 * drop, 1.5 * drop, y - foot);
+        let shade = 0.7 * (-((x / self.radius).powi(2) + ((y - foot) / (1.25 * drop)).powi(2)).powi(2)).exp();
+        times(GROUND, 1.0 + 1.6 * pool * (1.0 - shade))
+    }
+
+    /// Clear glass: dark, greener where one looks along the wall.
+    fn clear(&self, across: f32, toward: f32) -> [f32; 3] {
+        let inner = 1.0 - self.wall / self.radius;
+        // Length of the view through both walls, over the radius.
+        let through = if across.abs() < inner { toward - (inner * inner - across * across).sqrt() } else { toward };
+        let long = step(0.06, 0.5, through);
+        let side = step(0.80, 0.985, across.abs()) * step(1.0, 0.975, across.abs());
+        times(self.look.tint(), 0.007 + 0.035 * long + 0.10 * side * side)
+    }
+
+    /// Clear glass with its solid foot, which gathers light, and the far wall seen over the rim.
+    fn body(&self, column: &Column, front: f32, back: f32) -> [f32; 3] {
+        let foot = 2.4 * self.wall;
+        let solid = step(foot + 0.8, foot - 0.8, self.height - front);
+        let caustic = 0.045 * (0.5 + 0.5 * (column.across * 9.0 + 0.4).sin()) * (1.0 - 0.5 * column.across.abs());
+        let inside = step(-0.5, 0.5, -front) * step(-0.5, 0.5, back);
+        add(column.clear, self.look.tint(), solid * (0.028 + caustic) + 0.010 * inside)
+    }
+
+    /// The frost of the near or the far wall over what is behind it.
+    fn carved(&self, behind: [f32; 3], column: &Column, down: f32, near: bool) -> [f32; 3] {
+        if !(0.0..self.height).contains(&down) {
+            return behind;
+        }
+        let (x, y) = (column.sheet[usize::from(!near)], down * self.px_per_mm - 0.5);
+        let frost = self.lit.frost.between(x, y);
+        let (seen, hides) = if near { (1.0, 0.93) } else { (0.21, 0.5) };
+        let lit = if near {
+            let glow = self.glow.between(x / 4.0 - 0.375, y / 4.0 - 0.375);
+            add(behind, self.look.tint(), 0.05 * glow)
+        } else {
+            behind
+        };
+        if frost <= 0.0 {
+            return lit;
+        }
+        let fed = 1.04 - 0.2 * down / self.height;
+        let light = self.lit.light.between(x, y) * column.facing * fed * seen;
+        add(times(lit, 1.0 - hides * frost), FROST, frost * light)
+    }
+
+    /// The rim's ring, and the foot's.
+    fn rings(&self, column: &Column, y: f32) -> f32 {
+        let drop = TILT32 * self.radius;
+        let line = |at: f32, half: f32| step(half, 0.0, (y - at).abs());
+        let half = (0.28 * self.wall).clamp(0.35, 0.9);
+        let (toward, rim) = (column.toward, column.rim);
+        let rim_front = line(drop + drop * toward, half) * 0.42 * rim;
+        let rim_back = line(drop - drop * toward, half) * 0.26 * (1.45 - rim);
+        let foot_front = line(self.height + drop + drop * toward - 0.9, half * 1.2) * 0.34 * rim;
+        let foot_back = line(self.height + drop - drop * toward * 0.9 - 1.6 * self.wall, half) * 0.05;
+        rim_front + rim_back + foot_front + foot_back
+    }
+}
+
+/// Windows mirrored in the outer face, upright and soft.
+fn window(across: f32) -> f32 {
+    let band = |from: f32, to: f32, soft: f32| step(from - soft, from, across) * step(to + soft, to, across);
+    0.13 * band(-0.775, -0.73, 0.03)
+        + 0.022 * band(-0.68, -0.56, 0.06)
+        + 0.035 * band(0.84, 0.87, 0.03)
+        + 0.006 * band(0.30, 0.50, 0.12)
+}

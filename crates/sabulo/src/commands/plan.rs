@@ -1,0 +1,204 @@
+//! `sabulo plan`: a piece file in, a plan and its files out.
+
+use super::{print, quantity};
+use crate::error::Failure;
+use crate::folder::{read, read_text, write_all};
+use artwork::svg::{ReadOptions, read_svg};
+use clap::{Args, ValueEnum};
+use paper::{JobSheetOptions, Sheet};
+use picture::preview::{Look, PreviewOptions, preview_png};
+use picture::svg::{self, Colours};
+use picture::{StripOptions, Theme, run_strip};
+use piece::{Shop, read_piece, read_shop};
+use plan::document::{FileEntry, PlanDocument};
+use plan::{Detail, Plan, State, words};
+use quantity::Length;
+use quantity::show::Show as _;
+use rayon::prelude::*;
+use sha2::{Digest as _, Sha256};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use stencil::verify::verified;
+
+#[derive(Debug, Args)]
+pub(crate) struct PlanArguments {
+    /// The piece file.
+    piece: PathBuf,
+    /// Folder for the files. Left out: nothing is written, the plan is only printed.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// The shop file. Left out: shop.toml beside the piece, or in the folder above it.
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+    /// Cell of the height field, 0.02mm to 1mm.
+    #[arg(long, default_value = "0.1mm")]
+    cell: String,
+    /// Paper of the job sheet.
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    paper: Paper,
+    /// Print plan.json instead of words.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Paper {
+    A4,
+    Letter,
+}
+
+/// A planned piece stops here, for scripts.
+const STOPPED: u8 = 3;
+
+pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
+    let cell: Length = quantity("--cell", &arguments.cell)?;
+    let shop = shop(arguments)?;
+    let plan = make(&arguments.piece, &shop, Detail::Full { cell })?;
+    let files = files(&plan, arguments.paper)?;
+    let entries = files.iter().map(|file| FileEntry {
+        path: file.name.clone(),
+        kind: file.kind.to_owned(),
+        sha256: hex(&Sha256::digest(&file.bytes)),
+    });
+    let document = serde_json::to_string_pretty(&PlanDocument::new(&plan, entries.collect()))? + "\n";
+    if let Some(folder) = &arguments.out {
+        let mut all: Vec<(String, &[u8])> = files.iter().map(|file| (file.name.clone(), file.bytes.as_slice())).collect();
+        all.push(("plan.json".to_owned(), document.as_bytes()));
+        write_all(folder, &all)?;
+    }
+    match arguments.json {
+        true => print(&document)?,
+        false => print(&told(&plan, arguments.out.as_deref(), &files))?,
+    }
+    let stops = plan.findings.iter().any(|finding| finding.state == State::Stop);
+    Ok(if stops { ExitCode::from(STOPPED) } else { ExitCode::SUCCESS })
+}
+
+fn shop(arguments: &PlanArguments) -> Result<Shop, Failure> {
+    let path = match &arguments.shop {
+        Some(path) => path.clone(),
+        None => near(&arguments.piece).ok_or_else(|| Failure::NoShop { piece: arguments.piece.clone() })?,
+    };
+    Ok(read_shop(&read_text(&path)?, &path.display().to_string())?)
+}
+
+fn near(piece: &Path) -> Option<PathBuf> {
+    let beside = piece.parent()?;
+    let above = beside.join("..");
+    [beside, &above].iter().map(|folder| folder.join("shop.toml")).find(|path| path.is_file())
+}
+
+fn make(path: &Path, shop: &Shop, detail: Detail) -> Result<Plan, Failure> {
+    let piece = read_piece(&read_text(path)?, &path.display().to_string(), shop)?;
+    let drawing_path = path.with_file_name(&piece.artwork);
+    let drawing = read_svg(&read(&drawing_path)?, &ReadOptions::default())
+        .map_err(|fault| Failure::Artwork { path: drawing_path, fault })?;
+    plan::plan(&piece, &drawing, shop, detail).map_err(|fault| Failure::Refused { path: path.to_owned(), fault })
+}
+
+struct File {
+    name: String,
+    kind: &'static str,
+    bytes: Vec<u8>,
+}
+
+impl File {
+    fn new(name: impl Into<String>, kind: &'static str, bytes: Vec<u8>) -> Self {
+        Self { name: name.into(), kind, bytes }
+    }
+}
+
+fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
+    let sheet = match paper {
+        Paper::A4 => Sheet::A4,
+        Paper::Letter => Sheet::Letter,
+    };
+    let (stencils, drawn) = rayon::join(
+        || stencil_files(plan),
+        || {
+            let look = Look::of(plan.piece.blank.material);
+            let preview = preview_png(&plan.relief, look, &preview_options(plan))?;
+            let options = JobSheetOptions { sheet, preview: &preview, date: None };
+            let job_sheet = paper::job_sheet(plan, &options)?;
+            Ok::<_, Failure>((preview, job_sheet))
+        },
+    );
+    let (preview, job_sheet) = drawn?;
+    let strip = run_strip(&plan.strip, &StripOptions { units: plan.units, width_mm: STRIP_MM, ..StripOptions::default() });
+    let strip = svg::write(&strip, Colours::Resolved(Theme::Dark));
+    let mut files = stencils?;
+    files.push(File::new("preview.png", "preview", preview));
+    files.push(File::new("run-strip.svg", "run_strip", strip.into_bytes()));
+    files.push(File::new("job-sheet.pdf", "job_sheet", job_sheet));
+    Ok(files)
+}
+
+/// Longer side of the preview.
+const PREVIEW_PX: f64 = 1600.0;
+/// Width of the run strip: that of a landscape sheet between its margins.
+const STRIP_MM: f64 = 260.0;
+
+fn preview_options(plan: &Plan) -> PreviewOptions {
+    let usual = PreviewOptions::default();
+    let frame = usual.frame(plan.piece.blank.body);
+    let share = f64::from(frame.width_px) / f64::from(frame.width_px.max(frame.height_px));
+    PreviewOptions { width_px: (PREVIEW_PX * share) as u32, ..usual }
+}
+
+/// One stencil for each stage, read back and compared before it is offered.
+fn stencil_files(plan: &Plan) -> Result<Vec<File>, Failure> {
+    let layers = plan::stencils(plan)?;
+    let made = layers.par_iter().map(|layer| {
+        let svg = verified(layer)?.svg().as_bytes().to_vec();
+        Ok(File::new(format!("stencil-{}.svg", layer.stage), "stencil", svg))
+    });
+    made.collect()
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+/// The plan in words, for people.
+fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
+    let mut lines = vec![format!("{}: {}", plan.piece.name, words::sentence(plan)), words::recipe(plan), String::new()];
+    for stage in &plan.stages {
+        lines.push(format!(
+            "Stage {}: weed {} ({}), blast {} ({} deeper), rest {}",
+            stage.order,
+            words::stage_opens(plan, stage),
+            quantity::show::clock(stage.weed),
+            quantity::show::clock(stage.blast),
+            stage.dose.show(plan.units),
+            quantity::show::clock(stage.wait),
+        ));
+    }
+    lines.push(String::new());
+    for finding in &plan.findings {
+        let told = words::finding(finding, plan.units);
+        lines.push(format!("{:<6} {}. {} [{}]", words::state(finding.state), told.title, told.why, told.source));
+        lines.extend(told.remedies.iter().map(|remedy| format!("       · {remedy}")));
+    }
+    lines.push(String::new());
+    let cost = &plan.cost;
+    lines.push(format!(
+        "Cost of one {} {} ({}–{}); price of {} {} {}",
+        cost.each.mid(),
+        cost.currency,
+        cost.each.low(),
+        cost.each.high(),
+        plan.piece.quantity,
+        cost.price,
+        cost.currency
+    ));
+    if let Some(folder) = folder {
+        let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
+        lines.push(format!("Written to {}: {}, plan.json", folder.display(), names.join(", ")));
+    }
+    lines.join("\n") + "\n"
+}

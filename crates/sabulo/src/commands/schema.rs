@@ -1,0 +1,32 @@
+//! `sabulo schema`: the JSON Schema of a file type.
+
+use super::print_json;
+use crate::error::Failure;
+use clap::{Args, ValueEnum};
+use std::process::ExitCode;
+
+#[derive(Debug, Args)]
+pub(crate) struct SchemaArguments {
+    /// Which file type.
+    kind: FileKind,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum FileKind {
+    /// piece.toml
+    Piece,
+    /// shop.toml
+    Shop,
+    /// plan.json
+    Plan,
+}
+
+pub(crate) fn schema(arguments: &SchemaArguments) -> Result<ExitCode, Failure> {
+    let schema = match arguments.kind {
+        FileKind::Piece => piece::schema::piece(),
+        FileKind::Shop => piece::schema::shop(),
+        FileKind::Plan => plan::document::schema(),
+    };
+    print_json(&schema)?;
+    Ok(ExitCode::SUCCESS)
+}

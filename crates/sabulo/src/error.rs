@@ -1,0 +1,49 @@
+//! What can go wrong at the edge, in words that name the file, the place and the mend.
+
+use std::path::PathBuf;
+
+/// Why a command did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub(crate) enum Failure {
+    #[error("{}: cannot be read ({fault}); give the path of a file that exists", .path.display())]
+    Read { path: PathBuf, fault: std::io::Error },
+    #[error("{}: is {megabytes} MB; a file of more than {most} MB is not read", .path.display())]
+    TooLarge { path: PathBuf, megabytes: u64, most: u64 },
+    #[error("{}: is not UTF-8 text; save it as UTF-8", .path.display())]
+    NotText { path: PathBuf },
+    #[error("{}: no shop.toml beside it or in the folder above; name one with --shop FILE", .piece.display())]
+    NoShop { piece: PathBuf },
+    #[error("{0}")]
+    Complaints(#[from] piece::Complaints),
+    #[error("{}: {fault}", .path.display())]
+    Artwork { path: PathBuf, fault: artwork::svg::ReadError },
+    #[error("{}: {fault}", .path.display())]
+    Refused { path: PathBuf, fault: plan::Refusal },
+    #[error("stencil: {0}")]
+    Layers(#[from] stencil::layers::LayerError),
+    #[error("stencil: {0}")]
+    Mismatch(#[from] stencil::verify::Mismatch),
+    #[error("preview.png: cannot be made ({0})")]
+    Preview(#[from] picture::preview::PreviewError),
+    #[error("job-sheet.pdf: {0}")]
+    Paper(#[from] paper::PaperError),
+    #[error("{}: cannot be written ({fault}); give a folder that you may write to with --out", .path.display())]
+    Write { path: PathBuf, fault: std::io::Error },
+    #[error("{name}: {fault}")]
+    Quantity { name: &'static str, fault: quantity::ParseError },
+    #[error("air: {0}")]
+    Air(#[from] air::FlowError),
+    #[error(transparent)]
+    Range(#[from] quantity::OutOfRange),
+    #[error("the pieces in {}: {fault}", .path.display())]
+    Store { path: PathBuf, fault: store::StoreError },
+    #[error("cannot listen on port {port} ({fault}); give a free one with --port")]
+    Listen { port: u16, fault: std::io::Error },
+    #[error("the server stopped: {0}")]
+    Serve(std::io::Error),
+    #[error("cannot print: {0}")]
+    Print(std::io::Error),
+    #[error("JSON: {0}")]
+    Json(#[from] serde_json::Error),
+}

@@ -1,0 +1,219 @@
+//! `sabulo plan` on every example: all files written, and read back by something that did not write them.
+
+mod common;
+
+use common::{code, complaint, examples, sabulo};
+use serde_json::Value;
+use sha2::{Digest as _, Sha256};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::OnceLock;
+
+const EXAMPLES: [&str; 3] = ["heron", "crest", "marker"];
+
+struct Planned {
+    folder: PathBuf,
+    plan: Value,
+    code: i32,
+}
+
+/// Each example planned once, at the usual cell, into a folder that the tests share.
+fn planned(example: &str) -> &'static Planned {
+    static ALL: OnceLock<Vec<(String, Planned)>> = OnceLock::new();
+    let all = ALL.get_or_init(|| {
+        let root = tempfile::tempdir().unwrap().keep();
+        EXAMPLES.iter().map(|example| (example.to_string(), plan(example, &root.join(example)))).collect()
+    });
+    &all.iter().find(|(name, _)| name == example).unwrap().1
+}
+
+fn plan(example: &str, folder: &Path) -> Planned {
+    let piece = examples().join(example).join("piece.toml");
+    let output = sabulo([Path::new("plan"), &piece, Path::new("--out"), folder]);
+    let code = code(&output);
+    assert!(code == 0 || code == 3, "{example}: {}", complaint(&output));
+    let plan = serde_json::from_slice(&fs::read(folder.join("plan.json")).unwrap()).unwrap();
+    Planned { folder: folder.to_owned(), plan, code }
+}
+
+#[test]
+fn plan_json_validates_against_its_own_schema() {
+    let schema: Value = serde_json::from_slice(&sabulo(["schema", "plan"]).stdout).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for example in EXAMPLES {
+        let faults: Vec<String> = validator.iter_errors(&planned(example).plan).map(|fault| fault.to_string()).collect();
+        assert!(faults.is_empty(), "{example}: {faults:?}");
+    }
+    // A plan that lacks its recipe does not pass: the schema says something.
+    let mut broken = planned("heron").plan.clone();
+    broken.as_object_mut().unwrap().remove("recipe");
+    assert!(!validator.is_valid(&broken));
+}
+
+#[test]
+fn the_example_files_validate_against_their_schemas() {
+    for (kind, files) in [("shop", vec!["shop.toml"]), ("piece", vec!["heron/piece.toml", "crest/piece.toml", "marker/piece.toml"])] {
+        let schema: Value = serde_json::from_slice(&sabulo(["schema", kind]).stdout).unwrap();
+        let validator = jsonschema::validator_for(&schema).unwrap();
+        for file in files {
+            let text = fs::read_to_string(examples().join(file)).unwrap();
+            let value = serde_json::to_value(toml::from_str::<toml::Table>(&text).unwrap()).unwrap();
+            let faults: Vec<String> = validator.iter_errors(&value).map(|fault| fault.to_string()).collect();
+            assert!(faults.is_empty(), "{file}: {faults:?}");
+        }
+    }
+}
+
+#[test]
+fn every_file_named_in_the_plan_is_there_with_its_digest() {
+    for example in EXAMPLES {
+        let planned = planned(example);
+        let files = planned.plan["files"].as_array().unwrap();
+        let kinds: Vec<&str> = files.iter().map(|file| file["kind"].as_str().unwrap()).collect();
+        let stages = planned.plan["stages"].as_array().unwrap().len();
+        assert_eq!(kinds.iter().filter(|kind| **kind == "stencil").count(), stages);
+        for kind in ["preview", "run_strip", "job_sheet"] {
+            assert!(kinds.contains(&kind), "{example} has no {kind}");
+        }
+        for file in files {
+            let bytes = fs::read(planned.folder.join(file["path"].as_str().unwrap())).unwrap();
+            let digest: String = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+            assert_eq!(file["sha256"], digest, "{}", file["path"]);
+        }
+        // Nothing else lies in the folder.
+        assert_eq!(fs::read_dir(&planned.folder).unwrap().count(), files.len() + 1);
+    }
+}
+
+#[test]
+fn the_exit_code_tells_whether_something_stops_it() {
+    for example in EXAMPLES {
+        let planned = planned(example);
+        let findings = planned.plan["findings"].as_array().unwrap();
+        let stops = findings.iter().any(|finding| finding["level"] == "stop");
+        assert_eq!(planned.code == 3, stops, "{example}");
+    }
+}
+
+/// Area in mm² that an SVG opens, read by `kurbo` alone: the path data, even-odd by signed area of the
+/// rings, in the units of the viewBox, which are millimetres when width and height say the same.
+fn open_area(svg: &str) -> f64 {
+    let number = |text: &str| text.trim_end_matches("mm").parse::<f64>().unwrap();
+    let attribute = |name: &str| {
+        let start = svg.find(&format!(" {name}=\"")).unwrap() + name.len() + 3;
+        svg[start..].split('"').next().unwrap().to_owned()
+    };
+    let view: Vec<f64> = attribute("viewBox").split_whitespace().map(number).collect();
+    assert!((number(&attribute("width")) - view[2]).abs() < 1e-6, "one unit is one millimetre");
+    assert!((number(&attribute("height")) - view[3]).abs() < 1e-6);
+    let openings = svg.split("id=\"openings\"").nth(1).expect("a group of openings").split("</g>").next().unwrap();
+    let paths = openings.split(" d=\"").skip(1).map(|rest| rest.split('"').next().unwrap());
+    // Outer rings and holes run in opposite directions, so their signed areas add up to what is open.
+    let area = |data: &str| kurbo::Shape::area(&kurbo::BezPath::from_svg(data).unwrap());
+    paths.map(area).sum::<f64>().abs()
+}
+
+#[test]
+fn the_stencils_open_what_the_artwork_opens() {
+    for example in EXAMPLES {
+        let planned = planned(example);
+        let layers = planned.plan["layers"].as_array().unwrap();
+        let mut worst: f64 = 0.0;
+        for stage in planned.plan["stages"].as_array().unwrap() {
+            let opens = stage["opens"].as_array().unwrap();
+            let area = |layer: &&Value| opens.contains(&layer["name"]);
+            let want: f64 = layers.iter().filter(area).map(|layer| layer["area_mm2"].as_f64().unwrap()).sum();
+            let file = planned.folder.join(format!("stencil-{}.svg", stage["order"]));
+            let have = open_area(&fs::read_to_string(file).unwrap());
+            worst = worst.max((have / want - 1.0).abs());
+        }
+        println!("{example}: worst stencil area {:.4} % off", worst * 100.0);
+        assert!(worst < 1e-3, "{example}");
+    }
+}
+
+/// The artwork's own area, from its file by another rasteriser: coverage of a group drawn alone.
+#[test]
+fn the_artworks_area_is_that_of_its_drawing() {
+    let svg = fs::read_to_string(examples().join("heron/heron.svg")).unwrap();
+    let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).unwrap();
+    const SCALE: f32 = 4.0;
+    let size = tree.size();
+    let mut pixels = resvg::tiny_skia::Pixmap::new((size.width() * SCALE) as u32, (size.height() * SCALE) as u32).unwrap();
+    resvg::render(&tree, resvg::tiny_skia::Transform::from_scale(SCALE, SCALE), &mut pixels.as_mut());
+    let covered: f64 = pixels.pixels().iter().map(|pixel| f64::from(pixel.alpha()) / 255.0).sum();
+    let mm_per_pixel = 25.4 / 96.0 / f64::from(SCALE);
+    let drawn = covered * mm_per_pixel * mm_per_pixel;
+    let layers = planned("heron").plan["layers"].as_array().unwrap();
+    let planned: f64 = layers.iter().map(|layer| layer["area_mm2"].as_f64().unwrap()).sum();
+    println!("drawn {drawn:.1} mm², planned {planned:.1} mm²");
+    assert!((planned / drawn - 1.0).abs() < 1e-3);
+}
+
+#[test]
+fn a_stencil_for_the_back_is_mirrored_and_one_for_the_front_is_not() {
+    let centre = |example: &str| {
+        let planned = planned(example);
+        let svg = fs::read_to_string(planned.folder.join("stencil-1.svg")).unwrap();
+        svg.contains("mirrored")
+    };
+    assert!(centre("heron"), "the heron is carved from the back");
+    assert!(!centre("marker"), "the marker is carved from the front");
+}
+
+#[test]
+fn the_job_sheet_opens_at_its_size_and_its_text_can_be_taken_out() {
+    for example in EXAMPLES {
+        let planned = planned(example);
+        let sheet = planned.folder.join("job-sheet.pdf");
+        let poppler = |tool: &str, more: &[&str]| {
+            let output = Command::new(tool).arg(&sheet).args(more).output();
+            let output = output.expect("./check installs poppler-utils");
+            assert!(output.status.success(), "{tool}: {}", String::from_utf8_lossy(&output.stderr));
+            String::from_utf8_lossy(&output.stdout).into_owned()
+        };
+        let info = poppler("pdfinfo", &[]);
+        assert!(info.contains("595.276 x 841.89 pts (A4)"), "{info}");
+        let text = poppler("pdftotext", &["-layout", "-"]);
+        for word in [planned.plan["piece"]["name"].as_str().unwrap(), "Lantern Yard", "espirator"] {
+            assert!(text.contains(word), "{example}: the job sheet does not say \"{word}\":\n{text}");
+        }
+    }
+}
+
+#[test]
+fn letter_paper_is_letter() {
+    let folder = tempfile::tempdir().unwrap();
+    let piece = examples().join("crest/piece.toml");
+    let output = sabulo([
+        Path::new("plan"), &piece, Path::new("--out"), folder.path(), Path::new("--paper"), Path::new("letter"), Path::new("--cell"), Path::new("0.2mm"),
+    ]);
+    assert!([0, 3].contains(&code(&output)), "{}", complaint(&output));
+    let info = Command::new("pdfinfo").arg(folder.path().join("job-sheet.pdf")).output().unwrap();
+    assert!(String::from_utf8_lossy(&info.stdout).contains("612 x 792 pts (letter)"));
+}
+
+#[test]
+fn the_preview_is_a_picture_of_something() {
+    for example in EXAMPLES {
+        let picture = image::open(planned(example).folder.join("preview.png")).unwrap().to_luma8();
+        assert!(picture.width().max(picture.height()) >= 1000);
+        let (mut dark, mut light) = (0u32, 0u32);
+        for pixel in picture.pixels() {
+            dark += u32::from(pixel.0[0] < 60);
+            light += u32::from(pixel.0[0] > 150);
+        }
+        let all = picture.width() * picture.height();
+        assert!(dark > all / 20 && light > all / 200, "{example}: {dark} dark and {light} light of {all}");
+    }
+}
+
+#[test]
+fn the_run_strip_is_an_svg_that_another_reader_takes() {
+    for example in EXAMPLES {
+        let svg = fs::read_to_string(planned(example).folder.join("run-strip.svg")).unwrap();
+        let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).unwrap();
+        assert!(tree.size().width() > tree.size().height());
+    }
+}

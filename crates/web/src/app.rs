@@ -1,0 +1,88 @@
+//! The server: what it holds, which addresses it answers, and how it is run.
+
+use crate::error::WebError;
+use crate::guard::guard;
+use crate::planner::Planner;
+use crate::{assets, routes};
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{get, post};
+use std::sync::Arc;
+use store::Store;
+use tokio::net::TcpListener;
+use tokio::sync::Semaphore;
+
+/// A form of a recipe is a few hundred bytes.
+const BODY_MAX: usize = 64 * 1024;
+/// Jobs at once: planning uses all cores by itself, and a question that waits can still be dropped.
+const JOBS: usize = 2;
+
+/// What the pages are made from.
+#[derive(Debug)]
+pub struct App {
+    pub(crate) store: Store,
+    pub(crate) planner: Planner,
+    jobs: Semaphore,
+}
+
+impl App {
+    /// A server over a store.
+    #[must_use]
+    pub const fn new(store: Store) -> Self {
+        Self { store, planner: Planner::new(), jobs: Semaphore::const_new(JOBS) }
+    }
+
+    /// Does long work beside the server's own threads. A question that was taken back before its turn
+    /// came costs nothing.
+    pub(crate) async fn work<T: Send + 'static>(
+        self: &Arc<Self>,
+        job: impl FnOnce(&Self) -> Result<T, WebError> + Send + 'static,
+    ) -> Result<T, WebError> {
+        let _turn = self.jobs.acquire().await.map_err(|_| WebError::Panicked)?;
+        let app = Arc::clone(self);
+        tokio::task::spawn_blocking(move || job(&app)).await.map_err(|_| WebError::Panicked)?
+    }
+}
+
+/// All addresses. Requests must name `port` of this computer as their host.
+pub fn router(app: App, port: u16) -> Router {
+    Router::new()
+        .route("/", get(routes::first_piece))
+        .route("/units", post(routes::set_units))
+        .route("/piece/{id}", get(routes::piece))
+        .route("/piece/{id}/try", post(routes::try_recipe))
+        .route("/piece/{id}/keep", post(routes::keep))
+        .route("/piece/{id}/undo", post(routes::undo))
+        .route("/piece/{id}/redo", post(routes::redo))
+        .route("/piece/{id}/preview.png", get(routes::preview))
+        .route("/piece/{id}/drawn.svg", get(routes::drawn))
+        .route("/piece/{id}/stages/{stage}", get(routes::stage))
+        .route("/piece/{id}/at", get(routes::at))
+        .route("/piece/{id}/instant", get(routes::instant_of_run))
+        .route("/piece/{id}/files/{name}", get(routes::file))
+        .route("/static/theme.css", get(assets::theme))
+        .route("/static/{name}", get(assets::asset))
+        .route("/static/fonts/{name}", get(assets::font))
+        .fallback(async || WebError::NotFound)
+        .layer(DefaultBodyLimit::max(BODY_MAX))
+        .layer(from_fn_with_state(port, guard))
+        .with_state(Arc::new(app))
+}
+
+/// Answers requests until `stop` is done. The listener must be on a loopback address.
+///
+/// # Errors
+/// When the listener fails, or is not on a loopback address.
+pub async fn serve(
+    listener: TcpListener,
+    app: App,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    let address = listener.local_addr()?;
+    if !address.ip().is_loopback() {
+        let words = format!("{address} can be reached from other computers; listen on 127.0.0.1");
+        return Err(std::io::Error::new(std::io::ErrorKind::AddrNotAvailable, words));
+    }
+    axum::serve(listener, router(app, address.port())).with_graceful_shutdown(stop).await
+}

@@ -1,0 +1,90 @@
+//! Stages, consumables, time, cost and files in words.
+
+use crate::files;
+use crate::planner::Question;
+use crate::view::{File, List, Row, Stage};
+use piece::Money;
+use plan::{Plan, words};
+use quantity::show::clock;
+use quantity::{Estimate, Time};
+
+pub(super) fn stages(question: &Question, plan: &Plan) -> Vec<Stage> {
+    let depth = |stage: &plan::Stage, layer: usize| {
+        let reached = stage.depth.iter().find(|(open, _)| *open == layer);
+        reached.map(|(_, depth)| depth.show(plan.units)).unwrap_or_default()
+    };
+    let stage = |stage: &plan::Stage| Stage {
+        order: stage.order,
+        thumbnail: question.address(&format!("/stages/{}", stage.order)),
+        opens: words::stage_opens(plan, stage),
+        weed: clock(stage.weed),
+        blast: clock(stage.blast),
+        wait: if stage.wait.to_seconds() < 0.5 { "–".to_owned() } else { clock(stage.wait) },
+        depths: (0..plan.layers.len()).map(|layer| depth(stage, layer)).collect(),
+    };
+    plan.stages.iter().map(stage).collect()
+}
+
+pub(super) fn consumables(plan: &Plan) -> List {
+    let rows = plan.consumables.iter().map(|item| {
+        let (name, amount) = words::consumable(item, plan.units);
+        Row { name, amount, price: Some(price(plan, item.price)) }
+    });
+    List {
+        id: "consumables",
+        title: "Uses up, for one piece".to_owned(),
+        rows: rows.collect(),
+        total: None,
+        note: None,
+    }
+}
+
+pub(super) fn time(plan: &Plan) -> List {
+    let row = |name: &str, amount: String| Row { name: name.to_owned(), amount, price: None };
+    let time = &plan.time;
+    List {
+        id: "time",
+        title: "Time, for one piece".to_owned(),
+        rows: vec![
+            row("hands: prepare, weed, finish", clock(time.hands)),
+            row("nozzle open", range(time.blast)),
+            row("waiting for air and dust", clock(time.wait)),
+        ],
+        total: Some(row("in all", clock(time.total))),
+        note: None,
+    }
+}
+
+fn range(time: Estimate<Time>) -> String {
+    words::time_range(time)
+}
+
+pub(super) fn cost(plan: &Plan) -> List {
+    let cost = &plan.cost;
+    let row = |name: String, money: Money| Row { name, amount: price(plan, money), price: None };
+    let (low, high) = (cost.each.low(), cost.each.high());
+    let rows = cost.lines.iter().map(|line| row(words::cost_kind(line.what).to_owned(), line.amount));
+    let whole = match plan.piece.quantity {
+        1 => "price with margin".to_owned(),
+        n => format!("price of {n} with margin"),
+    };
+    let spread = (low != high)
+        .then(|| format!("One piece costs {low}–{}, as the blasting time is uncertain.", price(plan, high)));
+    List {
+        id: "cost",
+        title: "Cost".to_owned(),
+        rows: rows.chain([row("one piece, before margin".to_owned(), cost.each.mid())]).collect(),
+        total: Some(row(whole, cost.price)),
+        note: spread,
+    }
+}
+
+fn price(plan: &Plan, money: Money) -> String {
+    format!("{money}\u{202f}{}", plan.cost.currency)
+}
+
+pub(super) fn files(question: &Question, plan: &Plan) -> Vec<File> {
+    let file =
+        |(name, what): (String, String)| File { href: question.full_address(&format!("/files/{name}")), name, what };
+    files::names(plan).into_iter().map(file).collect()
+}

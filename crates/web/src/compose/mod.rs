@@ -1,0 +1,10 @@
+//! A plan into what a page shows. Here words are chosen and sums are made, so that templates need neither.
+
+mod findings;
+mod lists;
+mod piece;
+mod recipe;
+mod seen;
+
+pub(crate) use piece::{compose, facts, unplanned};
+pub(crate) use seen::{drawn, instant, place_words, preview_options, strip_options, thumbnail};

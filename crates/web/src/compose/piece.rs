@@ -1,0 +1,74 @@
+//! The parts of the plan page.
+
+use super::{findings, lists, recipe, seen};
+use crate::planner::Question;
+use crate::view::{Parts, Planned, Summary};
+use piece::{Body, Piece, Side};
+use plan::{Plan, State, words};
+use quantity::show::{Show, clock};
+use quantity::{Time, UnitSystem};
+
+/// The parts of a page with a plan. `kept` is the plan of what is kept, when something else is tried.
+pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> Parts {
+    let state = plan.findings.iter().map(|finding| finding.state).max().unwrap_or(State::Holds);
+    let against = kept.map(|kept| against(plan, kept));
+    Parts {
+        summary: Summary { state, sentence: words::sentence(plan), against },
+        recipe: recipe::recipe(question, Some(plan)),
+        plan: Some(Planned {
+            picture: seen::picture(question, plan),
+            findings: findings::findings(plan),
+            strip: seen::strip(question, plan),
+            cautions: findings::cautions(plan),
+            stages: lists::stages(question, plan),
+            layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
+            lists: vec![lists::consumables(plan), lists::time(plan), lists::cost(plan)],
+            files: lists::files(question, plan),
+        }),
+    }
+}
+
+/// The parts of a page without a plan: why there is none, and the recipe to mend.
+pub(crate) fn unplanned(question: &Question, why: &str) -> Parts {
+    let summary = Summary { state: State::Stop, sentence: why.to_owned(), against: None };
+    Parts { summary, recipe: recipe::recipe(question, None), plan: None }
+}
+
+/// Time and price of a tried recipe against those of the kept one.
+fn against(plan: &Plan, kept: &Plan) -> String {
+    let seconds = plan.time.total.to_seconds() - kept.time.total.to_seconds();
+    let time = match seconds.abs().round() {
+        0.0 => "the same time".to_owned(),
+        span => format!("{}{}", sign(seconds), clock(Time::seconds(span).unwrap_or(plan.time.total))),
+    };
+    let money = match plan.cost.price.cents() - kept.cost.price.cents() {
+        change if change.is_zero() => "the same price".to_owned(),
+        change => format!(
+            "{}{}\u{202f}{}",
+            if change.is_sign_negative() { "−" } else { "+" },
+            change.abs(),
+            plan.cost.currency
+        ),
+    };
+    format!("Against what is kept: {time}, {money}.")
+}
+
+const fn sign(change: f64) -> &'static str {
+    if change < 0.0 { "−" } else { "+" }
+}
+
+/// The blank in one line.
+pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
+    let blank = &piece.blank;
+    let size = match blank.body {
+        Body::Panel { width, height } => format!("{} wide, {} high", width.show(units), height.show(units)),
+        Body::Tumbler { diameter, height } => format!("{} across, {} high", diameter.show(units), height.show(units)),
+    };
+    let side = match blank.carve_from {
+        Side::Front => "carved from the front",
+        Side::Back => "carved from the back",
+    };
+    let number = if piece.quantity == 1 { String::new() } else { format!(" · {} pieces", piece.quantity) };
+    let whom = piece.customer.as_ref().map(|customer| format!(" · for {customer}")).unwrap_or_default();
+    format!("{} · {size}, {} thick · {side}{number}{whom}", blank.material.name, blank.thickness.show(units))
+}

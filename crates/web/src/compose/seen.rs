@@ -1,0 +1,139 @@
+//! Pictures of a plan on the page, and what lies under a pointer on them.
+
+use crate::planner::Question;
+use crate::view::{KeyStep, Picture, Probe, Strip};
+use artwork::grid::Point;
+use picture::Theme;
+use picture::marked::{MarkedOptions, marked, stage_thumbnail};
+use picture::preview::PreviewOptions;
+use picture::run_strip::{StripOptions, read_at, run_strip, time_axis};
+use picture::svg::{self, Colours, RAMP_STEPS};
+use piece::Body;
+use plan::{Plan, RunStrip, words};
+use quantity::show::{Show, clock};
+use quantity::{Length, Quantity, Time, UnitSystem};
+
+/// Longer side of the preview in pixels: sharp on a large screen of usual density.
+const PREVIEW_PX: f64 = 1400.0;
+
+/// Ground around the blank in both pictures, as a share of its longer side.
+const MARGIN: f64 = 0.03;
+
+/// How the preview on the page is drawn; the same for the pointer's place on it.
+pub(crate) fn preview_options(body: Body) -> PreviewOptions {
+    let (wide, high) = (body.sheet_width_mm(), body.sheet_height_mm());
+    let share = match body {
+        Body::Panel { .. } => (wide / high).min(1.0),
+        Body::Tumbler { .. } => 0.7,
+    };
+    PreviewOptions { width_px: (PREVIEW_PX * share).round() as u32, height_px: None, margin: MARGIN }
+}
+
+pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
+    let body = plan.relief.body;
+    let frame = preview_options(body).frame(body);
+    let probe = matches!(body, Body::Panel { .. }).then(|| Probe {
+        address: question.address("/at"),
+        origin_mm: (frame.origin.x, frame.origin.y),
+        span_mm: (frame.width_mm(), frame.height_mm()),
+        blank_mm: (body.sheet_width_mm(), body.sheet_height_mm()),
+    });
+    Picture {
+        carved: question.address("/preview.png"),
+        pixels: (frame.width_px, frame.height_px),
+        drawn: question.address("/drawn.svg"),
+        alt: alt(plan),
+        probe,
+        key: key(plan),
+    }
+}
+
+/// The artwork as drawn, as SVG, where the preview shows the same piece; its words are 11 px on a usual screen.
+pub(crate) fn drawn(plan: &Plan) -> String {
+    let options =
+        MarkedOptions { width_mm: 180.0, height_mm: 270.0, text_mm: 2.7, margin: MARGIN, key: false, places: 3 };
+    svg::write(&marked(plan, &options), Colours::Resolved(Theme::Dark))
+}
+
+/// What is open in a stage, by its index, as SVG.
+pub(crate) fn thumbnail(plan: &Plan, stage: usize) -> String {
+    let body = plan.relief.body;
+    let wide = (24.0 * body.sheet_width_mm() / body.sheet_height_mm()).clamp(30.0, 60.0);
+    svg::write(&stage_thumbnail(plan, stage, wide, 24.0), Colours::Resolved(Theme::Dark))
+}
+
+fn alt(plan: &Plan) -> String {
+    let layer = |layer: &plan::LayerPlan| format!("{} {} deep", layer.name, layer.target.show(plan.units));
+    let layers: Vec<String> = plan.layers.iter().map(layer).collect();
+    format!("{} as it will look: {}", plan.piece.name, layers.join(", "))
+}
+
+/// The layers' depths on the ramp, deepest first.
+fn key(plan: &Plan) -> Vec<KeyStep> {
+    let deepest = plan.layers.iter().map(|layer| layer.target.to_mm()).fold(f64::MIN_POSITIVE, f64::max);
+    let step = |layer: &plan::LayerPlan| KeyStep {
+        ramp: ramp_step(layer.target.to_mm() / deepest),
+        name: layer.name.clone(),
+        depth: layer.target.show_digits(plan.units, 2).to_string(),
+        reached: layer.reach.wide.show(plan.units),
+    };
+    plan.layers.iter().map(step).collect()
+}
+
+/// Step of the depth ramp for a share of the deepest depth.
+pub(super) fn ramp_step(share: f64) -> u32 {
+    (share.clamp(0.0, 1.0) * f64::from(RAMP_STEPS)).round() as u32
+}
+
+/// The strip across the page: its words are 14 px high where it is 1200 px wide.
+pub(crate) fn strip_options(units: UnitSystem) -> StripOptions {
+    StripOptions { width_mm: 330.0, text_mm: 3.8, units, ..StripOptions::default() }
+}
+
+pub(super) fn strip(question: &Question, plan: &Plan) -> Strip {
+    let options = strip_options(plan.units);
+    let scene = run_strip(&plan.strip, &options);
+    let axis = time_axis(&plan.strip, &options);
+    Strip {
+        drawing: svg::write(&scene, Colours::Properties),
+        read: question.address("/instant"),
+        axis: (axis.left_mm / scene.width_mm, axis.right_mm / scene.width_mm),
+    }
+}
+
+/// What all lanes hold at a share of the run: a line each, its name, a tab, its value.
+pub(crate) fn instant(strip: &RunStrip, share: f64, units: UnitSystem) -> String {
+    let time = Time::clamped(share.clamp(0.0, 1.0) * strip.length.to_seconds());
+    let read = read_at(strip, time);
+    let percent = |share: Option<f64>| share.map(|share| format!("{:.0}\u{202f}%", share * 100.0));
+    let hands = read.hands.map(|block| format!("{}, stage {}", words::act(block.act), block.stage));
+    let mut lanes = vec![("at".to_owned(), Some(clock(time))), ("hands".to_owned(), hands)];
+    let depths = strip.depth.iter().zip(&read.depth);
+    lanes.extend(
+        depths.map(|(line, depth)| (line.name.clone(), depth.map(|depth| depth.show_digits(units, 2).to_string()))),
+    );
+    lanes.extend([
+        ("receiver".to_owned(), read.receiver.map(|pressure| pressure.show(units).to_string())),
+        ("nozzle".to_owned(), Some(read.nozzle.map_or("shut".to_owned(), |pressure| pressure.show(units).to_string()))),
+        ("resist left".to_owned(), percent(read.resist_left)),
+        ("dust".to_owned(), percent(read.dust)),
+        ("door".to_owned(), Some(if read.door_may_open { "may be opened" } else { "stays shut" }.to_owned())),
+    ]);
+    let said = lanes.into_iter().filter_map(|(name, value)| value.map(|value| format!("{name}\t{value}")));
+    said.collect::<Vec<_>>().join("\n")
+}
+
+/// What lies at a place of the blank: the place, the layer, its depth.
+pub(crate) fn place_words(plan: &Plan, at: Point) -> String {
+    let units = plan.units;
+    let side = |mm: f64| Length::mm(mm.max(0.0)).map(|side| side.show_digits(units, 4).to_string()).unwrap_or_default();
+    let relief = &plan.relief;
+    let depth = relief.depth_mm.at(at).map(f64::from).filter(|mm| *mm > 0.0);
+    let layer = relief.layer.at(at).and_then(|layer| plan.layers.get(usize::from(layer).wrapping_sub(1)));
+    let under = match (layer, depth.and_then(|mm| Length::mm(mm).ok())) {
+        (Some(layer), Some(depth)) => format!("{} {} deep", layer.name, depth.show_digits(units, 2)),
+        (None, Some(depth)) => format!("undercut {} deep", depth.show_digits(units, 2)),
+        _ => "covered".to_owned(),
+    };
+    format!("x {}   y {}   {under}", side(at.x), side(at.y))
+}

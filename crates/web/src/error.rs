@@ -1,0 +1,97 @@
+//! What a handler cannot do, and the one place where it becomes a status and a page.
+
+use crate::pages;
+use crate::planner::Unreadable;
+use crate::view::Frame;
+use axum::http::StatusCode;
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{Html, IntoResponse, Response};
+use plan::Refusal;
+use quantity::UnitSystem;
+use store::StoreError;
+
+/// Why a request has no ordinary answer.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum WebError {
+    /// There is nothing at this address.
+    #[error("There is nothing at this address. It may have been typed by hand, or the piece is in another file.")]
+    NotFound,
+    /// The store refused.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// What is stored does not read.
+    #[error(transparent)]
+    Unreadable(#[from] Unreadable),
+    /// The values sent are not a recipe.
+    #[error("The values sent do not make a recipe: {0}")]
+    Faulty(String),
+    /// There is no plan to make a file of.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// A drawing of the plan failed.
+    #[error("The picture could not be made: {0}")]
+    Picture(#[from] picture::preview::PreviewError),
+    /// The job sheet failed.
+    #[error("The job sheet could not be made: {0}")]
+    Paper(#[from] paper::PaperError),
+    /// There are no stencils to cut.
+    #[error("The stencil could not be made: {0}")]
+    Stencil(#[from] stencil::layers::LayerError),
+    /// A stencil that was read back is not what was meant.
+    #[error("The stencil was written and read back, and differs: {0}")]
+    Mismatch(#[from] stencil::verify::Mismatch),
+    /// A value could not be written as JSON.
+    #[error("The plan could not be written: {0}")]
+    Json(#[from] serde_json::Error),
+    /// A defect of ours: a job panicked.
+    #[error("The program failed at this request. What was kept is not touched; please report it.")]
+    Panicked,
+}
+
+impl WebError {
+    const fn status(&self) -> StatusCode {
+        match self {
+            Self::NotFound | Self::Store(StoreError::NoPiece(_) | StoreError::NoShop(_)) => StatusCode::NOT_FOUND,
+            Self::Store(StoreError::Conflict { .. } | StoreError::NothingToUndo | StoreError::NothingToRedo) => {
+                StatusCode::CONFLICT
+            }
+            Self::Faulty(_) | Self::Refused(_) | Self::Unreadable(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            _ => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    const fn title(&self) -> &'static str {
+        match self.status() {
+            StatusCode::NOT_FOUND => "Not here",
+            StatusCode::CONFLICT => "Changed meanwhile",
+            StatusCode::UNPROCESSABLE_ENTITY => "Cannot be planned",
+            _ => "Something failed",
+        }
+    }
+}
+
+impl IntoResponse for WebError {
+    fn into_response(self) -> Response {
+        let frame = Frame::bare(self.title());
+        (self.status(), Html(pages::message(&frame, self.title(), &self.to_string()))).into_response()
+    }
+}
+
+/// A fault of a small request of a script: words alone.
+pub(crate) fn plain(error: &WebError) -> Response {
+    (error.status(), [(CONTENT_TYPE, "text/plain; charset=utf-8")], error.to_string()).into_response()
+}
+
+impl Frame {
+    /// A page that knows no piece.
+    pub(crate) fn bare(title: &str) -> Self {
+        Self {
+            title: format!("{title} – Sabulo"),
+            pieces: Vec::new(),
+            shop: String::new(),
+            units: UnitSystem::Metric,
+            here: "/".to_owned(),
+        }
+    }
+}
