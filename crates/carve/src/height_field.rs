@@ -27,8 +27,8 @@
 //! Accuracy, on a slot of half-width 1 mm, k 2 to 3, doses of 0.5 to 3 mm, against the closed form: at
 //! cells of 0.1, 0.05 and 0.025 mm the mean error stays below 1.1, 0.5 and 0.2 % of the depth and the
 //! largest below 6, 3 and 1 %. Over these cells the mean falls by at least 2 for each halving. The largest
-//! error, at the foot of the wall, depends on where the foot lies between the cells: it falls by 1.3 to 3
-//! for one halving, by at least 3.5 for two. Below 0.4 % of the depth both fall more slowly.
+//! error, at the foot of the wall, depends on where the foot lies between the cells: it falls by 1.1 to 3
+//! for one halving, by at least 2.8 for two. Below 0.4 % of the depth both fall more slowly.
 
 use crate::distance_rule::DistanceRule;
 use crate::history::{self, Births, Profile};

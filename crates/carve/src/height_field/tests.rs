@@ -92,7 +92,7 @@ fn a_slot_agrees_with_the_closed_form_within_2_percent_and_halving_the_cell_cuts
 }
 
 /// At other doses the foot of the wall lies elsewhere between the cells, so that one halving may cut the
-/// largest error by 1.3 only (k 3, dose 0.5), and it is 2.6 % at 0.05 mm (k 7/3, dose 0.5). What holds at
+/// largest error by 1.1 only (k 2, dose 1.25), and it is 2.6 % at 0.05 mm (k 7/3, dose 0.5). What holds at
 /// every dose is said here.
 #[test]
 fn at_any_dose_halving_cuts_the_mean_error_and_two_halvings_the_largest() {

@@ -13,7 +13,7 @@ use plan::{Plan, Stage};
 /// Width of the stage's number.
 const NUMBER: f64 = 4.0;
 /// Least width of what a stage weeds.
-const WEED_MIN: f64 = 15.0;
+const WEED_MIN: f64 = 13.0;
 /// Width of the depth to write down, where there is room for it.
 const GAUGE: f64 = 13.0;
 /// Between the times and the depths, besides.
