@@ -105,7 +105,6 @@ impl Cut {
         let data = ShaperData::new(&reference);
         let shaper = data.shaper(&reference).build();
         let plan = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &[]);
-        drop(shaper);
         let mut cut = Self { units_per_em: font.units_per_em(), font, reference, data, plan, missing: 0 };
         cut.missing = cut.shape("\u{25ca}").first().map_or(0, |glyph| glyph.glyph_id.to_u32());
         cut

@@ -62,7 +62,7 @@ impl Date {
     /// `None` when there is no such day.
     #[must_use]
     pub const fn new(year: u16, month: u8, day: u8) -> Option<Self> {
-        let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+        let leap = year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
         let days = match month {
             2 => 28 + leap as u8,
             4 | 6 | 9 | 11 => 30,

@@ -17,23 +17,29 @@ use safety::refusal::{Treatment, carvable_thickness};
 /// How finely a plan looks.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Detail {
-    /// Coarse cells and the closed form of the profile: while a control moves.
+    /// Coarse cells: while a control moves.
     Instant,
-    /// Cells of this edge, 0.02 mm to 1 mm, and the height-field solver. 0.1 mm is usual.
-    Full {
+    /// Cells of this edge, 0.02 mm to 1 mm, and the closed form of the profile: exact but for the rims
+    /// where a later stage opens ground beside what is carved (0.03 mm there, as `carve::quick` says).
+    Fine {
+        /// Cell edge.
+        cell: Length,
+    },
+    /// The same cells and the height-field solver.
+    Solved {
         /// Cell edge.
         cell: Length,
     },
 }
 
 impl Detail {
-    /// The usual full plan.
-    pub const USUAL: Self = Self::Full { cell: quantity::known(Length::mm(0.1)) };
+    /// The usual plan: cells of 0.1 mm.
+    pub const USUAL: Self = Self::Fine { cell: quantity::known(Length::mm(0.1)) };
 
     fn cell_mm(self) -> f64 {
         match self {
             Self::Instant => 0.25,
-            Self::Full { cell } => cell.to_mm().clamp(0.02, 1.0),
+            Self::Fine { cell } | Self::Solved { cell } => cell.to_mm().clamp(0.02, 1.0),
         }
     }
 }

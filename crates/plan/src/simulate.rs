@@ -29,9 +29,10 @@ pub(crate) fn carve(prepared: &Prepared, judged: &Judged, piece: &Piece, size: D
     let exponent = judged.at_work.blasting.model.velocity_exponent;
     let rule = DistanceRule::new(exponent)?;
     let masks: Vec<Mask> = judged.stages.iter().map(|stage| prepared.opened(opened_count(stage))).collect();
+    let edges: Vec<Field<f32>> = masks.iter().map(|mask| distance(mask, Side::Open, Beyond::Edge)).collect();
     let depth = match detail {
-        Detail::Instant => instant(&masks, &judged.stages, &rule)?,
-        Detail::Full { .. } => solved(&masks, &judged.stages, exponent)?,
+        Detail::Instant | Detail::Fine { .. } => closed_form(&edges, &judged.stages, &rule)?,
+        Detail::Solved { .. } => solved(&masks, &edges, &judged.stages, exponent)?,
     };
     let layers = layer_plans(prepared, judged, &depth, &rule)?;
     let models: Vec<Model> = judged.at_work.blasting.samples.iter().map(|(model, _)| *model).collect();
@@ -51,14 +52,16 @@ fn opened_count(stage: &Stage) -> usize {
     stage.opens.iter().max().map_or(0, |last| last + 1)
 }
 
-fn instant(masks: &[Mask], stages: &[Stage], rule: &DistanceRule) -> Result<Field<f32>, Refusal> {
-    let distances: Vec<Field<f32>> = masks.iter().map(|mask| distance(mask, Side::Open, Beyond::Edge)).collect();
-    let each = distances.iter().zip(stages).map(|(distance, stage)| QuickStage { distance, dose: stage.dose });
+fn closed_form(edges: &[Field<f32>], stages: &[Stage], rule: &DistanceRule) -> Result<Field<f32>, Refusal> {
+    let each = edges.iter().zip(stages).map(|(distance, stage)| QuickStage { distance, dose: stage.dose });
     Ok(quick::depths(rule, &each.collect::<Vec<_>>())?)
 }
 
-fn solved(masks: &[Mask], stages: &[Stage], exponent: f64) -> Result<Field<f32>, Refusal> {
-    let each = masks.iter().zip(stages).map(|(mask, stage)| Opening { mask, edge: None, dose: stage.dose });
+/// With the distances to the edge the solver takes the closed form wherever that is exact, and marches
+/// only where a later stage opens ground beside what is carved.
+fn solved(masks: &[Mask], edges: &[Field<f32>], stages: &[Stage], exponent: f64) -> Result<Field<f32>, Refusal> {
+    let each = masks.iter().zip(edges).zip(stages);
+    let each = each.map(|((mask, edge), stage)| Opening { mask, edge: Some(edge), dose: stage.dose });
     let options = SolveOptions::new(exponent);
     Ok(height_field::carve(&each.collect::<Vec<_>>(), &options, &height_field::carry_on)?)
 }

@@ -30,11 +30,9 @@ struct Arranged {
     used_left: bool,
 }
 
-/// Type, columns, and how much is said of what holds.
-type Way = (Scale, Arranged, Holding);
-
 /// What is under the cautions: blocks that stay whole, with the gap above each.
 struct Columns {
+    left_width: f64,
     left: Vec<Frame>,
     right: Vec<Frame>,
 }
@@ -42,13 +40,18 @@ struct Columns {
 /// The pages about the work: one, unless there is more to say than fits at the smallest type.
 pub(super) fn pages(plan: &Plan, area: Area) -> Vec<Frame> {
     let mut best: Option<Vec<Frame>> = None;
-    for (scale, arranged, holding) in ways() {
-        let pages = flowed(plan, area, (scale, arranged, holding));
-        if best.as_ref().is_none_or(|best| pages.len() < best.len()) {
-            best = Some(pages);
-        }
-        if best.as_ref().is_some_and(|best| best.len() == 1) {
-            break;
+    for (scale, holding) in ways() {
+        let top = [head(plan, area), cautions::section(plan, area.width, scale)];
+        let top = stack(top, scale.section_gap());
+        for arranged in ARRANGED {
+            let columns = columns(plan, area.width, scale, arranged, holding);
+            let pages = flowed(top.clone(), columns, &|| head(plan, area), area, scale.section_gap());
+            if pages.len() == 1 {
+                return pages;
+            }
+            if best.as_ref().is_none_or(|best| pages.len() < best.len()) {
+                best = Some(pages);
+            }
         }
     }
     best.unwrap_or_default()
@@ -56,28 +59,23 @@ pub(super) fn pages(plan: &Plan, area: Area) -> Vec<Frame> {
 
 /// What is tried, the preferred first: all said down to the last but one type, then what holds in one
 /// paragraph.
-fn ways() -> impl Iterator<Item = Way> {
+fn ways() -> impl Iterator<Item = (Scale, Holding)> {
     let all = Scale::STEPS.into_iter().take(Scale::STEPS.len() - 1).map(|scale| (scale, Holding::Apart));
-    let short = Scale::STEPS.into_iter().map(|scale| (scale, Holding::Together));
-    all.chain(short).flat_map(|(scale, holding)| ARRANGED.map(|arranged| (scale, arranged, holding)))
+    all.chain(Scale::STEPS.map(|scale| (scale, Holding::Together)))
 }
 
-fn flowed(plan: &Plan, area: Area, way: Way) -> Vec<Frame> {
-    let (scale, arranged, _) = way;
-    let gap = scale.section_gap();
-    let mut top = stack([head(plan, area), cautions::section(plan, area.width, scale)], gap);
-    let mut least = 0;
-    let mut columns = columns(plan, area.width, way);
-    let mut pages = Vec::new();
+/// Pages of `top`, then of `head`, over what fits of the columns.
+fn flowed(top: Frame, mut columns: Columns, head: &dyn Fn() -> Frame, area: Area, gap: f64) -> Vec<Frame> {
+    let (mut top, mut least, mut pages) = (top, 0, Vec::new());
     loop {
         let room = area.height - top.height - gap;
         let (left, right) = (fill(&mut columns.left, room, least), fill(&mut columns.right, room, least));
-        let left = Frame { width: area.width * arranged.findings - GUTTER / 2.0, ..left };
+        let left = Frame { width: columns.left_width, ..left };
         pages.push(stack([top, beside(left, right, GUTTER)], gap));
         if columns.left.is_empty() && columns.right.is_empty() {
             return pages;
         }
-        (top, least) = (head(plan, area), 1);
+        (top, least) = (head(), 1);
     }
 }
 
@@ -91,10 +89,11 @@ fn head(plan: &Plan, area: Area) -> Frame {
     head.with(name).with(what.at(area.width * 0.7, 0.0))
 }
 
-fn columns(plan: &Plan, width: f64, (scale, arranged, holding): Way) -> Columns {
+fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, holding: Holding) -> Columns {
     let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
     let used = |width| section("Materials and time, one piece", used::table(plan, width, scale), scale);
     let mut columns = Columns {
+        left_width: left,
         left: findings::blocks(plan, left, scale, holding),
         right: vec![
             section("Air", air::list(plan, right, scale), scale),

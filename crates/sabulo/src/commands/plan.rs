@@ -31,9 +31,12 @@ pub(crate) struct PlanArguments {
     /// The shop file. Left out: shop.toml beside the piece, or in the folder above it.
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
-    /// Cell of the height field, 0.02mm to 1mm.
+    /// Cell of the carved surface, 0.02mm to 1mm.
     #[arg(long, default_value = "0.1mm")]
     cell: String,
+    /// Solve the carving equation on the cells instead of using its closed form; takes seconds.
+    #[arg(long)]
+    solve: bool,
     /// Paper of the job sheet.
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
@@ -54,7 +57,8 @@ const STOPPED: u8 = 3;
 pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
     let cell: Length = quantity("--cell", &arguments.cell)?;
     let shop = shop(arguments)?;
-    let plan = make(&arguments.piece, &shop, Detail::Full { cell })?;
+    let detail = if arguments.solve { Detail::Solved { cell } } else { Detail::Fine { cell } };
+    let plan = make(&arguments.piece, &shop, detail)?;
     let files = files(&plan, arguments.paper)?;
     let entries = files.iter().map(|file| FileEntry {
         path: file.name.clone(),

@@ -13,7 +13,7 @@ use plan::{Plan, Stage};
 /// Width of the stage's number.
 const NUMBER: f64 = 4.0;
 /// Least width of what a stage weeds.
-const WEED_MIN: f64 = 13.0;
+const WEED_MIN: f64 = 15.0;
 /// Width of the depth to write down, where there is room for it.
 const GAUGE: f64 = 13.0;
 /// Between the times and the depths, besides.
@@ -25,9 +25,9 @@ const GUTTER: f64 = 1.6;
 pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> Option<Frame> {
     let body = scale.body().condensed();
     let heads = scale.small().condensed();
-    let (clock, depth) = (clock_width(body), depth_width(plan, body, heads));
-    let layers = plan.layers.len() as f64;
-    let left = width - NUMBER - 3.0 * clock - layers * depth - APART - (4.0 + layers) * GUTTER;
+    let (clock, depths) = (clock_width(body), depth_widths(plan, body, heads));
+    let taken = NUMBER + 3.0 * clock + APART + depths.iter().sum::<f64>();
+    let left = width - taken - (4 + depths.len()) as f64 * GUTTER;
     let gauge = left - GAUGE - GUTTER >= WEED_MIN;
     let weed = if gauge { left - GAUGE - GUTTER } else { left };
     if weed < WEED_MIN {
@@ -40,23 +40,38 @@ pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> 
         Column::new("Blast", clock, Align::Right),
         Column::new("Rest", clock, Align::Right),
     ];
-    let head = |layer| format!("{} {}", name(plan, layer), unit(plan));
-    let apart = |layer| if layer == 0 { APART } else { 0.0 };
-    let layers = 0..plan.layers.len();
-    columns.extend(layers.map(|layer| Column::new(&head(layer), depth + apart(layer), Align::Right)));
+    columns.extend(depths.iter().enumerate().map(|(layer, depth)| {
+        let apart = if layer == 0 { APART } else { 0.0 };
+        Column::new(&format!("{} {}", name(plan, layer), unit(plan)), depth + apart, Align::Right)
+    }));
     columns.extend(gauge.then(|| Column::new("Gauged", GAUGE, Align::Left)));
     let rows = stages.iter().map(|stage| row(plan, stage, clock, gauge, scale)).collect();
     Some(set_table(SHOWS, &columns, rows, Spacing { gutter: GUTTER, head: heads, ..scale.table() }))
 }
 
-/// Width of the widest range, were it the one to gauge, or of a name's longest word, up to a limit.
-fn depth_width(plan: &Plan, body: Style, heads: Style) -> f64 {
+/// For each layer the width of its widest range, or of its name's longest word up to a limit.
+fn depth_widths(plan: &Plan, body: Style, heads: Style) -> Vec<f64> {
     const WORD_MAX: f64 = 13.0;
-    let depths = plan.stages.iter().flat_map(|stage| &stage.depth);
-    let ranges = depths.map(|&(_, depth)| body.semi_bold().shape(&range(plan, depth)).width_mm);
-    let words = plan.layers.iter().flat_map(|layer| layer.name.split_whitespace());
-    let words = words.map(|word| heads.shape(word).width_mm.min(WORD_MAX));
-    ranges.chain(words).fold(0.0, f64::max) + 0.1
+    let of_name = |name: &str| {
+        let words = name.split_whitespace().map(|word| heads.shape(word).width_mm);
+        words.fold(0.0, f64::max).min(WORD_MAX)
+    };
+    let mut widths: Vec<f64> = plan.layers.iter().map(|layer| of_name(&layer.name)).collect();
+    for stage in &plan.stages {
+        let to_gauge = gauged(plan, stage).map(|(layer, _)| layer);
+        for &(layer, depth) in &stage.depth {
+            let needed = style(body, to_gauge == Some(layer)).shape(&range(plan, depth)).width_mm + 0.1;
+            if let Some(width) = widths.get_mut(layer) {
+                *width = width.max(needed);
+            }
+        }
+    }
+    widths
+}
+
+/// Bold for the layer to gauge.
+fn style(body: Style, gauged: bool) -> Style {
+    if gauged { body.semi_bold() } else { body }
 }
 
 fn row(plan: &Plan, stage: &Stage, clock: f64, gauge: bool, scale: Scale) -> Vec<Cell> {
@@ -64,7 +79,7 @@ fn row(plan: &Plan, stage: &Stage, clock: f64, gauge: bool, scale: Scale) -> Vec
     let mut cells = first_cells(plan, stage, clock, body, scale);
     let to_gauge = gauged(plan, stage).map(|(layer, _)| layer);
     cells.extend((0..plan.layers.len()).map(|layer| {
-        let style = if to_gauge == Some(layer) { body.semi_bold() } else { body };
+        let style = style(body, to_gauge == Some(layer));
         let depth = stage.depth.iter().find(|(other, _)| *other == layer);
         Cell::Words(depth.map_or_else(Words::default, |&(_, depth)| Words::plainly(&range(plan, depth), style)))
     }));
