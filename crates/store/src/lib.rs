@@ -1,7 +1,7 @@
 //! Pieces and shops in one SQLite file, every change kept.
 //!
 //! * [`Store`]: opens the file, saves and reads; a saved change is a new revision, undo goes one back.
-//! * [`seed`](Store::seed): puts demonstration pieces into an empty store.
+//! * [`Store::seed`]: puts demonstration pieces into an empty store.
 //! * `migrations`: the tables, as numbered steps that are only added to.
 //!
 //! The store keeps texts and bytes as they came; it does not read a piece or a shop. A text is one

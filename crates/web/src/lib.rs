@@ -1,6 +1,6 @@
 //! The server and its pages, for this computer alone. No physics here.
 //!
-//! A request goes one way: [`guard`](mod@guard) lets it through; `routes` reads what it sent; `form`
+//! A request goes one way: `guard` lets it through; `routes` reads what it sent; `form`
 //! lays the values over the stored piece; `planner` asks the crate `plan`, and keeps the last few
 //! answers; `compose` turns a plan into words (`view`); `pages` writes them as HTML. `files` makes
 //! what is downloaded, `assets` serves style, script and fonts.

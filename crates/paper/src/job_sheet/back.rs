@@ -30,11 +30,17 @@ struct Arranged {
     used_left: bool,
 }
 
-/// What is under the cautions: blocks that stay whole, with the gap above each.
+/// A block that stays whole, under a gap unless it is the first of its column.
+pub(super) struct Block {
+    pub(super) gap: f64,
+    pub(super) frame: Frame,
+}
+
+/// What is under the cautions.
 struct Columns {
     left_width: f64,
-    left: Vec<Frame>,
-    right: Vec<Frame>,
+    left: Vec<Block>,
+    right: Vec<Block>,
 }
 
 /// The pages about the work: one, unless there is more to say than fits at the smallest type.
@@ -91,35 +97,38 @@ fn head(plan: &Plan, area: Area) -> Frame {
 
 fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, holding: Holding) -> Columns {
     let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
-    let used = |width| section("Materials and time, one piece", used::table(plan, width, scale), scale);
+    let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
+    let used = |width| block("Materials and time, one piece", used::table(plan, width, scale));
     let mut columns = Columns {
         left_width: left,
         left: findings::blocks(plan, left, scale, holding),
         right: vec![
-            section("Air", air::list(plan, right, scale), scale),
-            lowered(section("Checklist", checklist::list(plan, right, scale), scale), scale.section_gap()),
+            block("Air", air::list(plan, right, scale)),
+            block("Checklist", checklist::list(plan, right, scale)),
         ],
     };
     match arranged.used_left {
-        true => columns.left.push(lowered(used(left), scale.section_gap())),
-        false => columns.right.push(lowered(used(right), scale.section_gap())),
+        true => columns.left.push(used(left)),
+        false => columns.right.push(used(right)),
     }
     columns
 }
 
-/// The frame with room above it.
-pub(super) fn lowered(frame: Frame, gap: f64) -> Frame {
-    Frame::new(frame.width, frame.height + gap).with(frame.at(0.0, gap))
-}
-
 /// Takes the blocks that fit into a height off the front, and at least so many: on an empty page one
 /// that is higher than the page runs over its edge rather than being dropped.
-fn fill(blocks: &mut Vec<Frame>, room: f64, least: usize) -> Frame {
-    let mut height = 0.0;
-    let fits = |block: &&Frame| {
-        height += block.height;
-        height <= room + 1e-6
-    };
-    let count = blocks.iter().take_while(fits).count().max(least.min(blocks.len()));
-    stack(blocks.drain(..count), 0.0)
+fn fill(blocks: &mut Vec<Block>, room: f64, least: usize) -> Frame {
+    let mut filled = Frame::default();
+    let mut count = 0;
+    for block in blocks.iter() {
+        let gap = if count == 0 { 0.0 } else { block.gap };
+        if count >= least && filled.height + gap + block.frame.height > room + 1e-6 {
+            break;
+        }
+        let frame = block.frame.clone().at(0.0, filled.height + gap);
+        (filled.width, filled.height) = (filled.width.max(frame.width), frame.bottom());
+        filled.items.push(frame.into());
+        count += 1;
+    }
+    blocks.drain(..count);
+    filled
 }
