@@ -61,9 +61,7 @@ struct Area {
 /// [`PaperError`] when the preview is no picture or the file cannot be written.
 pub fn job_sheet(plan: &Plan, options: &JobSheetOptions<'_>) -> Result<Vec<u8>, PaperError> {
     let photo = Photo::read(options.preview)?;
-    let t = std::time::Instant::now();
     let pages = pages(plan, options, &photo);
-    eprintln!("layout {:?}", t.elapsed());
     let title = match &plan.piece.customer {
         Some(customer) => format!("Job sheet: {}, for {customer}", plan.piece.name),
         None => format!("Job sheet: {}", plan.piece.name),

@@ -322,7 +322,8 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
     if part.standoff.is_some_and(|standoff| !(10.0..=600.0).contains(&standoff.to_mm())) {
         let given = part.standoff.map(quantity::schema::written).unwrap_or_default();
         let why = "a nozzle is held 10 mm to 600 mm from the work";
-        complaints.push(read.complain("recipe.standoff", Fault::Impossible { given, why, mend: "give 50 mm to 200 mm" }));
+        complaints
+            .push(read.complain("recipe.standoff", Fault::Impossible { given, why, mend: "give 50 mm to 200 mm" }));
     }
     let (nozzle, pressure, standoff) = (part.nozzle.clone(), part.pressure, part.standoff);
     unless(complaints, OpenRecipe { resist, abrasive, grit, nozzle, pressure, standoff })

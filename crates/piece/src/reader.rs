@@ -290,7 +290,9 @@ impl Walk<'_> {
                 self.bare_number(value, schema, key);
             }
             (Wanted::Text, _) => self.complain(key, 0, wrong("a text in quotes")),
-            (Wanted::Number { whole }, DeValue::Integer(_) | DeValue::Float(_)) => self.number(value, schema, key, whole),
+            (Wanted::Number { whole }, DeValue::Integer(_) | DeValue::Float(_)) => {
+                self.number(value, schema, key, whole)
+            }
             (Wanted::Number { .. }, _) => self.complain(key, 0, wrong("a number")),
             (Wanted::Flag, DeValue::Boolean(_)) => {}
             (Wanted::Flag, _) => self.complain(key, 0, wrong("true or false")),
@@ -306,9 +308,7 @@ impl Walk<'_> {
         if !choices.is_empty() && !choices.iter().any(|choice| choice == text) {
             let nearest = nearest(text, choices.iter().map(String::as_str));
             self.complain(key, 0, Fault::NoChoice { given: text.to_owned(), nearest, choices });
-        } else if text.trim().is_empty() {
-            self.complain(key, 0, Fault::WrongForm { given: text.to_owned(), hint: described(schema) });
-        } else if schema["pattern"].as_str().is_some_and(|pattern| !fits(pattern, text)) {
+        } else if text.trim().is_empty() || schema["pattern"].as_str().is_some_and(|pattern| !fits(pattern, text)) {
             self.complain(key, 0, Fault::WrongForm { given: text.to_owned(), hint: described(schema) });
         }
     }

@@ -53,14 +53,22 @@ impl Blasting {
     ///
     /// # Errors
     /// [`Refusal`] when the air line or the jet cannot be computed.
-    pub(crate) fn new(recipe: &Recipe, material: &Material, shop: &Shop, spreading: Spreading) -> Result<Self, Refusal> {
-        let jet = Jet::new(&recipe.nozzle, recipe.pressure, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
+    pub(crate) fn new(
+        recipe: &Recipe,
+        material: &Material,
+        shop: &Shop,
+        spreading: Spreading,
+    ) -> Result<Self, Refusal> {
+        let jet =
+            Jet::new(&recipe.nozzle, recipe.pressure, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
         let belief = Belief::new(recipe, material, shop)?;
         let model = belief.told(belief.prior.mid())?;
         let removal = jet.blast.removal(&model)?;
         let models = match spreading {
             Spreading::Middle => vec![model],
-            Spreading::Whole => belief.prior.samples(SAMPLES).into_iter().map(|model| belief.told(model)).collect::<Result<_, _>>()?,
+            Spreading::Whole => {
+                belief.prior.samples(SAMPLES).into_iter().map(|model| belief.told(model)).collect::<Result<_, _>>()?
+            }
         };
         let under = |model: Model| Ok((model, jet.blast.removal(&model)?));
         let samples = models.into_par_iter().map(under).collect::<Result<_, Refusal>>()?;
@@ -155,7 +163,10 @@ impl Belief {
         let at_level = Model { erosion_ref: level, ..model };
         let logs = self.coupons.iter().map(|(jet, coupon)| Ok(self.ratio(jet, coupon, &at_level)?.ln()));
         let mean = logs.sum::<Result<f64, Refusal>>()? / self.coupons.len() as f64;
-        Ok(Model { erosion_ref: SpecificErosion::clamped(level.to_cubic_metres_per_kg() * mean.exp() * noise), ..model })
+        Ok(Model {
+            erosion_ref: SpecificErosion::clamped(level.to_cubic_metres_per_kg() * mean.exp() * noise),
+            ..model
+        })
     }
 
     /// Gauged depth over the depth that a set of constants expects.

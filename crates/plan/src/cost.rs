@@ -3,9 +3,7 @@
 //! Cost = (blank + materials + labour + energy) with overhead on labour and materials, divided by the
 //! share of pieces that do not spoil; price = cost / (1 - margin). Standard cost engineering.
 
-use crate::model::{
-    Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, Recipe, Times,
-};
+use crate::model::{Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, Recipe, Times};
 use crate::refusal::Refusal;
 use piece::{Money, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, Mass, MassRate, Time};
@@ -37,7 +35,8 @@ pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Co
     let blast_s = usage.times.blast.mid().to_seconds();
     let spent_kg = usage.grit_rate.to_kg_per_second() * blast_s * DUST_SHARE;
     let worn = Fraction::ratio((blast_s / recipe.nozzle.life.to_seconds()).min(1.0)).unwrap_or(NONE);
-    let resist_price = shop.resists.iter().find(|stock| stock.resist.id == recipe.resist.id).map(|stock| stock.price_per_m2);
+    let resist_price =
+        shop.resists.iter().find(|stock| stock.resist.id == recipe.resist.id).map(|stock| stock.price_per_m2);
     let resist_price = resist_price.unwrap_or_default().times(usage.resist.to_square_metres());
     let same = |stock: &&piece::StockedAbrasive| {
         stock.abrasive.id == recipe.abrasive.id && stock.grit.name == recipe.grit.name

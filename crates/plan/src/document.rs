@@ -309,7 +309,10 @@ pub struct CautionEntry {
 /// The schema of `plan.json`, JSON Schema draft 2020-12.
 #[must_use]
 pub fn schema() -> serde_json::Value {
-    schemars::generate::SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<PlanDocument>().to_value()
+    schemars::generate::SchemaSettings::draft2020_12()
+        .into_generator()
+        .into_root_schema_for::<PlanDocument>()
+        .to_value()
 }
 
 impl PlanDocument {

@@ -91,7 +91,8 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
     let AtWork { blasting, hold } = &*at_work;
     let targets: Vec<Length> = case.sketch.layers.iter().map(|layer| layer.target).collect();
     let stages = staging::stages(&targets).map_err(|_| Refusal::NothingOpen)?;
-    let swept: Vec<Area> = stages.iter().map(|stage| case.sketch.swept(stage, blasting.removal.footprint_radius)).collect();
+    let swept: Vec<Area> =
+        stages.iter().map(|stage| case.sketch.swept(stage, blasting.removal.footprint_radius)).collect();
     let works = works(case, blasting, &stages, &swept)?;
     let dose = Length::metres(stages.iter().map(|stage| stage.dose.to_metres()).sum())?;
     let stock = resist::Resist {
@@ -240,7 +241,13 @@ fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
     let reached = if state == State::Holds { layer.target } else { reach.shallowest };
     let check = Check::NarrowDepth { layer: layer.name.clone() };
     let source = Source::computed("closed form of the carving equation, from distance to the resist's edge");
-    let mut finding = finding(check, state, Amount::Length(Estimate::exact(reached)), Amount::Length(Estimate::exact(layer.target)), source);
+    let mut finding = finding(
+        check,
+        state,
+        Amount::Length(Estimate::exact(reached)),
+        Amount::Length(Estimate::exact(layer.target)),
+        source,
+    );
     if state != State::Holds {
         finding.places = layer.short_places(rule);
     }
@@ -269,7 +276,8 @@ fn thickness(case: &Case<'_>, judged: &Judged) -> Finding {
     let limits = &tables().limits;
     let whole = case.piece.blank.thickness.to_mm();
     let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
-    let mut shares: Vec<f64> = judged.at_work.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
+    let mut shares: Vec<f64> =
+        judged.at_work.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
     let [low, _, high] = quantity::percentiles(&mut shares);
     let mid = (deepest / whole).min(1.0);
     let (watch, stop) = (limits.carve_depth_watch.value, limits.carve_depth_stop.value);

@@ -34,8 +34,8 @@ pub mod words;
 
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
 pub use model::{
-    Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine, HandBlock,
-    LayerPlan, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
+    Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
+    HandBlock, LayerPlan, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
 };
 pub use prepared::Detail;
 pub use refusal::Refusal;
@@ -69,14 +69,17 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let mut judged = judge(&case, Spreading::Whole)?;
     let carved = simulate::carve(&prepared, &judged, piece, case.recipe.grit.d50.value.mid(), detail)?;
     remedy::fill(&case, &mut judged);
-    let works: Vec<StageWork> = judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
-    let pace = Pace { setup: shop.hands.setup, clear: judged.clear, dust: judged.clearing.map(|_| dust_constant(shop)) };
+    let works: Vec<StageWork> =
+        judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
+    let pace =
+        Pace { setup: shop.hands.setup, clear: judged.clear, dust: judged.clearing.map(|_| dust_constant(shop)) };
     let timeline = lay(&works, pace, &judged.at_work.blasting.line)?;
     let times = times(&judged, &timeline);
     let usage = usage(&judged, &prepared, &timeline, times)?;
     let consumables = cost::consumables(&usage, &case.recipe, shop);
     let cost = cost::cost(&usage, &consumables, piece, shop)?;
-    let strip = timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
+    let strip =
+        timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
     Ok(Plan {
         piece: piece.clone(),
         shop: shop.name.clone(),
@@ -135,7 +138,8 @@ fn stages(judged: &Judged, timeline: &Timeline) -> Vec<Stage> {
 fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
     let steady = &judged.at_work.blasting.steady;
     let hold = judged.at_work.hold.as_ref().ok();
-    let supply = air::compressor::all_running(&judged.at_work.blasting.line.compressors, &judged.at_work.blasting.line.site);
+    let supply =
+        air::compressor::all_running(&judged.at_work.blasting.line.compressors, &judged.at_work.blasting.line.site);
     AirPlan {
         demand: hold.map_or(steady.flow, |hold| hold.demand),
         available: hold.map_or(supply, |hold| hold.available),
@@ -155,7 +159,8 @@ fn resist_plan(judged: &Judged) -> ResistPlan {
     let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
     let used = judged.wear.used;
     let life = |used: f64| Time::clamped(blast / used.max(1e-9));
-    let life = Estimate::new(life(used.high()), life(used.mid()), life(used.low())).unwrap_or(Estimate::exact(life(used.mid())));
+    let life = Estimate::new(life(used.high()), life(used.mid()), life(used.low()))
+        .unwrap_or(Estimate::exact(life(used.mid())));
     ResistPlan { life, used }
 }
 

@@ -1,7 +1,9 @@
 //! The shop's air line with one nozzle at one setting.
 
 use crate::refusal::Refusal;
-use air::{AirLine, Altitude, Compressor, Conductance, Discharge, Droop, Fittings, Hose, Loading, Nozzle, Regulator, Site};
+use air::{
+    AirLine, Altitude, Compressor, Conductance, Discharge, Droop, Fittings, Hose, Loading, Nozzle, Regulator, Site,
+};
 use piece::{Shop, ShopNozzle};
 use quantity::{GaugePressure, Length, known};
 

@@ -95,11 +95,13 @@ impl Prepared {
     pub(crate) fn opened(&self, count: usize) -> Mask {
         let most = count as u8;
         let mut open = Field::filled(self.grid, false);
-        by_rows(self.grid, &mut open.values).zip(self.layer.values.par_chunks(self.grid.width)).for_each(|(open, layer)| {
-            for (open, &layer) in open.iter_mut().zip(layer) {
-                *open = layer != 0 && layer <= most;
-            }
-        });
+        by_rows(self.grid, &mut open.values).zip(self.layer.values.par_chunks(self.grid.width)).for_each(
+            |(open, layer)| {
+                for (open, &layer) in open.iter_mut().zip(layer) {
+                    *open = layer != 0 && layer <= most;
+                }
+            },
+        );
         open
     }
 }

@@ -36,7 +36,8 @@ const NEAR: Length = known(Length::mm(60.0));
 /// [`Refusal::NoAbrasive`] when every abrasive is refused; the refusal of the best recipe when none
 /// can be computed.
 pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch) -> Result<Recipe, Refusal> {
-    let resists: Vec<&'static Resist> = shop.resists.iter().map(|stock| stock.resist).filter(|resist| suits(piece, resist)).collect();
+    let resists: Vec<&'static Resist> =
+        shop.resists.iter().map(|stock| stock.resist).filter(|resist| suits(piece, resist)).collect();
     let blasts = blasts(piece, shop, resists.first().ok_or(Refusal::NothingOpen)?)?;
     if let ([recipe], [_]) = (blasts.as_slice(), resists.as_slice()) {
         return Ok(recipe.clone());

@@ -27,7 +27,12 @@ const LEAST_PRESSURE: GaugePressure = known(GaugePressure::psi(15.0));
 pub(crate) fn fill(case: &Case<'_>, judged: &mut Judged) {
     let before = Before {
         at_work: Arc::clone(&judged.at_work),
-        stops: judged.findings.iter().filter(|finding| finding.state == State::Stop).map(|finding| finding.check.clone()).collect(),
+        stops: judged
+            .findings
+            .iter()
+            .filter(|finding| finding.state == State::Stop)
+            .map(|finding| finding.check.clone())
+            .collect(),
         total_s: judged.total.to_seconds(),
     };
     judged.findings.par_iter_mut().filter(|finding| finding.state != State::Holds).for_each(|finding| {
@@ -131,13 +136,16 @@ fn nozzles<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
 fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> {
     let least = |from: f64, to: f64, change: &dyn Fn(f64) -> Change| least(case, finding, before, (from, to), change);
     let set = case.recipe.pressure.to_base();
-    let lower = || least(set, LEAST_PRESSURE.to_base(), &|pa| Change::Pressure(tidy(GaugePressure::clamped(pa), case.shop.units)));
+    let lower = || {
+        least(set, LEAST_PRESSURE.to_base(), &|pa| Change::Pressure(tidy(GaugePressure::clamped(pa), case.shop.units)))
+    };
     let wider = || {
         let (now, most) = (case.sketch.drawing_width_mm, widest_mm(case));
         least(now, most, &|mm| Change::Width(tidy_up(Length::clamped(mm * 1e-3), case.shop.units)))
     };
     let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
-    let shallower = || least(deepest, deepest * 0.1, &|mm| Change::Depth(tidy(Length::clamped(mm * 1e-3), case.shop.units)));
+    let shallower =
+        || least(deepest, deepest * 0.1, &|mm| Change::Depth(tidy(Length::clamped(mm * 1e-3), case.shop.units)));
     let found = match &finding.check {
         Check::Opening { .. } | Check::Wall => vec![wider()],
         Check::NarrowDepth { layer } => {

@@ -25,7 +25,13 @@ pub(crate) struct Carved {
 ///
 /// # Errors
 /// [`Refusal`] when the solver gives up.
-pub(crate) fn carve(prepared: &Prepared, judged: &Judged, piece: &Piece, size: Diameter, detail: Detail) -> Result<Carved, Refusal> {
+pub(crate) fn carve(
+    prepared: &Prepared,
+    judged: &Judged,
+    piece: &Piece,
+    size: Diameter,
+    detail: Detail,
+) -> Result<Carved, Refusal> {
     let exponent = judged.at_work.blasting.model.velocity_exponent;
     let rule = DistanceRule::new(exponent)?;
     let masks: Vec<Mask> = judged.stages.iter().map(|stage| prepared.opened(opened_count(stage))).collect();

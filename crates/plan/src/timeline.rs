@@ -111,7 +111,8 @@ impl Timeline {
 
     /// Share of the time that the busiest compressor runs, from the first blast to the last block's end.
     pub(crate) fn duty(&self) -> Fraction {
-        let first = self.blocks.iter().find(|block| block.act == Act::Blast).map_or(0.0, |block| block.from.to_seconds());
+        let first =
+            self.blocks.iter().find(|block| block.act == Act::Blast).map_or(0.0, |block| block.from.to_seconds());
         let ran = self.trace.ran.iter().map(|time| time.to_seconds()).fold(0.0, f64::max);
         Fraction::clamped(ran / (self.length().to_seconds() - first).max(1e-9))
     }
@@ -122,7 +123,14 @@ impl Timeline {
     }
 
     /// The picture's values.
-    pub(crate) fn strip(&self, line: &AirLine, stages: &[staging::Stage], layers: &[LayerPlan], used: f64, pace: Pace) -> RunStrip {
+    pub(crate) fn strip(
+        &self,
+        line: &AirLine,
+        stages: &[staging::Stage],
+        layers: &[LayerPlan],
+        used: f64,
+        pace: Pace,
+    ) -> RunStrip {
         let doses = self.doses(stages);
         let whole: f64 = stages.iter().map(|stage| stage.dose.to_mm()).sum();
         RunStrip {

@@ -96,13 +96,19 @@ pub const fn act_sentence(act: Act) -> &'static str {
 fn title(finding: &Finding, value: &str, limit: &str) -> String {
     let bad = finding.state != State::Holds;
     match &finding.check {
-        Check::Opening { layer } if bad => format!("The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}"),
+        Check::Opening { layer } if bad => {
+            format!("The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}")
+        }
         Check::Opening { layer } => format!("The lines of \u{201c}{layer}\u{201d} are wide enough: {value} or more"),
         Check::Wall if bad => format!("The narrowest resist between openings is {value}; {limit} stays down"),
         Check::Wall => format!("The resist between openings is wide enough: {value} or more"),
-        Check::NarrowDepth { layer } if bad => format!("Fine parts of \u{201c}{layer}\u{201d} stop at {value} of {limit}"),
+        Check::NarrowDepth { layer } if bad => {
+            format!("Fine parts of \u{201c}{layer}\u{201d} stop at {value} of {limit}")
+        }
         Check::NarrowDepth { layer } => format!("\u{201c}{layer}\u{201d} reaches its depth everywhere"),
-        Check::ResistWear if finding.state == State::Stop => format!("The resist wears through: {value} of what it can take"),
+        Check::ResistWear if finding.state == State::Stop => {
+            format!("The resist wears through: {value} of what it can take")
+        }
         Check::ResistWear if bad => format!("The resist may let go: {value} of what it can take"),
         Check::ResistWear => format!("The resist lasts: {value} of what it can take"),
         Check::Thickness if bad => format!("The deepest carving may take {value} of the thickness"),
@@ -110,7 +116,9 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
         Check::AirHolds if finding.state == State::Stop => format!("The air gives out after {value} of blasting"),
         Check::AirHolds if bad => format!("The air holds {value} at a time; then it rests"),
         Check::AirHolds => "The pressure holds for as long as you blast".to_owned(),
-        Check::Duty if bad => format!("The compressor needs rests: blasting it runs {value} of the time, and its limit is {limit}"),
+        Check::Duty if bad => {
+            format!("The compressor needs rests: blasting it runs {value} of the time, and its limit is {limit}")
+        }
         Check::Duty => format!("Blasting, the compressor runs {value} of the time; its limit is {limit}"),
         Check::NozzlePressure if bad => format!("The nozzle sees {value} of the {limit} that you set"),
         Check::NozzlePressure => format!("The nozzle sees {value} at a setting of {limit}"),
@@ -279,7 +287,8 @@ pub fn sentence(plan: &Plan) -> String {
 /// What a stage weeds, by name.
 #[must_use]
 pub fn stage_opens(plan: &Plan, stage: &Stage) -> String {
-    let names: Vec<&str> = stage.opens.iter().filter_map(|&index| plan.layers.get(index)).map(|layer| layer.name.as_str()).collect();
+    let names: Vec<&str> =
+        stage.opens.iter().filter_map(|&index| plan.layers.get(index)).map(|layer| layer.name.as_str()).collect();
     names.join(", ")
 }
 

@@ -93,7 +93,8 @@ fn the_strip_has_no_gaps_and_its_parts_add_up() {
     for line in &strip.depth {
         assert!((line.points.last().unwrap().1.to_mm() - line.target.to_mm()).abs() < 1e-6, "{}", line.name);
     }
-    let blasting_at = |at| strip.hands.iter().any(|block| block.act == Act::Blast && block.from <= at && at <= block.to);
+    let blasting_at =
+        |at| strip.hands.iter().any(|block| block.act == Act::Blast && block.from <= at && at <= block.to);
     for (at, nozzle) in &strip.air.nozzle {
         assert!(nozzle.is_none() || blasting_at(*at), "the nozzle is open at {at}");
     }
@@ -105,7 +106,7 @@ fn the_door_stays_shut_while_dust_hangs() {
     for (from, to) in &plan.strip.door {
         let level = |at: f64| {
             let points = plan.strip.dust.iter().map(|(time, level)| (time.to_seconds(), *level));
-            points.filter(|(time, _)| *time <= at).last().map_or(0.0, |(_, level)| level)
+            points.rev().find(|(time, _)| *time <= at).map_or(0.0, |(_, level)| level)
         };
         assert!(level(from.to_seconds()) < 2e-3, "the door opens at {from} on {}", level(from.to_seconds()));
         assert!(from <= to);
@@ -203,7 +204,12 @@ fn every_remedy_applied_turns_its_finding_as_it_was_computed_to() {
             for remedy in &finding.remedies {
                 let after = applied(text, SHOP, &remedy.change);
                 let now = state(&after, &finding.check);
-                assert!(now <= remedy.gives && now < finding.state, "{:?} gives {now:?}, not {:?}", remedy.change, remedy.gives);
+                assert!(
+                    now <= remedy.gives && now < finding.state,
+                    "{:?} gives {now:?}, not {:?}",
+                    remedy.change,
+                    remedy.gives
+                );
                 tried += 1;
             }
         }
@@ -227,13 +233,18 @@ fn an_open_recipe_is_filled_with_the_best_of_the_shop() {
             chosen.recipe.nozzle.name,
             quantity::schema::written(chosen.recipe.pressure)
         );
-        assert!(count(&planned(&text, Detail::Instant), State::Stop) >= count(&chosen, State::Stop), "{}", resist.resist.id);
+        assert!(
+            count(&planned(&text, Detail::Instant), State::Stop) >= count(&chosen, State::Stop),
+            "{}",
+            resist.resist.id
+        );
     }
 }
 
 #[test]
 fn the_same_input_gives_the_same_plan() {
-    let document = || serde_json::to_string(&plan::document::PlanDocument::new(&planned(PIECE, SOLVED), Vec::new())).unwrap();
+    let document =
+        || serde_json::to_string(&plan::document::PlanDocument::new(&planned(PIECE, SOLVED), Vec::new())).unwrap();
     assert_eq!(document(), document());
 }
 

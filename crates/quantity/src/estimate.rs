@@ -109,7 +109,10 @@ mod tests {
         // numpy 2.4.6: np.percentile([0, 1, ..., 10], [5, 50, 95]) = 0.5, 5, 9.5
         let mut samples: Vec<f64> = (0..=10).rev().map(f64::from).collect();
         let estimate = Estimate::<Length>::from_samples(&mut samples).unwrap();
-        assert_eq!((estimate.low().to_metres(), estimate.mid().to_metres(), estimate.high().to_metres()), (0.5, 5.0, 9.5));
+        assert_eq!(
+            (estimate.low().to_metres(), estimate.mid().to_metres(), estimate.high().to_metres()),
+            (0.5, 5.0, 9.5)
+        );
         assert!(Estimate::<Length>::from_samples(&mut []).is_err());
     }
 

@@ -79,7 +79,9 @@ impl fmt::Display for ParseError {
                 let with_point = self.text.replacen(',', ".", 1);
                 write!(f, "the comma at character {place} is not part of a number; write \"{with_point}\"")
             }
-            Problem::BadFraction => write!(f, "the fraction at character {place} needs a whole number above zero below its line"),
+            Problem::BadFraction => {
+                write!(f, "the fraction at character {place} needs a whole number above zero below its line")
+            }
             Problem::NotFinite => write!(f, "the number at character {place} is not finite; write an ordinary number"),
             Problem::NoUnit { would_do } => {
                 write!(f, "no unit at character {place}; write \"{}\"", would_do.join("\" or \""))
@@ -89,8 +91,15 @@ impl fmt::Display for ParseError {
                 "unknown unit {given:?} at character {place}; nearest is \"{nearest}\" (known: {})",
                 known.join(", ")
             ),
-            Problem::OutOfRange(range) => write!(f, "{} {} is not allowed; give {} to {} {}",
-                tidy(range.value), range.unit, tidy(range.min), tidy(range.max), range.unit),
+            Problem::OutOfRange(range) => write!(
+                f,
+                "{} {} is not allowed; give {} to {} {}",
+                tidy(range.value),
+                range.unit,
+                tidy(range.min),
+                tidy(range.max),
+                range.unit
+            ),
         }
     }
 }
@@ -106,12 +115,7 @@ fn tidy(value: f64) -> String {
 /// [`ParseError`], with the offending character, when the text is not a number with a unit of this
 /// kind, or the value is outside the kind's range.
 pub fn parse<Q: Quantity>(text: &str) -> Result<Q, ParseError> {
-    let fault = |at: usize, problem| ParseError {
-        what: Q::WHAT,
-        text: text.to_owned(),
-        at,
-        problem,
-    };
+    let fault = |at: usize, problem| ParseError { what: Q::WHAT, text: text.to_owned(), at, problem };
     let chars: Vec<char> = text.chars().collect();
     let end = chars.iter().rposition(|c| !c.is_whitespace()).map_or(0, |last| last + 1);
     let mut at = skip_spaces(&chars, 0);
@@ -124,8 +128,8 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, ParseError> {
     while at < end {
         let (number, after) = read_number(&chars[..end], at).map_err(|(at, problem)| fault(at, problem))?;
         let unit_at = skip_spaces(&chars, after);
-        let (unit, after_unit) = read_unit::<Q>(&chars[..end], unit_at, &chars[at..after])
-            .map_err(|(at, problem)| fault(at, problem))?;
+        let (unit, after_unit) =
+            read_unit::<Q>(&chars[..end], unit_at, &chars[at..after]).map_err(|(at, problem)| fault(at, problem))?;
         if parts > 0 && unit.offset != 0.0 {
             return Err(fault(at, Problem::NotANumber)); // "20°C 5°C" is not a temperature
         }
@@ -289,8 +293,17 @@ mod tests {
     #[test]
     fn peoples_notation_is_read() {
         let cases = [
-            ("1/8in", 3.175), ("1-1/2in", 38.1), ("1 1/2 in", 38.1), ("3.2mm", 3.2), ("4mil", 0.1016),
-            ("5ft 3in", 1600.2), ("5' 3\"", 1600.2), ("5'3\"", 1600.2), (" 12 cm ", 120.0), ("1e2 mm", 100.0), ("50 µm", 0.05),
+            ("1/8in", 3.175),
+            ("1-1/2in", 38.1),
+            ("1 1/2 in", 38.1),
+            ("3.2mm", 3.2),
+            ("4mil", 0.1016),
+            ("5ft 3in", 1600.2),
+            ("5' 3\"", 1600.2),
+            ("5'3\"", 1600.2),
+            (" 12 cm ", 120.0),
+            ("1e2 mm", 100.0),
+            ("50 µm", 0.05),
         ];
         for (text, want) in cases {
             assert!((mm(text) - want).abs() < 1e-9, "{text} gave {}", mm(text));
@@ -312,12 +325,24 @@ mod tests {
             ("", 0, "length \"\": nothing is written; write a number and a unit"),
             ("300", 3, "length \"300\": no unit at character 4; write \"300mm\" or \"300in\""),
             ("3,2mm", 1, "length \"3,2mm\": the comma at character 2 is not part of a number; write \"3.2mm\""),
-            ("1/0in", 2, "length \"1/0in\": the fraction at character 3 needs a whole number above zero below its line"),
-            ("12mmm", 2, "length \"12mmm\": unknown unit \"mmm\" at character 3; nearest is \"mm\" (known: mm, in, mil, µm, cm, ft, m)"),
+            (
+                "1/0in",
+                2,
+                "length \"1/0in\": the fraction at character 3 needs a whole number above zero below its line",
+            ),
+            (
+                "12mmm",
+                2,
+                "length \"12mmm\": unknown unit \"mmm\" at character 3; nearest is \"mm\" (known: mm, in, mil, µm, cm, ft, m)",
+            ),
             ("wide", 0, "length \"wide\": a number should stand at character 1, not 'w'"),
             ("NaN mm", 0, "length \"NaN mm\": the number at character 1 is not finite; write an ordinary number"),
             ("-3mm", 0, "length \"-3mm\": -0.003 m is not allowed; give 0 to 100 m"),
-            ("5ft x", 1, "length \"5ft x\": unknown unit \"ft x\" at character 2; nearest is \"ft\" (known: mm, in, mil, µm, cm, ft, m)"),
+            (
+                "5ft x",
+                1,
+                "length \"5ft x\": unknown unit \"ft x\" at character 2; nearest is \"ft\" (known: mm, in, mil, µm, cm, ft, m)",
+            ),
         ];
         for (text, at, words) in cases {
             let fault = parse::<Length>(text).unwrap_err();

@@ -198,7 +198,8 @@ mod tests {
 
     #[test]
     fn the_unit_suits_the_size() {
-        let show = |length: Result<Length, _>, system| length.unwrap().show(system).to_string().replace('\u{202f}', " ");
+        let show =
+            |length: Result<Length, _>, system| length.unwrap().show(system).to_string().replace('\u{202f}', " ");
         assert_eq!(show(Length::mm(0.05), UnitSystem::Metric), "50.0 µm");
         assert_eq!(show(Length::mm(1.25), UnitSystem::Metric), "1.25 mm");
         assert_eq!(show(Length::mm(300.0), UnitSystem::Metric), "300 mm");
@@ -226,7 +227,9 @@ mod tests {
     #[test]
     fn a_clock_tells_minutes_and_seconds() {
         let told = |s| clock(Time::seconds(s).unwrap()).replace('\u{202f}', " ");
-        assert_eq!((told(45.0), told(190.2), told(120.0), told(7500.0)),
-            ("45 s".into(), "3 min 10 s".into(), "2 min".into(), "2 h 5 min".into()));
+        assert_eq!(
+            (told(45.0), told(190.2), told(120.0), told(7500.0)),
+            ("45 s".into(), "3 min 10 s".into(), "2 min".into(), "2 h 5 min".into())
+        );
     }
 }

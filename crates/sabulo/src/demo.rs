@@ -31,7 +31,8 @@ mod tests {
     fn each_demonstration_reads_without_complaint_under_its_own_name() {
         let shop = piece::read_shop(SHOP, "shop.toml").unwrap_or_else(|faults| panic!("{faults}"));
         for demo in PIECES {
-            let read = piece::read_piece(demo.piece_toml, "piece.toml", &shop).unwrap_or_else(|faults| panic!("{faults}"));
+            let read =
+                piece::read_piece(demo.piece_toml, "piece.toml", &shop).unwrap_or_else(|faults| panic!("{faults}"));
             assert_eq!((read.name.as_str(), read.artwork.as_str()), (demo.name, demo.artwork_name));
         }
     }

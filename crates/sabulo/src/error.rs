@@ -17,13 +17,13 @@ pub(crate) enum Failure {
     #[error("{0}")]
     Complaints(#[from] piece::Complaints),
     #[error("{}: {fault}", .path.display())]
-    Artwork { path: PathBuf, fault: artwork::svg::ReadError },
+    Artwork { path: PathBuf, fault: Box<artwork::svg::ReadError> },
     #[error("{}: {fault}", .path.display())]
-    Refused { path: PathBuf, fault: plan::Refusal },
+    Refused { path: PathBuf, fault: Box<plan::Refusal> },
     #[error("stencil: {0}")]
     Layers(#[from] stencil::layers::LayerError),
     #[error("stencil: {0}")]
-    Mismatch(#[from] stencil::verify::Mismatch),
+    Mismatch(Box<stencil::verify::Mismatch>),
     #[error("preview.png: cannot be made ({0})")]
     Preview(#[from] picture::preview::PreviewError),
     #[error("job-sheet.pdf: {0}")]
@@ -31,13 +31,13 @@ pub(crate) enum Failure {
     #[error("{}: cannot be written ({fault}); give a folder that you may write to with --out", .path.display())]
     Write { path: PathBuf, fault: std::io::Error },
     #[error("{name}: {fault}")]
-    Quantity { name: &'static str, fault: quantity::ParseError },
+    Quantity { name: &'static str, fault: Box<quantity::ParseError> },
     #[error("air: {0}")]
-    Air(#[from] air::FlowError),
+    Air(Box<air::FlowError>),
     #[error(transparent)]
     Range(#[from] quantity::OutOfRange),
     #[error("the pieces in {}: {fault}", .path.display())]
-    Store { path: PathBuf, fault: store::StoreError },
+    Store { path: PathBuf, fault: Box<store::StoreError> },
     #[error("cannot listen on port {port} ({fault}); give a free one with --port")]
     Listen { port: u16, fault: std::io::Error },
     #[error("the server stopped: {0}")]
@@ -47,3 +47,15 @@ pub(crate) enum Failure {
     #[error("JSON: {0}")]
     Json(#[from] serde_json::Error),
 }
+
+/// Large faults are boxed, so that a result stays small.
+macro_rules! boxed {
+    ($($variant:ident($fault:ty)),+) => {$(
+        impl From<$fault> for Failure {
+            fn from(fault: $fault) -> Self {
+                Self::$variant(Box::new(fault))
+            }
+        }
+    )+};
+}
+boxed!(Mismatch(stencil::verify::Mismatch), Air(air::FlowError));

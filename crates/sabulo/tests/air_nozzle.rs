@@ -22,7 +22,8 @@ const ROWS: [(&str, &str, f64); 12] = [
 ];
 
 fn nozzle(bore: &str, pressure: &str, more: &[&str]) -> serde_json::Value {
-    let mut arguments = vec!["air", "nozzle", "--bore", bore, "--pressure", pressure, "--discharge-coefficient", "1", "--json"];
+    let mut arguments =
+        vec!["air", "nozzle", "--bore", bore, "--pressure", pressure, "--discharge-coefficient", "1", "--json"];
     arguments.extend(more);
     let output = sabulo(arguments);
     assert_eq!(code(&output), 0, "{}", complaint(&output));

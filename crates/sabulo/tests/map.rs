@@ -4,8 +4,20 @@ use cargo_metadata::{DependencyKind, MetadataCommand};
 
 /// Top to bottom: a crate may use those above it.
 const MAP: [&str; 14] = [
-    "quantity", "reference", "piece", "artwork", "air", "carve", "stencil", "safety", "plan", "picture", "paper", "store",
-    "web", "sabulo",
+    "quantity",
+    "reference",
+    "piece",
+    "artwork",
+    "air",
+    "carve",
+    "stencil",
+    "safety",
+    "plan",
+    "picture",
+    "paper",
+    "store",
+    "web",
+    "sabulo",
 ];
 
 /// Crates that know no server, no database and no command line.

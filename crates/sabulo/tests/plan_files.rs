@@ -42,7 +42,8 @@ fn plan_json_validates_against_its_own_schema() {
     let schema: Value = serde_json::from_slice(&sabulo(["schema", "plan"]).stdout).unwrap();
     let validator = jsonschema::validator_for(&schema).unwrap();
     for example in EXAMPLES {
-        let faults: Vec<String> = validator.iter_errors(&planned(example).plan).map(|fault| fault.to_string()).collect();
+        let faults: Vec<String> =
+            validator.iter_errors(&planned(example).plan).map(|fault| fault.to_string()).collect();
         assert!(faults.is_empty(), "{example}: {faults:?}");
     }
     // A plan that lacks its recipe does not pass: the schema says something.
@@ -53,7 +54,9 @@ fn plan_json_validates_against_its_own_schema() {
 
 #[test]
 fn the_example_files_validate_against_their_schemas() {
-    for (kind, files) in [("shop", vec!["shop.toml"]), ("piece", vec!["heron/piece.toml", "crest/piece.toml", "marker/piece.toml"])] {
+    for (kind, files) in
+        [("shop", vec!["shop.toml"]), ("piece", vec!["heron/piece.toml", "crest/piece.toml", "marker/piece.toml"])]
+    {
         let schema: Value = serde_json::from_slice(&sabulo(["schema", kind]).stdout).unwrap();
         let validator = jsonschema::validator_for(&schema).unwrap();
         for file in files {
@@ -140,7 +143,8 @@ fn the_artworks_area_is_that_of_its_drawing() {
     let tree = usvg::Tree::from_str(&svg, &usvg::Options::default()).unwrap();
     const SCALE: f32 = 4.0;
     let size = tree.size();
-    let mut pixels = resvg::tiny_skia::Pixmap::new((size.width() * SCALE) as u32, (size.height() * SCALE) as u32).unwrap();
+    let mut pixels =
+        resvg::tiny_skia::Pixmap::new((size.width() * SCALE) as u32, (size.height() * SCALE) as u32).unwrap();
     resvg::render(&tree, resvg::tiny_skia::Transform::from_scale(SCALE, SCALE), &mut pixels.as_mut());
     let covered: f64 = pixels.pixels().iter().map(|pixel| f64::from(pixel.alpha()) / 255.0).sum();
     let mm_per_pixel = 25.4 / 96.0 / f64::from(SCALE);
@@ -187,7 +191,14 @@ fn letter_paper_is_letter() {
     let folder = tempfile::tempdir().unwrap();
     let piece = examples().join("crest/piece.toml");
     let output = sabulo([
-        Path::new("plan"), &piece, Path::new("--out"), folder.path(), Path::new("--paper"), Path::new("letter"), Path::new("--cell"), Path::new("0.2mm"),
+        Path::new("plan"),
+        &piece,
+        Path::new("--out"),
+        folder.path(),
+        Path::new("--paper"),
+        Path::new("letter"),
+        Path::new("--cell"),
+        Path::new("0.2mm"),
     ]);
     assert!([0, 3].contains(&code(&output)), "{}", complaint(&output));
     let info = Command::new("pdfinfo").arg(folder.path().join("job-sheet.pdf")).output().unwrap();

@@ -15,7 +15,9 @@ impl Bench {
     /// The heron in a folder of its own, with the shop beside it.
     fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        for (from, to) in [("shop.toml", "shop.toml"), ("heron/piece.toml", "piece.toml"), ("heron/heron.svg", "heron.svg")] {
+        for (from, to) in
+            [("shop.toml", "shop.toml"), ("heron/piece.toml", "piece.toml"), ("heron/heron.svg", "heron.svg")]
+        {
             fs::copy(examples().join(from), folder.path().join(to)).unwrap();
         }
         Self { folder }
@@ -49,7 +51,11 @@ impl Bench {
 
 #[test]
 fn tempered_glass() {
-    Bench::new().change("piece.toml", "temper = \"annealed\"", "temper = \"tempered\"").refused(&["piece.toml", "empered", "carve"]);
+    Bench::new().change("piece.toml", "temper = \"annealed\"", "temper = \"tempered\"").refused(&[
+        "piece.toml",
+        "empered",
+        "carve",
+    ]);
 }
 
 #[test]
@@ -81,24 +87,38 @@ fn not_a_number() {
     let says = ["piece.toml:", "blank.thickness", "not finite"];
     Bench::new().change("piece.toml", "thickness = \"10mm\"", "thickness = \"NaN mm\"").refused(&says);
     Bench::new().change("piece.toml", "thickness = \"10mm\"", "thickness = nan").refused(&says);
-    Bench::new().change("shop.toml", "altitude_m = 120", "altitude_m = nan").refused(&["shop.toml:", "altitude_m", "-500"]);
+    Bench::new().change("shop.toml", "altitude_m = 120", "altitude_m = nan").refused(&[
+        "shop.toml:",
+        "altitude_m",
+        "-500",
+    ]);
 }
 
 #[test]
 fn a_negative_thickness() {
     let bench = Bench::new();
-    bench.change("piece.toml", "thickness = \"10mm\"", "thickness = \"-10mm\"").refused(&["piece.toml:", "blank.thickness", "0 to 100"]);
+    bench.change("piece.toml", "thickness = \"10mm\"", "thickness = \"-10mm\"").refused(&[
+        "piece.toml:",
+        "blank.thickness",
+        "0 to 100",
+    ]);
 }
 
 #[test]
 fn an_unknown_key() {
-    Bench::new().change("piece.toml", "thickness =", "thicknes =").refused(&["piece.toml:", "thicknes", "nearest is \"thickness\""]);
+    Bench::new().change("piece.toml", "thickness =", "thicknes =").refused(&[
+        "piece.toml:",
+        "thicknes",
+        "nearest is \"thickness\"",
+    ]);
     Bench::new().change("shop.toml", "cut_out =", "cutout =").refused(&["shop.toml:", "nearest is \"cut_out\""]);
 }
 
 #[test]
 fn a_billion_fold_use() {
-    let mut svg = String::from("<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink' width='300mm' height='300mm'><defs><rect id='a0' width='1' height='1'/>");
+    let mut svg = String::from(
+        "<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink' width='300mm' height='300mm'><defs><rect id='a0' width='1' height='1'/>",
+    );
     for level in 1..=9 {
         let uses = format!("<use xlink:href='#a{}'/>", level - 1).repeat(10);
         svg += &format!("<g id='a{level}'>{uses}</g>");
@@ -127,6 +147,10 @@ fn a_viewbox_of_four_gigabytes() {
 fn an_abrasive_with_free_silica() {
     let bench = Bench::new();
     let text = fs::read_to_string(bench.at("shop.toml")).unwrap();
-    fs::write(bench.at("shop.toml"), text.replace("white_alumina", "silica_sand").replace("silicon_carbide", "silica_sand")).unwrap();
+    fs::write(
+        bench.at("shop.toml"),
+        text.replace("white_alumina", "silica_sand").replace("silicon_carbide", "silica_sand"),
+    )
+    .unwrap();
     bench.refused(&["silica"]);
 }

@@ -21,5 +21,5 @@ fn print_json(value: &impl serde::Serialize) -> Result<(), Failure> {
 
 /// Reads an option that is a quantity.
 fn quantity<Q: quantity::Quantity>(name: &'static str, text: &str) -> Result<Q, Failure> {
-    quantity::parse::parse(text).map_err(|fault| Failure::Quantity { name, fault })
+    quantity::parse::parse(text).map_err(|fault| Failure::Quantity { name, fault: Box::new(fault) })
 }

@@ -67,7 +67,8 @@ pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
     });
     let document = serde_json::to_string_pretty(&PlanDocument::new(&plan, entries.collect()))? + "\n";
     if let Some(folder) = &arguments.out {
-        let mut all: Vec<(String, &[u8])> = files.iter().map(|file| (file.name.clone(), file.bytes.as_slice())).collect();
+        let mut all: Vec<(String, &[u8])> =
+            files.iter().map(|file| (file.name.clone(), file.bytes.as_slice())).collect();
         all.push(("plan.json".to_owned(), document.as_bytes()));
         write_all(folder, &all)?;
     }
@@ -97,8 +98,9 @@ fn make(path: &Path, shop: &Shop, detail: Detail) -> Result<Plan, Failure> {
     let piece = read_piece(&read_text(path)?, &path.display().to_string(), shop)?;
     let drawing_path = path.with_file_name(&piece.artwork);
     let drawing = read_svg(&read(&drawing_path)?, &ReadOptions::default())
-        .map_err(|fault| Failure::Artwork { path: drawing_path, fault })?;
-    plan::plan(&piece, &drawing, shop, detail).map_err(|fault| Failure::Refused { path: path.to_owned(), fault })
+        .map_err(|fault| Failure::Artwork { path: drawing_path, fault: Box::new(fault) })?;
+    plan::plan(&piece, &drawing, shop, detail)
+        .map_err(|fault| Failure::Refused { path: path.to_owned(), fault: Box::new(fault) })
 }
 
 struct File {
@@ -129,7 +131,8 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
         },
     );
     let (preview, job_sheet) = drawn?;
-    let strip = run_strip(&plan.strip, &StripOptions { units: plan.units, width_mm: STRIP_MM, ..StripOptions::default() });
+    let strip =
+        run_strip(&plan.strip, &StripOptions { units: plan.units, width_mm: STRIP_MM, ..StripOptions::default() });
     let strip = svg::write(&strip, Colours::Resolved(Theme::Dark));
     let mut files = stencils?;
     files.push(File::new("preview.png", "preview", preview));

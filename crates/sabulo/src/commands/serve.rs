@@ -24,7 +24,7 @@ const PORT: u16 = 7320;
 
 pub(crate) fn serve(arguments: &ServeArguments) -> Result<ExitCode, Failure> {
     let path = arguments.data.clone().unwrap_or_else(usual_path);
-    let fault = |fault| Failure::Store { path: path.clone(), fault };
+    let fault = |fault| Failure::Store { path: path.clone(), fault: Box::new(fault) };
     if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
         std::fs::create_dir_all(folder).map_err(|fault| Failure::Write { path: folder.to_owned(), fault })?;
     }
@@ -64,7 +64,13 @@ fn open_browser(address: &str) {
     if !desktop || !std::io::stdout().is_terminal() {
         return;
     }
-    let opener = if cfg!(target_os = "macos") { "open" } else if cfg!(windows) { "explorer" } else { "xdg-open" };
+    let opener = if cfg!(target_os = "macos") {
+        "open"
+    } else if cfg!(windows) {
+        "explorer"
+    } else {
+        "xdg-open"
+    };
     // A missing opener is no fault: the address is on the terminal.
     let _ = Command::new(opener).arg(address).stdout(Stdio::null()).stderr(Stdio::null()).spawn();
 }
