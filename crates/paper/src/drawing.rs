@@ -12,7 +12,7 @@ use picture::{Role, Theme};
 /// Draws a line of text from its left end, on its baseline.
 pub(crate) fn line(surface: &mut Surface<'_>, x: f64, baseline: f64, line: &Line) {
     for (dx, span) in &line.spans {
-        shaped(surface, x + dx, baseline, span, Paint::solid(span.style.role));
+        shaped(surface, x + dx, baseline, &span.style.shape(&span.text), Paint::solid(span.style.role));
     }
 }
 

@@ -1,11 +1,12 @@
 //! The bundled family: text into glyphs with measured widths.
 
 use crate::sheet::MM_PER_POINT;
-use harfrust::{Direction, FontRef, ShapeOptions, ShapePlan, ShaperData, UnicodeBuffer, script};
+use harfrust::{Direction, FontRef, ShapeOptions, ShapePlan, Shaper, ShaperData, UnicodeBuffer, script};
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use picture::Role;
 use picture::scene::Face;
-use std::sync::LazyLock;
+use std::collections::HashMap;
+use std::sync::{LazyLock, Mutex, PoisonError};
 
 /// How a run of text looks.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,9 +49,17 @@ impl Style {
     pub(crate) fn shape(self, text: &str) -> Shaped {
         let text: String = text.chars().filter(|&c| prints(c)).collect();
         let glyphs = cut(self.face).shape(&text);
-        let ems: f32 = glyphs.iter().map(|glyph| glyph.x_advance).sum();
-        Shaped { width_mm: f64::from(ems) * self.size_mm(), text, glyphs, style: self }
+        Shaped { width_mm: f64::from(ems(&glyphs)) * self.size_mm(), text, glyphs, style: self }
     }
+
+    /// Width of a word, remembered: a layout is tried many times with the same words.
+    pub(crate) fn width_mm(self, word: &str) -> f64 {
+        f64::from(cut(self.face).ems(word)) * self.size_mm()
+    }
+}
+
+fn ems(glyphs: &[KrillaGlyph]) -> f32 {
+    glyphs.iter().map(|glyph| glyph.x_advance).sum()
 }
 
 /// Text of one style on one line.
@@ -70,14 +79,18 @@ fn prints(c: char) -> bool {
     !c.is_control() && !matches!(c, '\u{feff}' | '\u{fffe}')
 }
 
+/// Words whose widths are remembered for each cut; some hundred kilobytes.
+const WORDS_MAX: usize = 4096;
+
 /// A cut of the family, read once.
 pub(crate) struct Cut {
     /// For the writer.
     pub(crate) font: Font,
-    reference: FontRef<'static>,
-    data: ShaperData,
+    shaper: Shaper<'static>,
     plan: ShapePlan,
     units_per_em: f32,
+    /// Widths of words in ems, as many as [`WORDS_MAX`].
+    words: Mutex<HashMap<String, f32>>,
     /// Drawn for a character that the font lacks: a lozenge, with the character still in the text.
     missing: u32,
 }
@@ -102,12 +115,30 @@ impl Cut {
     fn read(bytes: &'static [u8]) -> Self {
         let font = Font::new(bytes.into(), 0).expect("the bundled fonts are whole");
         let reference = FontRef::from_index(bytes, 0).expect("the bundled fonts are whole");
-        let data = ShaperData::new(&reference);
+        // Kept as long as the program runs, as the cuts are.
+        let data: &'static ShaperData = Box::leak(Box::new(ShaperData::new(&reference)));
         let shaper = data.shaper(&reference).build();
         let plan = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &[]);
-        let mut cut = Self { units_per_em: font.units_per_em(), font, reference, data, plan, missing: 0 };
+        let words = Mutex::default();
+        let mut cut = Self { units_per_em: font.units_per_em(), font, shaper, plan, words, missing: 0 };
         cut.missing = cut.shape("\u{25ca}").first().map_or(0, |glyph| glyph.glyph_id.to_u32());
         cut
+    }
+
+    /// Width of a word in ems.
+    fn ems(&self, word: &str) -> f32 {
+        // A panic elsewhere cannot leave a wrong width behind, so a poisoned lock is as good.
+        let mut words = self.words.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(&known) = words.get(word) {
+            return known;
+        }
+        if words.len() >= WORDS_MAX {
+            words.clear();
+        }
+        let text: String = word.chars().filter(|&c| prints(c)).collect();
+        let width = ems(&self.shape(&text));
+        words.insert(word.to_owned(), width);
+        width
     }
 
     /// Left to right, as Latin: the bundled family has no other script but Greek, which needs no more.
@@ -116,8 +147,7 @@ impl Cut {
         buffer.push_str(text);
         buffer.set_direction(Direction::LeftToRight);
         buffer.set_script(script::LATIN);
-        let shaper = self.data.shaper(&self.reference).build();
-        let shaped = shaper.shape(buffer, ShapeOptions::new().plan(Some(&self.plan)));
+        let shaped = self.shaper.shape(buffer, ShapeOptions::new().plan(Some(&self.plan)));
         let (infos, places) = (shaped.glyph_infos(), shaped.glyph_positions());
         let ends = cluster_ends(infos.iter().map(|info| info.cluster as usize).collect(), text.len());
         let glyph = |((info, place), end): ((&harfrust::GlyphInfo, &harfrust::GlyphPosition), usize)| {

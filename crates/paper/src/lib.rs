@@ -3,8 +3,7 @@
 //! A document goes through four steps, each from one type to the next.
 //!
 //! 1. `words`: text with its styles, as runs. A unit after a narrow no-break space is dimmed.
-//! 2. `lettering` and `wrap`: runs into lines of glyphs with measured widths. What is measured is
-//!    what is drawn.
+//! 2. `lettering` and `wrap`: runs into lines, measured with the shaper that later sets them.
 //! 3. `frame`, `stack` and `table`: lines, marks and pictures into frames, boxes in millimetres that know
 //!    their height and what they are (heading, paragraph, table cell). Nothing is drawn yet, so a
 //!    layout can be tried, measured and given up.

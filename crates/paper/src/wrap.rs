@@ -1,14 +1,21 @@
 //! Runs of text into lines no wider than a measure.
 
-use crate::lettering::{Shaped, Style};
+use crate::lettering::Style;
 use crate::words::Words;
 
 /// A line of text: spans, each with its distance from the line's left end.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Line {
-    pub(crate) spans: Vec<(f64, Shaped)>,
+    pub(crate) spans: Vec<(f64, Span)>,
     /// Without the space that a broken line ends in.
     pub(crate) width_mm: f64,
+}
+
+/// Text of one style on a line.
+#[derive(Debug, Clone)]
+pub(crate) struct Span {
+    pub(crate) text: String,
+    pub(crate) style: Style,
 }
 
 /// What does not break: pieces of text with no space between them.
@@ -52,13 +59,13 @@ pub(crate) fn natural_width(words: &Words) -> f64 {
 
 impl Atom {
     fn push(&mut self, text: &str, style: Style) {
-        self.width_mm += style.shape(text).width_mm;
+        self.width_mm += style.width_mm(text);
         self.parts.push((text.to_owned(), style));
     }
 
     /// Of the space before this word.
     fn space_mm(&self) -> f64 {
-        self.parts.first().map_or(0.0, |(_, style)| style.shape(" ").width_mm)
+        self.parts.first().map_or(0.0, |(_, style)| style.width_mm(" "))
     }
 }
 
@@ -91,7 +98,7 @@ fn split(atom: Atom, measure_mm: f64) -> Vec<Atom> {
     for (text, style) in atom.parts {
         for c in text.chars() {
             let character = c.to_string();
-            let width = style.shape(&character).width_mm;
+            let width = style.width_mm(&character);
             if pieces.last().is_some_and(|piece| piece.width_mm + width > measure_mm && !piece.parts.is_empty()) {
                 pieces.push(Atom { cut: true, ..Atom::default() });
             }
@@ -116,29 +123,30 @@ impl Atom {
 /// Joins what has the same style, so that a line is drawn in few strokes. A line whose word ends
 /// before another line ends in a space: who copies the text then gets two words.
 fn set(atoms: Vec<Atom>, word_ends: bool) -> Line {
-    let mut runs: Vec<(String, Style)> = Vec::new();
+    let mut line = Line::default();
     for (i, atom) in atoms.into_iter().enumerate() {
-        for (j, (text, style)) in atom.parts.into_iter().enumerate() {
-            if let (true, true, Some((last, _))) = (i > 0, j == 0, runs.last_mut()) {
-                last.push(' ');
-            }
-            match runs.last_mut() {
-                Some((last, known)) if *known == style => last.push_str(&text),
-                _ => runs.push((text, style)),
-            }
+        if let (true, Some((_, last))) = (i > 0, line.spans.last_mut()) {
+            line.width_mm += last.style.width_mm(" ");
+            last.text.push(' ');
+        }
+        for (text, style) in atom.parts {
+            line.append(&text, style);
         }
     }
-    let mut line = Line::default();
-    let last = runs.len().saturating_sub(1);
-    for (i, (mut text, style)) in runs.into_iter().enumerate() {
-        let width = style.shape(&text).width_mm;
-        if word_ends && i == last {
-            text.push(' ');
-        }
-        line.spans.push((line.width_mm, style.shape(&text)));
-        line.width_mm += width;
+    if let (true, Some((_, last))) = (word_ends, line.spans.last_mut()) {
+        last.text.push(' ');
     }
     line
+}
+
+impl Line {
+    fn append(&mut self, text: &str, style: Style) {
+        match self.spans.last_mut() {
+            Some((_, last)) if last.style == style => last.text.push_str(text),
+            _ => self.spans.push((self.width_mm, Span { text: text.to_owned(), style })),
+        }
+        self.width_mm += style.width_mm(text);
+    }
 }
 
 #[cfg(test)]
@@ -159,6 +167,17 @@ mod tests {
             let together = texts(&words, measure).concat();
             let squeezed = |s: &str| s.split_whitespace().collect::<String>();
             assert_eq!(squeezed(&together), squeezed(&format!("{text} Gauge first.")), "{measure}");
+        }
+    }
+
+    #[test]
+    fn a_line_is_as_wide_as_it_is_drawn() {
+        let text = "To weed: AVATAR, Yes, 7. Then “wait” for 11–12 min; Tools, Voila, P. A. Fly";
+        for style in [Style::regular(9.5), Style::regular(9.5).semi_bold(), Style::regular(9.5).condensed()] {
+            let line = wrap(&Words::plainly(text, style), f64::INFINITY).remove(0);
+            let drawn: f64 = line.spans.iter().map(|(_, span)| span.style.shape(&span.text).width_mm).sum();
+            // Kerning with a space is left out of the measure.
+            assert!((drawn - line.width_mm).abs() < 0.15, "{drawn} mm drawn, {} mm measured", line.width_mm);
         }
     }
 

@@ -168,6 +168,14 @@ fn the_preview_keeps_its_pixels() {
 }
 
 #[test]
+fn a_jpeg_goes_into_the_file_as_it_is() {
+    let jpeg = include_bytes!("data/small.jpg");
+    let options = JobSheetOptions { sheet: Sheet::A4, preview: jpeg, date: None };
+    let bytes = job_sheet(&plan(USUAL), &options).unwrap();
+    assert!(bytes.windows(jpeg.len()).any(|window| window == jpeg));
+}
+
+#[test]
 fn names_in_any_script_are_set_and_can_be_copied() {
     let mut odd = plan(USUAL);
     // More than one character that the fonts lack is beyond the reader used here, not beyond others.

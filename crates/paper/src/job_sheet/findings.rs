@@ -27,7 +27,12 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, holding: Holding) ->
         Holding::Together => sorted.split_off(sorted.partition_point(|finding| finding.state != State::Holds)),
     };
     let together = (!holds.is_empty()).then(|| together(&holds, plan.units, width, scale));
-    let apart = sorted.into_iter().map(|finding| one(finding, plan.units, width, scale));
+    let mut explained: Vec<&str> = Vec::new();
+    let apart = sorted.into_iter().map(|finding| {
+        let again = explained.contains(&finding.check.id());
+        explained.push(finding.check.id());
+        one(finding, again, plan.units, width, scale)
+    });
     let mut blocks = apart.chain(together);
     let Some(first) = blocks.next() else { return vec![] };
     let first = super::section("Findings, worst first", first.role(Role::Layout), scale);
@@ -35,22 +40,26 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, holding: Holding) ->
     std::iter::once(first).chain(blocks).map(block).collect()
 }
 
-/// A finding: its state at the left, what and why at the right. One that holds says its limit only.
-fn one(finding: &Finding, units: UnitSystem, width: f64, scale: Scale) -> Frame {
+/// A finding: its state at the left, what and why at the right. One that holds says its limit only, and
+/// so does one `again`, whose check is explained above for another layer.
+fn one(finding: &Finding, again: bool, units: UnitSystem, width: f64, scale: Scale) -> Frame {
     let said = plan::words::finding(finding, units);
     let (body, small) = (scale.body(), scale.small());
+    let limit = format!(" · limit {}; {}", plan::words::amount(&finding.limit, units), said.source);
     let measure = measure(width, scale);
     let set = |words: Words| text(&words, measure, Align::Left).role(Role::Paragraph);
     let parts = match finding.state {
         State::Holds => {
-            let limit = format!("· limit {}; ", plan::words::amount(&finding.limit, units));
-            vec![set(Words::plainly(&said.title, body).and(" ", small).and(&limit, small).and(&said.source, small))]
+            vec![set(Words::plainly(&said.title, body).and(&limit, small))]
         }
         State::Watch | State::Stop => {
-            let why = Words::new(&said.why, body).and(" ", small).and(&said.source, small);
-            let remedies = said.remedies.iter().map(|said| remedy(said, measure, scale));
             let title = Words::plainly(&said.title, body.semi_bold());
-            [title, why].map(set).into_iter().chain(remedies).collect()
+            let remedies = said.remedies.iter().map(|said| remedy(said, measure, scale));
+            let what = match again {
+                true => vec![title.and(&limit, small)],
+                false => vec![title, Words::new(&said.why, body).and(" ", small).and(&said.source, small)],
+            };
+            what.into_iter().map(set).chain(remedies).collect()
         }
     };
     stated(finding.state, parts, width, scale)
