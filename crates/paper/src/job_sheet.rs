@@ -25,6 +25,7 @@ use crate::stack::{Align, text};
 use crate::words::Words;
 use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
+use front::Front;
 use plan::Plan;
 use scale::Scale;
 
@@ -72,8 +73,16 @@ pub fn job_sheet(plan: &Plan, options: &JobSheetOptions<'_>) -> Result<Vec<u8>, 
 fn pages(plan: &Plan, options: &JobSheetOptions<'_>, photo: &Photo) -> Vec<Frame> {
     let (width, height) = options.sheet.size_mm();
     let area = Area { width: width - 2.0 * SIDE, height: height - TOP - BOTTOM };
-    let mut flows = front::pages(plan, options.date, photo, area);
-    flows.extend(back::pages(plan, area));
+    let front = |hosts_used| Front { plan, date: options.date, photo, area, hosts_used }.pages();
+    let (mut flows, mut back) = (front(false).pages, back::pages(plan, area, true));
+    if back.len() > 1 {
+        // What a piece uses up may stand beside the picture instead, if that saves a page.
+        let (hosting, shorter) = (front(true), back::pages(plan, area, false));
+        if hosting.hosts_used && shorter.len() < back.len() {
+            (flows, back) = (hosting.pages, shorter);
+        }
+    }
+    flows.extend(back);
     let count = flows.len();
     let page = |(i, flow): (usize, Frame)| {
         let footer = footer(plan, area.width, i + 1, count).at(SIDE, height - 11.0);

@@ -80,7 +80,7 @@ fn must_say(plan: &Plan) -> Vec<String> {
     for finding in &plan.findings {
         let words = plan::words::finding(finding, plan.units);
         said.push(words.title);
-        said.extend(words.remedies);
+        said.extend(words.remedies.into_iter().next());
     }
     said
 }

@@ -29,10 +29,13 @@ fn planned(example: &str) -> &'static Planned {
 }
 
 fn plan(example: &str, folder: &Path) -> Planned {
-    let piece = examples().join(example).join("piece.toml");
-    let output = sabulo([Path::new("plan"), &piece, Path::new("--out"), folder]);
+    plan_file(&examples().join(example).join("piece.toml"), folder)
+}
+
+fn plan_file(piece: &Path, folder: &Path) -> Planned {
+    let output = sabulo([Path::new("plan"), piece, Path::new("--out"), folder]);
     let code = code(&output);
-    assert!(code == 0 || code == 3, "{example}: {}", complaint(&output));
+    assert!(code == 0 || code == 3, "{}: {}", piece.display(), complaint(&output));
     let plan = serde_json::from_slice(&fs::read(folder.join("plan.json")).unwrap()).unwrap();
     Planned { folder: folder.to_owned(), plan, code }
 }
@@ -157,13 +160,32 @@ fn the_artworks_area_is_that_of_its_drawing() {
 
 #[test]
 fn a_stencil_for_the_back_is_mirrored_and_one_for_the_front_is_not() {
-    let centre = |example: &str| {
-        let planned = planned(example);
-        let svg = fs::read_to_string(planned.folder.join("stencil-1.svg")).unwrap();
-        svg.contains("mirrored")
+    let says = |example: &str| {
+        let svg = fs::read_to_string(planned(example).folder.join("stencil-1.svg")).unwrap();
+        svg.contains("Mirrored for carving from the back")
     };
-    assert!(centre("heron"), "the heron is carved from the back");
-    assert!(!centre("marker"), "the marker is carved from the front");
+    assert!(says("heron"), "the heron is carved from the back");
+    assert!(!says("marker"), "the marker is carved from the front");
+    // The heron's deep layer lies to one side of the blank's middle: mirrored, it lies to the other.
+    let middle = |svg: &str| {
+        let data =
+            svg.split("id=\"openings\"").nth(1).unwrap().split(" d=\"").nth(1).unwrap().split('"').next().unwrap();
+        kurbo::Shape::bounding_box(&kurbo::BezPath::from_svg(data).unwrap()).center().x
+    };
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["shop.toml", "heron/heron.svg"] {
+        fs::copy(examples().join(name), folder.path().join(name.rsplit('/').next().unwrap())).unwrap();
+    }
+    let text = fs::read_to_string(examples().join("heron/piece.toml")).unwrap();
+    let front = folder.path().join("piece.toml");
+    fs::write(&front, text.replace("carve_from = \"back\"", "carve_from = \"front\"")).unwrap();
+    let unmirrored = plan_file(&front, &folder.path().join("out"));
+    let svg = |folder: &Path| fs::read_to_string(folder.join("stencil-1.svg")).unwrap();
+    let sum = middle(&svg(&unmirrored.folder)) + middle(&svg(&planned("heron").folder));
+    assert!(
+        (sum - 400.0).abs() < 0.01,
+        "mirrored about the middle of a 400 mm blank, the two middles add to 400: {sum}"
+    );
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Page 2: the work.
 
-use super::findings::Holding;
+use super::findings::Said;
 use super::scale::Scale;
 use super::{Area, air, cautions, checklist, findings, section, used};
 use crate::frame::Frame;
@@ -12,13 +12,14 @@ use plan::Plan;
 /// Between the two columns.
 const GUTTER: f64 = 9.0;
 /// How the two columns may be arranged, the preferred first.
-const ARRANGED: [Arranged; 6] = [
+const ARRANGED: [Arranged; 7] = [
     Arranged { findings: 0.58, used_left: false },
     Arranged { findings: 0.54, used_left: false },
     Arranged { findings: 0.50, used_left: false },
     Arranged { findings: 0.58, used_left: true },
     Arranged { findings: 0.54, used_left: true },
     Arranged { findings: 0.62, used_left: true },
+    Arranged { findings: 0.66, used_left: false },
 ];
 
 /// How the two columns are arranged.
@@ -39,18 +40,23 @@ pub(super) struct Block {
 /// What is under the cautions.
 struct Columns {
     left_width: f64,
+    right_width: f64,
     left: Vec<Block>,
     right: Vec<Block>,
 }
 
-/// The pages about the work: one, unless there is more to say than fits at the smallest type.
-pub(super) fn pages(plan: &Plan, area: Area) -> Vec<Frame> {
+/// The pages about the work: one, unless there is more to say than fits at the smallest type. With or
+/// without what one piece uses up.
+pub(super) fn pages(plan: &Plan, area: Area, with_used: bool) -> Vec<Frame> {
     let mut best: Option<Vec<Frame>> = None;
-    for (scale, holding) in ways() {
+    for (scale, said) in ways() {
         let top = [head(plan, area), cautions::section(plan, area.width, scale)];
         let top = stack(top, scale.section_gap());
         for arranged in ARRANGED {
-            let columns = columns(plan, area.width, scale, arranged, holding);
+            let mut columns = columns(plan, area.width, scale, arranged, said);
+            if with_used {
+                columns.add_used(plan, arranged, scale);
+            }
             let pages = flowed(top.clone(), columns, &|| head(plan, area), area, scale.section_gap());
             if pages.len() == 1 {
                 return pages;
@@ -63,11 +69,10 @@ pub(super) fn pages(plan: &Plan, area: Area) -> Vec<Frame> {
     best.unwrap_or_default()
 }
 
-/// What is tried, the preferred first: all said down to the last but one type, then what holds in one
-/// paragraph.
-fn ways() -> impl Iterator<Item = (Scale, Holding)> {
-    let all = Scale::STEPS.into_iter().take(Scale::STEPS.len() - 1).map(|scale| (scale, Holding::Apart));
-    all.chain(Scale::STEPS.map(|scale| (scale, Holding::Together)))
+/// What is tried, the preferred first: all said down to the last but one type, then the short form.
+fn ways() -> impl Iterator<Item = (Scale, Said)> {
+    let all = Scale::STEPS.into_iter().take(Scale::STEPS.len() - 1).map(|scale| (scale, Said::Fully));
+    all.chain(Scale::STEPS.map(|scale| (scale, Said::Briefly)))
 }
 
 /// Pages of `top`, then of `head`, over what fits of the columns.
@@ -95,23 +100,28 @@ fn head(plan: &Plan, area: Area) -> Frame {
     head.with(name).with(what.at(area.width * 0.7, 0.0))
 }
 
-fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, holding: Holding) -> Columns {
+fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said) -> Columns {
     let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
     let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
-    let used = |width| block("Materials and time, one piece", used::table(plan, width, scale));
-    let mut columns = Columns {
+    Columns {
         left_width: left,
-        left: findings::blocks(plan, left, scale, holding),
+        right_width: right,
+        left: findings::blocks(plan, left, scale, said),
         right: vec![
             block("Air", air::list(plan, right, scale)),
             block("Checklist", checklist::list(plan, right, scale)),
         ],
-    };
-    match arranged.used_left {
-        true => columns.left.push(used(left)),
-        false => columns.right.push(used(right)),
     }
-    columns
+}
+
+impl Columns {
+    fn add_used(&mut self, plan: &Plan, arranged: Arranged, scale: Scale) {
+        let (width, column) = match arranged.used_left {
+            true => (self.left_width, &mut self.left),
+            false => (self.right_width, &mut self.right),
+        };
+        column.push(Block { gap: scale.section_gap(), frame: used::section(plan, width, scale) });
+    }
 }
 
 /// Takes the blocks that fit into a height off the front, and at least so many: on an empty page one

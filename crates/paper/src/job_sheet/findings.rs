@@ -9,30 +9,31 @@ use crate::words::Words;
 use plan::{Finding, Plan, State};
 use quantity::UnitSystem;
 
-/// How much is said of what holds.
+/// How much is said of findings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Holding {
-    /// Each by itself, with its limit and where that comes from.
-    Apart,
-    /// All in one paragraph, each in a sentence.
-    Together,
+pub(super) enum Said {
+    /// What holds each by itself, with its limit and where that comes from; every remedy of the rest.
+    Fully,
+    /// What holds in one paragraph, each in a sentence; the nearest remedy of the rest.
+    Briefly,
 }
 
 /// A block for each finding, the first under the heading.
-pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, holding: Holding) -> Vec<Block> {
+pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, said: Said) -> Vec<Block> {
     let mut sorted: Vec<&Finding> = plan.findings.iter().collect();
     sorted.sort_by_key(|finding| std::cmp::Reverse(finding.state));
-    let holds = match holding {
-        Holding::Apart => vec![],
-        Holding::Together => sorted.split_off(sorted.partition_point(|finding| finding.state != State::Holds)),
+    let holds = match said {
+        Said::Fully => vec![],
+        Said::Briefly => sorted.split_off(sorted.partition_point(|finding| finding.state != State::Holds)),
     };
-    let together = (!holds.is_empty()).then(|| together(&holds, plan.units, width, scale));
+    let column = Column { width, scale, said, units: plan.units };
     let mut explained: Vec<&str> = Vec::new();
     let apart = sorted.into_iter().map(|finding| {
         let again = explained.contains(&finding.check.id());
         explained.push(finding.check.id());
-        one(finding, again, plan.units, width, scale)
+        if finding.state == State::Holds { column.held(finding) } else { column.open(finding, again) }
     });
+    let together = (!holds.is_empty()).then(|| together(&holds, &column));
     let mut blocks = apart.chain(together);
     let Some(first) = blocks.next() else { return vec![] };
     let first = super::section("Findings, worst first", first.role(Role::Layout), scale);
@@ -40,29 +41,50 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, holding: Holding) ->
     std::iter::once(first).chain(blocks).map(block).collect()
 }
 
-/// A finding: its state at the left, what and why at the right. One that holds says its limit only, and
-/// so does one `again`, whose check is explained above for another layer.
-fn one(finding: &Finding, again: bool, units: UnitSystem, width: f64, scale: Scale) -> Frame {
-    let said = plan::words::finding(finding, units);
-    let (body, small) = (scale.body(), scale.small());
-    let limit = format!(" · limit {}; {}", plan::words::amount(&finding.limit, units), said.source);
-    let measure = measure(width, scale);
-    let set = |words: Words| text(&words, measure, Align::Left).role(Role::Paragraph);
-    let parts = match finding.state {
-        State::Holds => {
-            vec![set(Words::plainly(&said.title, body).and(&limit, small))]
-        }
-        State::Watch | State::Stop => {
-            let title = Words::plainly(&said.title, body.semi_bold());
-            let remedies = said.remedies.iter().map(|said| remedy(said, measure, scale));
-            let what = match again {
-                true => vec![title.and(&limit, small)],
-                false => vec![title, Words::new(&said.why, body).and(" ", small).and(&said.source, small)],
-            };
-            what.into_iter().map(set).chain(remedies).collect()
-        }
-    };
-    stated(finding.state, parts, width, scale)
+/// How one finding is set: its state at the left, what and why at the right.
+struct Column {
+    width: f64,
+    scale: Scale,
+    said: Said,
+    units: UnitSystem,
+}
+
+impl Column {
+    /// One that holds says its limit only.
+    fn held(&self, finding: &Finding) -> Frame {
+        let said = plan::words::finding(finding, self.units);
+        let words = Words::plainly(&said.title, self.scale.body()).and(&self.limit(finding), self.scale.small());
+        stated(finding.state, vec![self.set(&words.and(&format!("; {}", said.source), self.scale.small()))], self)
+    }
+
+    /// So does one `again`, whose check is explained above for another layer.
+    fn open(&self, finding: &Finding, again: bool) -> Frame {
+        let said = plan::words::finding(finding, self.units);
+        let (body, small) = (self.scale.body(), self.scale.small());
+        let title = Words::plainly(&said.title, body.semi_bold());
+        let what = match again {
+            true => vec![title.and(&self.limit(finding), small)],
+            false => vec![title, Words::new(&said.why, body).and(" ", small).and(&said.source, small)],
+        };
+        let most = if self.said == Said::Fully { usize::MAX } else { 1 };
+        let remedies = said.remedies.iter().take(most).map(|said| remedy(said, self.measure(), self.scale));
+        stated(finding.state, what.iter().map(|words| self.set(words)).chain(remedies).collect(), self)
+    }
+
+    fn limit(&self, finding: &Finding) -> String {
+        format!(" · limit {}", plan::words::amount(&finding.limit, self.units))
+    }
+
+    fn set(&self, words: &Words) -> Frame {
+        text(words, self.measure(), Align::Left).role(Role::Paragraph)
+    }
+
+    /// Width of the paragraphs. The widest of the three words decides, so that all titles start at the
+    /// same place.
+    fn measure(&self) -> f64 {
+        let widths = [State::Holds, State::Watch, State::Stop].map(|of| state(of, self.scale.body()).width);
+        self.width - widths.into_iter().fold(0.0, f64::max) - 3.0
+    }
 }
 
 /// A remedy behind an arrow.
@@ -74,25 +96,17 @@ fn remedy(said: &str, measure: f64, scale: Scale) -> Frame {
 }
 
 /// Findings that hold, in one paragraph.
-fn together(findings: &[&Finding], units: UnitSystem, width: f64, scale: Scale) -> Frame {
-    let titles = findings.iter().map(|finding| plan::words::finding(finding, units).title);
+fn together(findings: &[&Finding], column: &Column) -> Frame {
+    let titles = findings.iter().map(|finding| plan::words::finding(finding, column.units).title);
     let all = titles.collect::<Vec<_>>().join(". ") + ".";
-    let note = " The plan's own page gives their limits and sources.";
-    let words = Words::plainly(&all, scale.body()).and(note, scale.small());
-    let said = text(&words, measure(width, scale), Align::Left).role(Role::Paragraph);
-    stated(State::Holds, vec![said], width, scale)
+    let note = " The plan's own page gives their limits and sources, and more remedies.";
+    let words = Words::plainly(&all, column.scale.body()).and(note, column.scale.small());
+    stated(State::Holds, vec![column.set(&words)], column)
 }
 
 /// A state at the left, paragraphs at the right.
-fn stated(of: State, parts: Vec<Frame>, width: f64, scale: Scale) -> Frame {
-    let (sign, said) = (state(of, scale.body()), stack(parts, 0.3));
-    let (left, height) = (width - measure(width, scale), said.height.max(sign.height));
-    Frame::new(width, height).with(sign.role(Role::Paragraph)).with(said.at(left, 0.0))
-}
-
-/// Width of the paragraphs. The widest of the three words decides, so that all titles start at the same
-/// place.
-fn measure(width: f64, scale: Scale) -> f64 {
-    let widths = [State::Holds, State::Watch, State::Stop].map(|of| state(of, scale.body()).width);
-    width - widths.into_iter().fold(0.0, f64::max) - 3.0
+fn stated(of: State, parts: Vec<Frame>, column: &Column) -> Frame {
+    let (sign, said) = (state(of, column.scale.body()), stack(parts, 0.3));
+    let (left, height) = (column.width - column.measure(), said.height.max(sign.height));
+    Frame::new(column.width, height).with(sign.role(Role::Paragraph)).with(said.at(left, 0.0))
 }

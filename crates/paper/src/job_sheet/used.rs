@@ -9,8 +9,12 @@ use crate::wrap::natural_width;
 use plan::Plan;
 use quantity::show::clock;
 
-/// Materials, then times.
-pub(super) fn table(plan: &Plan, width: f64, scale: Scale) -> Frame {
+/// Materials, then times, under their heading.
+pub(super) fn section(plan: &Plan, width: f64, scale: Scale) -> Frame {
+    super::section("Materials and time, one piece", table(plan, width, scale), scale)
+}
+
+fn table(plan: &Plan, width: f64, scale: Scale) -> Frame {
     let materials = plan.consumables.iter().map(|item| plan::words::consumable(item, plan.units));
     let time = &plan.time;
     let times = [

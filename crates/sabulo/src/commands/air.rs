@@ -18,10 +18,10 @@ pub(crate) enum AirCommand {
 #[derive(Debug, Args)]
 pub(crate) struct NozzleArguments {
     /// Inside diameter, such as 1/8in or 3.2mm.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     bore: String,
     /// Gauge pressure at the nozzle, such as 100psi or 5bar.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     pressure: String,
     /// Discharge coefficient: 0.97 well rounded, 0.65 sharp.
     #[arg(long, default_value_t = Discharge::ROUNDED.to_ratio())]
