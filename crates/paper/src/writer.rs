@@ -163,7 +163,7 @@ impl Pen<'_, '_> {
             Item::Photo(photo) => {
                 let Some(size) = Size::from_wh(frame.width as f32, frame.height as f32) else { return };
                 self.surface.push_transform(&Transform::from_translate(x as f32, y as f32));
-                self.surface.draw_image(photo.image.clone(), size);
+                self.surface.draw_image(photo.image(), size);
                 self.surface.pop();
             }
         }

@@ -67,8 +67,12 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         recipe,
     };
     let mut judged = judge(&case, Spreading::Whole)?;
-    let carved = simulate::carve(&prepared, &judged, piece, case.recipe.grit.d50.value.mid(), detail)?;
-    remedy::fill(&case, &mut judged);
+    let first = judged.clone();
+    let (carved, ()) = rayon::join(
+        || simulate::carve(&prepared, &first, piece, case.recipe.grit.d50.value.mid(), detail),
+        || remedy::fill(&case, &mut judged),
+    );
+    let carved = carved?;
     let works: Vec<StageWork> =
         judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
     let pace =

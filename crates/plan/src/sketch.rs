@@ -79,8 +79,10 @@ const RADIUS_STEP_MM: f64 = 0.5;
 const RADIUS_MAX_MM: f64 = 40.0;
 /// Least width below which lines are followed, and how many depths wide a line is that is followed. A
 /// flat bottom needs 2σ, about 1.1 depths; a steeper law up to 1.3.
-const FOLLOW_MM: f64 = 2.5;
+const FOLLOW_MM: f64 = 2.2;
 const FOLLOW_DEPTHS: f64 = 1.4;
+/// Walls wider than this hold under every resist of the tables.
+const WALLS_FOLLOWED: Length = quantity::known(Length::mm(3.2));
 /// Lines this near to their target count as there.
 const NEAR_ENOUGH: f64 = 0.9;
 /// Two places nearer than this are one to a person who looks.
@@ -91,13 +93,13 @@ impl Sketch {
     pub(crate) fn new(layers: &[DepthLayer], layer: &Field<u8>, blank: Bounds, drawing_width_mm: f64) -> Self {
         let unions: Vec<Region> = (1..=layers.len()).into_par_iter().map(|count| union(&layers[..count])).collect();
         let whole = unions.last().and_then(Region::bounds).unwrap_or(blank);
-        let deepest = layers.first().map_or(0.0, |layer| layer.depth.to_mm());
-        let follow = Length::clamped((FOLLOW_DEPTHS * deepest).max(FOLLOW_MM) * 1e-3);
+        let follow =
+            |index: usize| Length::clamped((FOLLOW_DEPTHS * layers[index].depth.to_mm()).max(FOLLOW_MM) * 1e-3);
         let ((lines, walls), swept_mm2) = rayon::join(
             || {
-                let lines = |(index, open): (usize, &Region)| lines_of(index, open, layer, blank, follow);
+                let lines = |(index, open): (usize, &Region)| lines_of(index, open, layer, blank, follow(index));
                 let lines: Vec<Vec<Narrow>> = unions.par_iter().enumerate().map(lines).collect();
-                let walls = unions.last().map(|open| narrow(ridge(open, blank, Of::Walls, follow).into_iter()));
+                let walls = unions.last().map(|open| narrow(ridge(open, blank, Of::Walls, WALLS_FOLLOWED).into_iter()));
                 (lines, walls.unwrap_or_default())
             },
             || unions.par_iter().map(|open| swept(open, whole)).collect(),

@@ -120,17 +120,16 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
         Paper::A4 => Sheet::A4,
         Paper::Letter => Sheet::Letter,
     };
-    let (stencils, drawn) = rayon::join(
-        || stencil_files(plan),
-        || {
-            let look = Look::of(plan.piece.blank.material);
-            let preview = preview_png(&plan.relief, look, &preview_options(plan))?;
-            let options = JobSheetOptions { sheet, preview: &preview, date: None };
-            let job_sheet = paper::job_sheet(plan, &options)?;
-            Ok::<_, Failure>((preview, job_sheet))
-        },
-    );
-    let (preview, job_sheet) = drawn?;
+    let look = Look::of(plan.piece.blank.material);
+    let picture = |longer_px| Ok::<_, Failure>(preview_png(&plan.relief, look, &preview_options(plan, longer_px))?);
+    let job_sheet = || {
+        let preview = picture(PAPER_PX)?;
+        let options = JobSheetOptions { sheet, preview: &preview, date: None };
+        Ok::<_, Failure>(paper::job_sheet(plan, &options)?)
+    };
+    let (job_sheet, (preview, stencils)) =
+        rayon::join(job_sheet, || rayon::join(|| picture(PREVIEW_PX), || stencil_files(plan)));
+    let (job_sheet, preview) = (job_sheet?, preview?);
     let strip =
         run_strip(&plan.strip, &StripOptions { units: plan.units, width_mm: STRIP_MM, ..StripOptions::default() });
     let strip = svg::write(&strip, Colours::Resolved(Theme::Dark));
@@ -143,14 +142,16 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
 
 /// Longer side of the preview.
 const PREVIEW_PX: f64 = 1600.0;
+/// The same on paper: 230 dots an inch at 100 mm.
+const PAPER_PX: f64 = 900.0;
 /// Width of the run strip: that of a landscape sheet between its margins.
 const STRIP_MM: f64 = 260.0;
 
-fn preview_options(plan: &Plan) -> PreviewOptions {
+fn preview_options(plan: &Plan, longer_px: f64) -> PreviewOptions {
     let usual = PreviewOptions::default();
     let frame = usual.frame(plan.piece.blank.body);
     let share = f64::from(frame.width_px) / f64::from(frame.width_px.max(frame.height_px));
-    PreviewOptions { width_px: (PREVIEW_PX * share) as u32, ..usual }
+    PreviewOptions { width_px: (longer_px * share) as u32, ..usual }
 }
 
 /// One stencil for each stage, read back and compared before it is offered.
