@@ -34,8 +34,8 @@ use scale::Scale;
 pub struct JobSheetOptions<'a> {
     /// The paper.
     pub sheet: Sheet,
-    /// The piece as it will look, as the bytes of a PNG or a JPEG, 1400 pixels on its longer side are enough. Its dark ground,
-    /// if it has one, is printed: keep it to what lies behind the glass.
+    /// The piece as it will look, as the bytes of a PNG or a JPEG; 1400 pixels on its longer side are
+    /// enough. Its dark ground, if it has one, is printed: keep it to what lies behind the glass.
     pub preview: &'a [u8],
     /// The day on the sheet and in the file; none is left blank.
     pub date: Option<Date>,

@@ -19,7 +19,8 @@ impl Words {
     /// More text after this, its units dimmed.
     #[must_use]
     pub(crate) fn and(mut self, text: &str, style: Style) -> Self {
-        let mut rest = text;
+        let text = percents(text);
+        let mut rest = text.as_str();
         while let Some(start) = rest.find(UNIT_SPACE) {
             let end = unit_end(rest, start);
             self.push(&rest[..start], style);
@@ -37,7 +38,7 @@ impl Words {
     /// The same text with the units as the rest.
     #[must_use]
     pub(crate) fn plainly(text: &str, style: Style) -> Self {
-        Self(vec![(text.to_owned(), style)])
+        Self(vec![(percents(text), style)])
     }
 
     /// Size of the largest run in points; 0 for no text.
@@ -50,6 +51,11 @@ impl Words {
             self.0.push((text.to_owned(), style));
         }
     }
+}
+
+/// A percent sign stays with its number.
+fn percents(text: &str) -> String {
+    text.replace(" %", "\u{202f}%")
 }
 
 /// Whether a space and another number with a unit follow, as in `3 min 10 s`: they stay on one line.

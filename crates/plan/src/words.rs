@@ -140,24 +140,22 @@ fn is_stone(finding: &Finding) -> bool {
 fn why(finding: &Finding, value: &str, limit: &str) -> String {
     match &finding.check {
         Check::Opening { .. } => format!(
-            "Narrowest opening {value}, limit {limit}: what the resist yields, or three median grains, whichever is more. \
-             It stops when more than 1 % of the layer is under three quarters of that."
+            "What the resist yields, or three median grains: {limit}. It stops when over 1 % of the layer is under three \
+             quarters of that."
         ),
         Check::Wall => format!(
-            "Narrowest wall {value}, limit {limit}; a narrower one lifts under the jet. It stops when more than 1 % of the \
-             outlines run along walls under three quarters of that."
+            "Narrower than {limit} it lifts under the jet. It stops when over 1 % of the outlines run along walls under \
+             three quarters of that."
         ),
-        Check::NarrowDepth { .. } => format!(
-            "The walls of a narrow line meet before it is deep: {value} in the finest part, {limit} wanted. A depth \
-             short by a tenth or less counts as reached."
-        ),
+        Check::NarrowDepth { .. } => {
+            "The walls of a narrow line meet before it is deep. Short by a tenth or less counts as reached.".to_owned()
+        }
         Check::ResistWear => format!(
-            "Wear {value} of the permitted {limit} (three fifths of selectivity times thickness). Blast one coupon of this \
-             resist to narrow the range."
+            "{limit} is three fifths of selectivity times thickness. One coupon of this resist narrows the range."
         ),
-        Check::Thickness => format!(
-            "{value} of the thickness against {limit}. A screening only: no published table covers deeply carved glass."
-        ),
+        Check::Thickness => {
+            format!("Held against {limit}. A screening only: no published table covers deeply carved glass.")
+        }
         Check::AirHolds if finding.state == State::Holds => {
             format!("The compressors and a full receiver carry the longest stage, {limit}, at the pressure set.")
         }
@@ -166,17 +164,16 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
             "While the nozzle is open the compressors run {value} of the time to keep up; the plate allows {limit}. The \
              rests on the strip keep to it."
         ),
-        Check::NozzlePressure => format!(
-            "Flowing pressure {value} at the nozzle, {limit} on the regulator: droop and hose take the rest. Times are \
-             computed with what the nozzle sees."
-        ),
+        Check::NozzlePressure => {
+            "Droop and hose take the rest. Times are computed with what the nozzle sees.".to_owned()
+        }
         Check::Collector => format!(
-            "Collector {value}, wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top."
+            "Wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top."
         ),
         Check::Silica => format!(
             "Crystalline silica {value} by mass, named on a product from {limit}. Only a measurement tells what is breathed."
         ),
-        Check::RollWidth => format!("Stencil {value}, roll {limit}. A wider one is cut in two and lapped."),
+        Check::RollWidth => format!("Roll {limit}. A wider stencil is cut in two and lapped."),
     }
 }
 

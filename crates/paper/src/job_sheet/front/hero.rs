@@ -56,14 +56,24 @@ fn side_by_side(front: &Front<'_>, room: f64, scale: Scale, gap: f64) -> Option<
     let left = front.area.width - width - GUTTER;
     let (said, recipe) = (paragraph(&sentence(front, scale), left), recipe::list(front.plan, left, scale));
     let top = stack([said.clone(), recipe.clone()], gap);
-    let used = used::section(front.plan, left.min(USED_MAX), scale);
-    let hosts_used = front.hosts_used && top.height + gap + used.height <= height;
-    let side = match hosts_used {
-        true => Frame::new(left, height).with(top).with(used.clone().at(0.0, height - used.height)),
-        false if top.height > height => return None,
-        false => Frame::new(left, height).with(said).with(recipe.clone().at(0.0, height - recipe.height)),
+    let (side, hosts_used) = match used_in(front, left, height - top.height - gap) {
+        Some(used) => {
+            let y = height - used.height;
+            (Frame::new(left, height).with(top).with(used.at(0.0, y)), true)
+        }
+        None if top.height > height => return None,
+        None => {
+            let y = height - recipe.height;
+            (Frame::new(left, height).with(said).with(recipe.at(0.0, y)), false)
+        }
     };
     Some(Hero { frame: beside(picture(front, (width, height)), side, GUTTER), hosts_used })
+}
+
+/// What one piece uses up, if it is asked for, in the largest type at which it fits.
+fn used_in(front: &Front<'_>, width: f64, room: f64) -> Option<Frame> {
+    let tables = Scale::STEPS.into_iter().map(|scale| used::section(front.plan, width.min(USED_MAX), scale));
+    tables.filter(|_| front.hosts_used).find(|table| table.height <= room)
 }
 
 fn beside_sentence(front: &Front<'_>, room: f64, scale: Scale, gap: f64) -> Frame {
