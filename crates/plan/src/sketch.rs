@@ -80,7 +80,7 @@ const RADIUS_MAX_MM: f64 = 40.0;
 /// Least width below which lines are followed, and how many depths wide a line is that is followed. A
 /// flat bottom needs 2σ, about 1.1 depths; a steeper law up to 1.3.
 const FOLLOW_MM: f64 = 2.2;
-const FOLLOW_DEPTHS: f64 = 1.4;
+const FOLLOW_DEPTHS: f64 = 1.15;
 /// Walls wider than this hold under every resist of the tables.
 const WALLS_FOLLOWED: Length = quantity::known(Length::mm(3.2));
 /// Lines this near to their target count as there.

@@ -141,9 +141,9 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
 }
 
 /// Longer side of the preview.
-const PREVIEW_PX: f64 = 1600.0;
-/// The same on paper: 230 dots an inch at 100 mm.
-const PAPER_PX: f64 = 900.0;
+const PREVIEW_PX: f64 = 1280.0;
+/// The same on paper: 200 dots an inch at 100 mm.
+const PAPER_PX: f64 = 800.0;
 /// Width of the run strip: that of a landscape sheet between its margins.
 const STRIP_MM: f64 = 260.0;
 
