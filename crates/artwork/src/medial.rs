@@ -116,7 +116,7 @@ fn most_opposite(edges: &Edges, side: Side, a: Point, centre: Point, radius: f64
     let mut best: Option<Touch> = None;
     edges.near(centre, reach, |index, edge| {
         let Some(q) = considered(edge, side, centre) else { return };
-        let distance = (q.x - centre.x).hypot(q.y - centre.y);
+        let distance = apart(q, centre);
         if distance > reach || distance <= 0.0 {
             return;
         }
@@ -147,6 +147,10 @@ fn is_tip(edges: &Edges, one: usize, other: usize) -> bool {
         let turn = turn(edge(step), edge(step + 1)).abs();
         total += turn;
         sharpest = sharpest.max(turn);
+        // What turns besides the sharpest only grows.
+        if total - sharpest > STRAIGHT {
+            return false;
+        }
     }
     sharpest >= SHARP && total - sharpest <= STRAIGHT
 }
@@ -156,6 +160,11 @@ pub(crate) fn turn(before: &Edge, after: &Edge) -> f64 {
     let (ax, ay) = (before.b.x - before.a.x, before.b.y - before.a.y);
     let (bx, by) = (after.b.x - after.a.x, after.b.y - after.a.y);
     (ax * by - ay * bx).atan2(ax * bx + ay * by)
+}
+
+/// Millimetres between two places. No coordinate is so large that its square would overflow.
+pub(crate) fn apart(p: Point, q: Point) -> f64 {
+    ((p.x - q.x).powi(2) + (p.y - q.y).powi(2)).sqrt()
 }
 
 pub(crate) fn along(a: Point, n: Point, by: f64) -> Point {

@@ -14,7 +14,7 @@
 use crate::bounds::Bounds;
 use crate::edges::{Edge, Edges};
 use crate::grid::Point;
-use crate::medial::{Ball, Side, Start, along, ball, shrink, turn};
+use crate::medial::{Ball, Side, Start, along, apart, ball, shrink, turn};
 use crate::region::{Polygon, Region, Ring};
 use quantity::{Area, Length, Quantity};
 use rayon::prelude::*;
@@ -119,9 +119,9 @@ pub fn width_at(region: &Region, blank: Bounds, point: Point) -> Option<WidthAt>
     let reach = blank.width_mm().hypot(blank.height_mm());
     let edges = Edges::new(region, Some(blank), reach);
     let considered = edges.all.iter().filter(|edge| edge.ring.is_some() || side == Side::Wall);
-    let apart = |q: Point| (q.x - point.x).hypot(q.y - point.y);
-    let nearest = considered.map(|edge| edge.nearest(point)).min_by(|a, b| apart(*a).total_cmp(&apart(*b)))?;
-    let distance = apart(nearest).max(1e-9);
+    let nearest =
+        considered.map(|edge| edge.nearest(point)).min_by(|a, b| apart(*a, point).total_cmp(&apart(*b, point)))?;
+    let distance = apart(nearest, point).max(1e-9);
     let normal = Point { x: (point.x - nearest.x) / distance, y: (point.y - nearest.y) / distance };
     let (radius, _) = shrink(&edges, side, nearest, normal, 0.5 * reach);
     let width = millimetres(2.0 * radius.max(distance));
@@ -156,7 +156,7 @@ fn across(edges: &Edges, side: Side, start: &Start, found: &Ball) -> Option<Ball
     let (mut near, mut least) = (None, f64::INFINITY);
     edges.near(touched, 2.0 * found.radius, |_, edge| {
         let q = edge.nearest(start.at);
-        let distance = (q.x - start.at.x).hypot(q.y - start.at.y);
+        let distance = apart(q, start.at);
         let ahead = (q.x - start.at.x) * start.normal.x + (q.y - start.at.y) * start.normal.y;
         if ahead > 0.5 * distance && distance < least && distance > 1e-3 && (edge.ring.is_some() || side == Side::Wall)
         {
@@ -180,7 +180,7 @@ fn ring_starts(edges: &Edges, side: Side, step: f64, from: usize, to: usize) -> 
     let mut owed = 0.5 * step;
     for index in from..to {
         let edge = &edges.all[index];
-        let length = (edge.b.x - edge.a.x).hypot(edge.b.y - edge.a.y);
+        let length = apart(edge.a, edge.b);
         let normal = normal(edge, side, length);
         let mut at = step - owed;
         // A long edge is measured in its middle at least; short ones share their steps.
@@ -221,7 +221,7 @@ fn on_corner(index: usize, edge: &Edge, next: &Edge, side: Side, found: &mut Vec
     if juts < SMOOTH {
         return;
     }
-    let length = (edge.b.x - edge.a.x).hypot(edge.b.y - edge.a.y);
+    let length = apart(edge.a, edge.b);
     let first = normal(edge, side, length);
     let count = (juts / FAN).ceil() as usize + 1;
     for i in 0..count {

@@ -57,8 +57,6 @@ pub(crate) struct Prepared {
     pub layers: Vec<DepthLayer>,
     /// Cells of the artwork with a margin.
     pub grid: Grid,
-    /// Each layer's cells.
-    pub masks: Vec<Mask>,
     /// 0 covered, else the layer's index plus 1.
     pub layer: Field<u8>,
     /// The numbers that judging needs.
@@ -88,7 +86,7 @@ impl Prepared {
         let layer = layer_field(grid, &masks);
         let blank = blank_bounds(piece);
         let sketch = Sketch::new(&layers, &layer, blank, page_width_mm);
-        Ok(Self { layers, grid, masks, layer, sketch })
+        Ok(Self { layers, grid, layer, sketch })
     }
 
     /// What is open after the first `count` layers were weeded.

@@ -5,15 +5,17 @@ use crate::model::{LayerPlan, Reach, Relief, ShortSpot};
 use crate::prepared::{Detail, Prepared};
 use crate::refusal::Refusal;
 use crate::sketch::SketchLayer;
+use artwork::depth::DepthLayer;
 use artwork::distance::{Beyond, Side, distance};
 use artwork::grid::{Field, Mask};
 use carve::distance_rule::DistanceRule;
 use carve::height_field::{self, Opening, SolveOptions};
 use carve::quick::{self, QuickStage};
-use carve::staging::{self, Layer, Stage};
+use carve::staging::Stage;
 use carve::{coverage, model::Model};
 use piece::Piece;
 use quantity::{Diameter, Fraction, Length, Quantity};
+use rayon::prelude::*;
 
 /// The surface and the layers that make it.
 pub(crate) struct Carved {
@@ -40,7 +42,7 @@ pub(crate) fn carve(
         Detail::Instant | Detail::Fine { .. } => closed_form(&edges, &judged.stages, &rule)?,
         Detail::Solved { .. } => solved(&masks, &edges, &judged.stages, exponent)?,
     };
-    let layers = layer_plans(prepared, judged, &depth, &rule)?;
+    let layers = layer_plans(prepared, judged, &depth, &rule);
     let models: Vec<Model> = judged.at_work.blasting.samples.iter().map(|(model, _)| *model).collect();
     let relief = Relief {
         depth_mm: depth,
@@ -72,40 +74,83 @@ fn solved(masks: &[Mask], edges: &[Field<f32>], stages: &[Stage], exponent: f64)
     Ok(height_field::carve(&each.collect::<Vec<_>>(), &options, &height_field::carry_on)?)
 }
 
-fn layer_plans(
-    prepared: &Prepared,
-    judged: &Judged,
-    depth: &Field<f32>,
-    rule: &DistanceRule,
-) -> Result<Vec<LayerPlan>, Refusal> {
-    let masks = prepared.masks.iter().zip(&prepared.layers);
-    let layers: Vec<Layer<'_>> = masks.map(|(mask, layer)| Layer { mask, target: layer.depth }).collect();
-    let reached = staging::reach(depth, &layers, &judged.stages, rule)?;
-    let plan = |(index, reached): (usize, &staging::Reach)| {
-        let (layer, sketch) = (&prepared.layers[index], &prepared.sketch.layers[index]);
-        let lines = sketch.reach(rule);
-        let deepest = reached.flat.unwrap_or_else(|| deepest(depth, prepared, index));
-        LayerPlan {
-            name: layer.name.clone(),
-            target: layer.depth,
-            area: layer.region.area(),
-            region: layer.region.clone(),
-            reach: Reach {
-                wide: judged.at_work.blasting.depth_range(deepest),
-                has_flat: reached.flat.is_some(),
-                short: Fraction::clamped(lines.short_share),
-                worst: worst(rule, sketch),
-            },
-        }
+fn layer_plans(prepared: &Prepared, judged: &Judged, depth: &Field<f32>, rule: &DistanceRule) -> Vec<LayerPlan> {
+    let grounds = grounds(depth, &prepared.layer, &doses(prepared.layers.len(), &judged.stages));
+    let plan = |(layer, (sketch, ground)): (&DepthLayer, (&SketchLayer, &Ground))| LayerPlan {
+        name: layer.name.clone(),
+        target: layer.depth,
+        area: layer.region.area(),
+        region: layer.region.clone(),
+        reach: Reach {
+            wide: judged.at_work.blasting.depth_range(ground.depth()),
+            has_flat: ground.flat > 0,
+            short: Fraction::clamped(sketch.reach(rule).short_share),
+            worst: worst(rule, sketch),
+        },
     };
-    Ok(reached.iter().enumerate().map(plan).collect())
+    prepared.layers.iter().zip(prepared.sketch.layers.iter().zip(&grounds)).map(plan).collect()
 }
 
-/// The deepest place of a layer that has no flat ground.
-fn deepest(depth: &Field<f32>, prepared: &Prepared, index: usize) -> Length {
-    let cells = depth.values.iter().zip(&prepared.layer.values);
-    let own = cells.filter(|&(_, &layer)| usize::from(layer) == index + 1).map(|(&depth, _)| f64::from(depth));
-    Length::clamped(own.fold(0.0, f64::max) * 1e-3)
+/// All that each layer is blasted, in millimetres: from the stage that opens it to the last.
+fn doses(count: usize, stages: &[Stage]) -> Vec<f32> {
+    let opens = |layer: usize| stages.iter().position(|stage| stage.opens.contains(&layer)).unwrap_or(stages.len());
+    let dose = |layer: usize| stages[opens(layer)..].iter().map(|stage| stage.dose.to_mm()).sum::<f64>() as f32;
+    (0..count).map(dose).collect()
+}
+
+/// One layer's cells in a carved field.
+#[derive(Debug, Clone, Copy, Default)]
+struct Ground {
+    /// Cells out of reach of every wall.
+    flat: usize,
+    /// The sum of their depths, in millimetres.
+    flat_mm: f64,
+    /// Depth of the deepest cell, in millimetres.
+    deepest_mm: f32,
+}
+
+/// Depths within this share of a layer's dose count as its flat ground: the solver's own accuracy.
+const FLAT: f32 = 0.01;
+
+impl Ground {
+    fn add(&mut self, depth_mm: f32, dose_mm: f32) {
+        self.deepest_mm = self.deepest_mm.max(depth_mm);
+        if (depth_mm - dose_mm).abs() <= FLAT * dose_mm {
+            self.flat += 1;
+            self.flat_mm += f64::from(depth_mm);
+        }
+    }
+
+    fn with(self, other: &Self) -> Self {
+        Self {
+            flat: self.flat + other.flat,
+            flat_mm: self.flat_mm + other.flat_mm,
+            deepest_mm: self.deepest_mm.max(other.deepest_mm),
+        }
+    }
+
+    /// Mean depth of the flat ground; where a layer has none, its deepest place.
+    fn depth(&self) -> Length {
+        let mm = if self.flat > 0 { self.flat_mm / self.flat as f64 } else { f64::from(self.deepest_mm) };
+        Length::clamped(mm * 1e-3)
+    }
+}
+
+/// Every layer's ground, in one pass over the field. `doses`: of each layer, in millimetres.
+fn grounds(depth: &Field<f32>, layer: &Field<u8>, doses: &[f32]) -> Vec<Ground> {
+    let width = depth.grid.width.max(1);
+    let none = || vec![Ground::default(); doses.len()];
+    let row = |mut grounds: Vec<Ground>, (depths, layers): (&[f32], &[u8])| {
+        for (&depth, &layer) in depths.iter().zip(layers) {
+            if let Some(index) = usize::from(layer).checked_sub(1) {
+                grounds[index].add(depth, doses[index]);
+            }
+        }
+        grounds
+    };
+    let both =
+        |one: Vec<Ground>, other: Vec<Ground>| one.iter().zip(&other).map(|(one, other)| one.with(other)).collect();
+    depth.values.par_chunks(width).zip(layer.values.par_chunks(width)).fold(none, row).reduce(none, both)
 }
 
 /// The narrowest line that stays short, with the depth of its middle by the closed form: on a line of

@@ -86,6 +86,18 @@ pub fn preview_png(relief: &Relief, look: Look, options: &PreviewOptions) -> Res
     png(&preview(relief, look, options))
 }
 
+/// A smaller copy, its longer side `longer_px` pixels; the same one when it is no longer than that.
+#[must_use]
+pub fn shrunk(picture: &RgbImage, longer_px: u32) -> RgbImage {
+    let (width, height) = picture.dimensions();
+    let share = f64::from(longer_px) / f64::from(width.max(height).max(1));
+    if share >= 1.0 {
+        return picture.clone();
+    }
+    let side = |px: u32| ((f64::from(px) * share).round() as u32).max(1);
+    image::imageops::thumbnail(picture, side(width), side(height))
+}
+
 /// A picture as the bytes of a PNG, quickly rather than small.
 ///
 /// # Errors

@@ -6,7 +6,7 @@ use crate::folder::{read, read_text, write_all};
 use artwork::svg::{ReadOptions, read_svg};
 use clap::{Args, ValueEnum};
 use paper::{JobSheetOptions, Sheet};
-use picture::preview::{Look, PreviewOptions, preview_png};
+use picture::preview::{Look, PreviewOptions, png, preview, shrunk};
 use picture::svg::{self, Colours};
 use picture::{StripOptions, Theme, run_strip};
 use piece::{Shop, read_piece, read_shop};
@@ -120,16 +120,17 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
         Paper::A4 => Sheet::A4,
         Paper::Letter => Sheet::Letter,
     };
-    let look = Look::of(plan.piece.blank.material);
-    let picture = |longer_px| Ok::<_, Failure>(preview_png(&plan.relief, look, &preview_options(plan, longer_px))?);
-    let job_sheet = || {
-        let preview = picture(PAPER_PX)?;
-        let options = JobSheetOptions { sheet, preview: &preview, date: None };
-        Ok::<_, Failure>(paper::job_sheet(plan, &options)?)
+    let pictures = || {
+        let large = preview(&plan.relief, Look::of(plan.piece.blank.material), &preview_options(plan));
+        let on_paper = || {
+            let small = png(&shrunk(&large, PAPER_PX))?;
+            let options = JobSheetOptions { sheet, preview: &small, date: None };
+            Ok::<_, Failure>(paper::job_sheet(plan, &options)?)
+        };
+        rayon::join(|| png(&large), on_paper)
     };
-    let (job_sheet, (preview, stencils)) =
-        rayon::join(job_sheet, || rayon::join(|| picture(PREVIEW_PX), || stencil_files(plan)));
-    let (job_sheet, preview) = (job_sheet?, preview?);
+    let ((preview, job_sheet), stencils) = rayon::join(pictures, || stencil_files(plan));
+    let (preview, job_sheet) = (preview?, job_sheet?);
     let strip =
         run_strip(&plan.strip, &StripOptions { units: plan.units, width_mm: STRIP_MM, ..StripOptions::default() });
     let strip = svg::write(&strip, Colours::Resolved(Theme::Dark));
@@ -143,15 +144,15 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
 /// Longer side of the preview.
 const PREVIEW_PX: f64 = 1280.0;
 /// The same on paper: 200 dots an inch at 100 mm.
-const PAPER_PX: f64 = 800.0;
+const PAPER_PX: u32 = 800;
 /// Width of the run strip: that of a landscape sheet between its margins.
 const STRIP_MM: f64 = 260.0;
 
-fn preview_options(plan: &Plan, longer_px: f64) -> PreviewOptions {
+fn preview_options(plan: &Plan) -> PreviewOptions {
     let usual = PreviewOptions::default();
     let frame = usual.frame(plan.piece.blank.body);
     let share = f64::from(frame.width_px) / f64::from(frame.width_px.max(frame.height_px));
-    PreviewOptions { width_px: (longer_px * share) as u32, ..usual }
+    PreviewOptions { width_px: (PREVIEW_PX * share) as u32, ..usual }
 }
 
 /// One stencil for each stage, read back and compared before it is offered.
