@@ -2,13 +2,15 @@
 //!
 //! * [`reader`]: TOML into any of our file types, by that type's own JSON Schema. It keeps going and
 //!   returns every complaint with its place and mend, not the first one alone.
-//! * [`piece_file`], [`shop_file`]: the files as written, versioned; [`schema`] prints their JSON Schema.
+//! * [`piece_file`], [`shop_file`], [`line_file`]: the files as written, versioned; [`schema`] prints their JSON Schema.
 //! * [`Piece`], [`Shop`]: the values that a plan is made from. Ids have become rows of
 //!   `reference`, texts have become quantities; nothing later looks back at the file.
 //!
 //! Not here: the artwork itself (a piece names its file, the caller brings the bytes), and whether
 //! a piece can be made at all (that is the plan's to judge).
 
+mod line;
+pub mod line_file;
 mod money;
 mod piece;
 pub mod piece_file;
@@ -17,6 +19,7 @@ pub mod schema;
 mod shop;
 pub mod shop_file;
 
+pub use line::{ShopBowl, ShopPart, ShopPartKind, ShopPassage, ShopStation};
 pub use money::Money;
 pub use piece::{Blank, Body, Depth, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
 pub use piece_file::{Side, Temper};
@@ -25,3 +28,4 @@ pub use shop::{
     Cabinet, Coupon, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator, StockedAbrasive,
     StockedResist, read_shop, resolve_shop,
 };
+pub use shop_file::CompressorKind;

@@ -1,9 +1,10 @@
 //! A shop as a value: ids have become rows of the reference tables.
 
 use crate::Money;
+use crate::line::{self, ShopPart, ShopStation};
 use crate::piece::{keep, unknown, unless};
 use crate::reader::{Complaint, Complaints, Fault, Read, read};
-use crate::shop_file::{CompressorPart, CouponPart, ShopFile};
+use crate::shop_file::{CompressorKind, CompressorPart, CouponPart, HosePart, RegulatorPart, ShopFile};
 use quantity::{
     Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, UnitSystem, Volume,
 };
@@ -24,14 +25,22 @@ pub struct Shop {
     pub humidity: Fraction,
     /// Never empty.
     pub compressors: Vec<ShopCompressor>,
-    /// All receivers together.
+    /// Fed by the compressors.
     pub receiver: Volume,
+    /// Lost by leaks at the cut-out pressure.
+    pub leaks: FreeFlow,
     /// Before the pot or gun.
     pub regulator: ShopRegulator,
     /// From the regulator to the nozzle.
     pub hose: ShopHose,
+    /// The hose gives off oil.
+    pub oiled: bool,
     /// Mass of abrasive for each mass of air.
     pub loading: f64,
+    /// What else is in the line.
+    pub parts: Vec<ShopPart>,
+    /// Where people blast; empty: one place, with the shop's regulator, hose and pot.
+    pub stations: Vec<ShopStation>,
     /// Never empty; names differ.
     pub nozzles: Vec<ShopNozzle>,
     /// Never empty.
@@ -53,6 +62,8 @@ pub struct Shop {
 pub struct ShopCompressor {
     /// What the shop calls it.
     pub name: String,
+    /// How it is built.
+    pub kind: CompressorKind,
     /// Free air delivered.
     pub free_air: FreeFlow,
     /// Starts at.
@@ -63,6 +74,10 @@ pub struct ShopCompressor {
     pub duty: Fraction,
     /// While it runs.
     pub power: Power,
+    /// A thermal switch stops it at its duty.
+    pub thermal_stop: bool,
+    /// It is switched on.
+    pub running: bool,
 }
 
 /// A regulator by ISO 6358's numbers.
@@ -85,6 +100,22 @@ pub struct ShopHose {
     pub length: Length,
     /// Sum of loss coefficients referred to the bore.
     pub fittings_k: f64,
+}
+
+impl ShopRegulator {
+    pub(crate) const fn of(file: &RegulatorPart) -> Self {
+        Self {
+            conductance_dm3_s_bar: file.conductance_dm3_s_bar,
+            critical_ratio: file.critical_ratio,
+            droop_bar_per_100_l_min: file.droop_bar_per_100_l_min,
+        }
+    }
+}
+
+impl ShopHose {
+    pub(crate) const fn of(file: &HosePart) -> Self {
+        Self { bore: file.bore, length: file.length, fittings_k: file.fittings_k }
+    }
 }
 
 /// A nozzle.
@@ -220,13 +251,15 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
     let abrasives = keep(abrasives(read), &mut complaints);
     let resists = keep(resists(read), &mut complaints);
     let coupons = keep(coupons(read), &mut complaints);
+    let parts = keep(line::parts(read), &mut complaints);
+    let stations = keep(line::stations(read), &mut complaints);
     complaints.extend(rates_faults(read));
     complaints.extend(positive(read, "receiver.volume", file.receiver.volume.to_litres()));
     complaints.extend(positive(read, "hose.length", file.hose.length.to_mm()));
     complaints.extend(positive(read, "cabinet.volume", file.cabinet.volume.to_litres()));
     complaints.extend(positive(read, "hands.on_target", file.hands.on_target.to_ratio()));
-    let (Some(compressors), Some(nozzles), Some(abrasives), Some(resists), Some(coupons)) =
-        (compressors, nozzles, abrasives, resists, coupons)
+    let (Some(compressors), Some(nozzles), Some(abrasives), Some(resists), Some(coupons), Some(parts), Some(stations)) =
+        (compressors, nozzles, abrasives, resists, coupons, parts, stations)
     else {
         return Err(Complaints(complaints));
     };
@@ -241,12 +274,12 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
         humidity: file.site.humidity,
         compressors,
         receiver: file.receiver.volume,
-        regulator: ShopRegulator {
-            conductance_dm3_s_bar: file.regulator.conductance_dm3_s_bar,
-            critical_ratio: file.regulator.critical_ratio,
-            droop_bar_per_100_l_min: file.regulator.droop_bar_per_100_l_min,
-        },
-        hose: ShopHose { bore: file.hose.bore, length: file.hose.length, fittings_k: file.hose.fittings_k },
+        leaks: file.receiver.leaks,
+        regulator: ShopRegulator::of(&file.regulator),
+        hose: ShopHose::of(&file.hose),
+        oiled: file.hose.oiled,
+        parts,
+        stations,
         loading: file.pot.loading,
         nozzles,
         abrasives,
@@ -301,6 +334,9 @@ fn compressors(read: &Read<ShopFile>, parts: &[CompressorPart]) -> Result<Vec<Sh
         cut_out: part.cut_out,
         duty: part.duty,
         power: part.power,
+        kind: part.kind,
+        thermal_stop: part.thermal_stop,
+        running: part.running,
     });
     unless(complaints, made.collect())
 }

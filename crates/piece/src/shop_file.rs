@@ -1,6 +1,7 @@
 //! `shop.toml` as it is written: what a shop owns, stocks and charges.
 
 use crate::Money;
+use crate::line_file::{LinePart, StationPart};
 use quantity::{Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -39,6 +40,12 @@ pub struct ShopFile {
     /// How abrasive meets air.
     #[serde(default)]
     pub pot: PotPart,
+    /// What else the air passes: pipes, coolers, dryers, separators, a second receiver.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub part: Vec<LinePart>,
+    /// Places where somebody blasts, when there are several.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub station: Vec<StationPart>,
     /// Its nozzles.
     pub nozzle: Vec<NozzlePart>,
     /// Abrasives in stock.
@@ -86,6 +93,9 @@ impl Default for SitePart {
 pub struct CompressorPart {
     /// What the shop calls it.
     pub name: String,
+    /// How it is built.
+    #[serde(default)]
+    pub kind: CompressorKind,
     /// Free air delivered at the cut-out pressure. Not piston displacement, which is a third more.
     pub free_air: FreeFlow,
     /// It starts when the receiver has fallen to this.
@@ -96,6 +106,33 @@ pub struct CompressorPart {
     pub duty: Fraction,
     /// Electrical power while it runs.
     pub power: Power,
+    /// Whether a thermal switch stops it at its duty and lets it start again when it has cooled.
+    #[serde(default)]
+    pub thermal_stop: bool,
+    /// Whether it is switched on.
+    #[serde(default = "yes")]
+    pub running: bool,
+}
+
+const fn yes() -> bool {
+    true
+}
+
+/// How a compressor is built.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CompressorKind {
+    /// A small diaphragm pump.
+    Diaphragm,
+    /// A small direct-driven piston on a flat tank.
+    SmallPiston,
+    /// A single-stage piston machine.
+    #[default]
+    SingleStage,
+    /// A two-stage piston machine.
+    TwoStage,
+    /// A rotary screw.
+    Screw,
 }
 
 /// All receivers on the line together.
@@ -104,6 +141,13 @@ pub struct CompressorPart {
 pub struct ReceiverPart {
     /// Volume.
     pub volume: Volume,
+    /// Air lost by leaks at the cut-out pressure, measured with all valves shut. None when left out.
+    #[serde(default = "no_leak")]
+    pub leaks: FreeFlow,
+}
+
+const fn no_leak() -> FreeFlow {
+    quantity::known(FreeFlow::litres_per_minute(0.0))
 }
 
 /// A regulator by ISO 6358's two numbers, from its data sheet.
@@ -140,6 +184,9 @@ pub struct HosePart {
     #[serde(default = "two")]
     #[schemars(range(min = 0.0, max = 200.0))]
     pub fittings_k: f64,
+    /// Whether it was ever used behind an oiler: it then gives off oil for long.
+    #[serde(default)]
+    pub oiled: bool,
 }
 
 const fn two() -> f64 {

@@ -3,7 +3,7 @@
 mod common;
 
 use common::{PIECE, SHOP};
-use piece::{Body, Select, Shop, read_piece, read_shop};
+use piece::{Body, Select, Shop, ShopPartKind, read_piece, read_shop};
 
 fn shop() -> Shop {
     read_shop(SHOP, "shop.toml").unwrap()
@@ -83,6 +83,69 @@ fn a_recipe_names_what_the_shop_has() {
 fn what_is_not_toml_is_said_with_its_place() {
     let fault = read_piece("sabulo = \"piece 1\"\nname = fern", "piece.toml", &shop()).unwrap_err();
     assert_eq!((fault.0[0].line, fault.0[0].column), (2, 8));
+}
+
+/// The usual shop with more parts in its line.
+fn with_line(parts: &str) -> String {
+    SHOP.replace("[hose]", &format!("{parts}\n[hose]"))
+}
+
+#[test]
+fn what_the_line_is_lengthened_by_becomes_values_with_usual_numbers_where_none_are_given() {
+    let text = with_line(
+        r#"
+[[part]]
+name = "bowl"
+kind = "separator"
+after = "receiver"
+catches = "95%"
+
+[[station]]
+name = "left"
+nozzle = "pencil"
+pressure = "2bar"
+on = "40s"
+off = "20s"
+hose = { bore = "8mm", length = "4m" }
+"#,
+    );
+    let shop = read_shop(&text, "shop.toml").unwrap();
+    let ShopPartKind::Separator(passage, bowl) = shop.parts[0].kind else { panic!("{:?}", shop.parts) };
+    assert_eq!((passage.critical_ratio, bowl.catches.to_percent()), (0.3, 95.0));
+    assert_eq!((shop.stations[0].hose.bore.to_mm(), shop.hose.bore.to_mm()), (8.0, 10.0));
+    assert_eq!(shop.stations[0].regulator, shop.regulator, "the shop's own kind when none is given");
+}
+
+#[test]
+fn a_part_with_keys_of_another_kind_is_refused() {
+    let text = with_line(
+        r#"
+[[part]]
+name = "bowl"
+kind = "separator"
+after = "receiver"
+bore = "10mm"
+
+[[part]]
+name = "long pipe"
+kind = "pipe"
+after = "bowl"
+length = "20m"
+
+[[station]]
+name = "left"
+nozzle = "pensil"
+pressure = "2bar"
+on = "0s"
+off = "20s"
+"#,
+    );
+    insta::assert_snapshot!(read_shop(&text, "shop.toml").unwrap_err(), @r#"
+    shop.toml:20:8: part[1].bore: a bore here cannot be: a part of this kind has none; take the line away, or change the kind
+    shop.toml:22:1: part[2]: no bore cannot be: a pipe or hose has a bore and a length; write it from its plate or data sheet
+    shop.toml:30:10: station[1].nozzle: unknown nozzle of this shop "pensil"; nearest is "pencil" (known: pencil)
+    shop.toml:32:6: station[1].on: 0s cannot be: a station blasts for some time; give how long it blasts at a time
+    "#);
 }
 
 #[test]
