@@ -185,6 +185,7 @@ pub(crate) fn parts(read: &Read<ShopFile>) -> Result<Vec<ShopPart>, Vec<Complain
     let mut complaints = Vec::new();
     for (index, part) in read.value.part.iter().enumerate() {
         let at = format!("part[{}]", index + 1);
+        complaints.extend(misplaced(read, index, part));
         let (needed, allowed) = Key::of(part.kind);
         for key in Key::ALL {
             let place = format!("{at}.{}", key.written());
@@ -196,6 +197,28 @@ pub(crate) fn parts(read: &Read<ShopFile>) -> Result<Vec<ShopPart>, Vec<Complain
         }
     }
     unless(complaints, read.value.part.iter().filter_map(part).collect())
+}
+
+/// Names of the usual parts, which others come after.
+const USUAL: [&str; 4] = ["compressors", "receiver", "regulator", "hose"];
+
+/// Faults of a part's name and place.
+fn misplaced(read: &Read<ShopFile>, index: usize, part: &LinePart) -> Vec<Complaint> {
+    let mut complaints = Vec::new();
+    let earlier = read.value.part[..index].iter().map(|earlier| earlier.name.as_str());
+    let taken = USUAL.into_iter().chain(["pot", "nozzle"]).chain(earlier);
+    if taken.into_iter().any(|name| name == part.name) {
+        let why = "another part of the line has this name, and parts are placed by it";
+        let fault = Fault::Impossible { given: part.name.clone(), why, mend: "give each part its own name" };
+        complaints.push(read.complain(&format!("part[{}].name", index + 1), fault));
+    }
+    let known: Vec<String> =
+        USUAL.map(str::to_owned).into_iter().chain(read.value.part.iter().map(|part| part.name.clone())).collect();
+    if !known.contains(&part.after) {
+        let fault = unknown("part of the line", &part.after, known);
+        complaints.push(read.complain(&format!("part[{}].after", index + 1), fault));
+    }
+    complaints
 }
 
 fn lacking(key: Key) -> Fault {

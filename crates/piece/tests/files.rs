@@ -123,11 +123,11 @@ fn a_part_with_keys_of_another_kind_is_refused() {
 [[part]]
 name = "bowl"
 kind = "separator"
-after = "receiver"
+after = "reciever"
 bore = "10mm"
 
 [[part]]
-name = "long pipe"
+name = "bowl"
 kind = "pipe"
 after = "bowl"
 length = "20m"
@@ -141,7 +141,9 @@ off = "20s"
 "#,
     );
     insta::assert_snapshot!(read_shop(&text, "shop.toml").unwrap_err(), @r#"
+    shop.toml:19:9: part[1].after: unknown part of the line "reciever"; nearest is "receiver" (known: compressors, receiver, regulator, hose, bowl)
     shop.toml:20:8: part[1].bore: a bore here cannot be: a part of this kind has none; take the line away, or change the kind
+    shop.toml:23:8: part[2].name: bowl cannot be: another part of the line has this name, and parts are placed by it; give each part its own name
     shop.toml:22:1: part[2]: no bore cannot be: a pipe or hose has a bore and a length; write it from its plate or data sheet
     shop.toml:30:10: station[1].nozzle: unknown nozzle of this shop "pensil"; nearest is "pencil" (known: pencil)
     shop.toml:32:6: station[1].on: 0s cannot be: a station blasts for some time; give how long it blasts at a time
