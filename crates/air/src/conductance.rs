@@ -53,6 +53,9 @@ pub enum ConductanceError {
 const DM3_PER_S_BAR: f64 = 1e-8;
 
 impl Conductance {
+    /// A part so wide that nothing is lost in it: `C` 10 000 dm³/(s bar), `b` 0.5.
+    pub const WIDE: Self = Self { sonic: 1e4 * DM3_PER_S_BAR, critical_ratio: 0.5 };
+
     /// From a data sheet's `C` in dm³/(s bar) and `b`.
     ///
     /// # Errors
@@ -117,6 +120,12 @@ impl Conductance {
     pub(crate) fn mass_per_pascal(self) -> f64 {
         const { assert!(LINE_TEMPERATURE.to_kelvins() == 293.15, "C is defined at 20 °C") };
         self.sonic * ANR_DENSITY
+    }
+
+    /// Outlet pressure, Pa, at a flow, kg/s; where the part chokes, that at which it just does.
+    pub(crate) fn outlet_for(self, flow: f64, inlet: f64) -> f64 {
+        let share = (flow / (self.mass_per_pascal() * inlet)).min(1.0);
+        inlet * (self.critical_ratio + (1.0 - self.critical_ratio) * (1.0 - share * share).sqrt())
     }
 
     /// The least inlet pressure, Pa, that passes `flow` kg/s at `outlet` Pa.

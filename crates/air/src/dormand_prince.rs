@@ -3,9 +3,6 @@
 //! Source: Dormand and Prince, J. Comp. Appl. Math. 6 (1980) 19; the interpolation is Shampine's,
 //! coefficients as in scipy's `RK45` (from memory; a test holds the orders).
 
-/// Two things that change together: receiver pressure (Pa) and mass used (kg).
-pub(crate) type State = [f64; 2];
-
 const A: [&[f64]; 6] = [
     &[1.0 / 5.0],
     &[3.0 / 40.0, 9.0 / 40.0],
@@ -39,51 +36,73 @@ const DENSE: [[f64; 4]; 7] = [
 ];
 
 /// One step that was taken, readable anywhere inside.
-pub(crate) struct Step {
-    pub(crate) from: State,
-    pub(crate) to: State,
+pub(crate) struct Step<const N: usize> {
+    pub(crate) from: [f64; N],
+    pub(crate) to: [f64; N],
     pub(crate) seconds: f64,
     /// Largest error of a component against its tolerance; above 1 the step must be refused.
     pub(crate) error: f64,
-    slopes: [State; 7],
+    slopes: [[f64; N]; 7],
 }
 
-impl Step {
+impl<const N: usize> Step<N> {
     /// Takes a step of an equation in which time does not appear.
-    pub(crate) fn take(rate: impl Fn(&State) -> State, from: State, seconds: f64, tolerance: &State) -> Self {
-        let mut slopes = [[0.0; 2]; 7];
+    pub(crate) fn take(
+        rate: impl Fn(&[f64; N]) -> [f64; N],
+        from: [f64; N],
+        seconds: f64,
+        tolerance: &[f64; N],
+    ) -> Self {
+        let mut slopes = [[0.0; N]; 7];
         slopes[0] = rate(&from);
         let mut to = from;
         for (stage, weights) in A.iter().enumerate() {
-            to = from;
-            for (weight, slope) in weights.iter().zip(&slopes) {
-                to[0] += seconds * weight * slope[0];
-                to[1] += seconds * weight * slope[1];
-            }
+            to = moved(&from, &slopes, seconds, weights);
             slopes[stage + 1] = rate(&to);
         }
         let share = |i: usize| {
             let sum: f64 = ERROR.iter().zip(&slopes).map(|(weight, slope)| weight * slope[i]).sum();
             (seconds * sum / tolerance[i]).abs()
         };
-        Self { from, to, seconds, error: share(0).max(share(1)), slopes }
+        let worst = (0..N).map(share).fold(0.0, f64::max);
+        // A NaN loses every comparison, so it is looked for: such a step is too long.
+        let finite = to.iter().chain(slopes.iter().flatten()).all(|value| value.is_finite());
+        Self { from, to, seconds, error: if finite { worst } else { f64::INFINITY }, slopes }
     }
 
     /// The state at a share of the step, 0 to 1.
-    pub(crate) fn at(&self, share: f64) -> State {
-        let mut state = self.from;
-        for (weights, slope) in DENSE.iter().zip(&self.slopes) {
-            let weight = weights.iter().rev().fold(0.0, |sum, weight| (sum + weight) * share);
-            state[0] += self.seconds * weight * slope[0];
-            state[1] += self.seconds * weight * slope[1];
+    pub(crate) fn at(&self, share: f64) -> [f64; N] {
+        moved(&self.from, &self.slopes, self.seconds, &weights_at(share))
+    }
+
+    /// The states at which the slopes were taken.
+    pub(crate) fn stages(&self) -> [[f64; N]; 7] {
+        let mut stages = [self.from; 7];
+        for (stage, weights) in A.iter().enumerate() {
+            stages[stage + 1] = moved(&self.from, &self.slopes, self.seconds, weights);
         }
-        state
+        stages
     }
 
     /// The step to try next: the error goes with its fifth power.
     pub(crate) fn next_seconds(&self) -> f64 {
         self.seconds * (0.9 * self.error.max(1e-10).powf(-0.2)).clamp(0.2, 5.0)
     }
+}
+
+/// Weights of the seven slopes up to a share of a step.
+pub(crate) fn weights_at(share: f64) -> [f64; 7] {
+    DENSE.map(|weights| weights.iter().rev().fold(0.0, |sum, weight| (sum + weight) * share))
+}
+
+fn moved<const N: usize>(from: &[f64; N], slopes: &[[f64; N]; 7], seconds: f64, weights: &[f64]) -> [f64; N] {
+    let mut to = *from;
+    for (weight, slope) in weights.iter().zip(slopes) {
+        for (value, slope) in to.iter_mut().zip(slope) {
+            *value += seconds * weight * slope;
+        }
+    }
+    to
 }
 
 #[cfg(test)]

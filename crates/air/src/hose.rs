@@ -225,7 +225,7 @@ impl Run {
     }
 
     /// Outlet for a flow and an inlet; `None` when the hose chokes before its end.
-    fn outlet(&self, inlet: f64, flow: f64) -> Option<f64> {
+    pub(crate) fn outlet(&self, inlet: f64, flow: f64) -> Option<f64> {
         if flow <= 0.0 {
             return Some(inlet);
         }

@@ -116,6 +116,41 @@ pub fn dew_point_at(
     VapourPressure(VapourPressure::saturated(dew_point).0 * to.to_pascals() / from.to_pascals()).dew_point()
 }
 
+/// A state of moist air, for following one parcel along a line; Pa and K.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Moist {
+    pressure: f64,
+    saturated: f64,
+    kelvins: f64,
+}
+
+impl Moist {
+    pub(crate) fn at(pressure: f64, kelvins: f64) -> Self {
+        Self { pressure, saturated: buck(kelvins - 273.15, if kelvins < 273.15 { ICE } else { WATER }), kelvins }
+    }
+
+    /// Humidity ratio, kg/kg, at a relative humidity.
+    pub(crate) fn ratio(&self, humidity: f64) -> Result<f64, MoistureError> {
+        let state = (AbsolutePressure::clamped(self.pressure), Temperature::clamped(self.kelvins));
+        humidity_ratio(VapourPressure(self.saturated * humidity), state.0, state.1)
+    }
+
+    /// Humidity ratio of saturated air; no bound where water boils.
+    pub(crate) fn most(&self) -> f64 {
+        self.ratio(1.0).unwrap_or(f64::INFINITY)
+    }
+
+    /// Vapour pressure of a humidity ratio here.
+    pub(crate) fn vapour(&self, ratio: f64) -> VapourPressure {
+        VapourPressure(self.pressure * ratio / (MOLAR_RATIO + ratio))
+    }
+
+    /// Relative humidity of a humidity ratio here.
+    pub(crate) fn humidity(&self, ratio: f64) -> f64 {
+        self.vapour(ratio).0 / self.saturated
+    }
+}
+
 /// Ratio of the molar masses of water and dry air. Source: ASHRAE's value (from memory).
 const MOLAR_RATIO: f64 = 0.621_945;
 /// Gas constant of dry air as the humidity formulas use it, J/(kg K). Source: air.md section 4.

@@ -1,4 +1,4 @@
-//! Tables with provenance: grits, abrasives, materials, resists and limits, each number with its
+//! Tables with provenance: grits, abrasives, materials, resists, equipment and limits, each number with its
 //! unit, its source and, where sources differ, the values that were not used.
 //!
 //! The data are TOML files in `data/`, embedded and read once ([`tables`]). Start with
@@ -8,12 +8,14 @@
 //! * [`Source`], [`Sourced`]: where a number came from, how surely, and what disagrees with it.
 //! * `grit`: bonded-abrasive grit grades (ISO 8486), read as people write them.
 //! * `abrasive`, `material`, `resist`: one public struct each, as the rows of their files.
+//! * `equipment`: typical compressed-air equipment by kind, and the sizes it is sold in.
 //! * `limits`: exposure limits, rules of the trade and rules of ours, with jurisdiction and date.
 //! * `kinds`: the quantities that only limits need: concentration, sound level, angle, air changes.
 //!
 //! Not here: anything computed from the numbers, and any brand.
 
 mod abrasive;
+mod equipment;
 mod grit;
 mod kinds;
 mod limits;
@@ -24,6 +26,9 @@ mod source;
 mod tables;
 
 pub use abrasive::{Abrasive, DustClass};
+pub use equipment::{
+    CompressorKind, Equipment, Series, TrapKind, TypicalCompressor, TypicalDryer, TypicalRegulator, TypicalTrap,
+};
 pub use grit::{Grit, GritSeries};
 pub use kinds::{AirChanges, Angle, Concentration, SoundLevel};
 pub use limits::{Amount, Limit, LimitView, Limits};

@@ -46,6 +46,14 @@ pub enum Unknown {
         /// The F grade nearest in number; its grains are not the same size.
         nearest: String,
     },
+    /// Not a row of `equipment.toml`.
+    #[error("unknown equipment \"{given}\"; nearest known: {nearest}")]
+    Equipment {
+        /// What was written.
+        given: String,
+        /// The nearest row's id.
+        nearest: String,
+    },
     /// Not a limit of `limits.toml`.
     #[error("unknown limit \"{given}\"; nearest known: {nearest}")]
     Limit {

@@ -1,6 +1,6 @@
 //! The tables read from their files, once.
 
-use crate::{Abrasive, Grit, LimitView, Limits, Material, Resist, Unknown, grit, lookup};
+use crate::{Abrasive, Equipment, Grit, LimitView, Limits, Material, Resist, Unknown, grit, lookup};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::sync::OnceLock;
@@ -17,6 +17,8 @@ pub struct Tables {
     pub materials: Vec<Material>,
     /// Resists, cut ones first, thin first.
     pub resists: Vec<Resist>,
+    /// Typical compressed-air equipment.
+    pub equipment: Equipment,
     /// Limits.
     pub limits: Limits,
 }
@@ -84,6 +86,7 @@ impl Tables {
             abrasives: read::<AbrasiveFile>("abrasives.toml", files.abrasives)?.abrasive,
             materials: read::<MaterialFile>("materials.toml", files.materials)?.material,
             resists: read::<ResistFile>("resists.toml", files.resists)?.resist,
+            equipment: read("equipment.toml", files.equipment)?,
             limits: read("limits.toml", files.limits)?,
         })
     }
@@ -110,6 +113,7 @@ struct Files {
     abrasives: &'static str,
     materials: &'static str,
     resists: &'static str,
+    equipment: &'static str,
     limits: &'static str,
 }
 
@@ -118,6 +122,7 @@ const EMBEDDED: Files = Files {
     abrasives: include_str!("../data/abrasives.toml"),
     materials: include_str!("../data/materials.toml"),
     resists: include_str!("../data/resists.toml"),
+    equipment: include_str!("../data/equipment.toml"),
     limits: include_str!("../data/limits.toml"),
 };
 
@@ -147,11 +152,12 @@ mod tests {
     use std::collections::HashSet;
     use toml::Value;
 
-    const FILES: [(&str, &str); 5] = [
+    const FILES: [(&str, &str); 6] = [
         ("grits.toml", EMBEDDED.grits),
         ("abrasives.toml", EMBEDDED.abrasives),
         ("materials.toml", EMBEDDED.materials),
         ("resists.toml", EMBEDDED.resists),
+        ("equipment.toml", EMBEDDED.equipment),
         ("limits.toml", EMBEDDED.limits),
     ];
 

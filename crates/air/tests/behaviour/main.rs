@@ -1,9 +1,14 @@
 //! What the crate promises, beyond figures: what holds keeps holding, mass is conserved, more is
 //! more, and a fault names its place.
 
+mod damp;
+mod equipment;
 mod faults;
 mod holding;
+mod network;
+mod network_faults;
 mod properties;
+mod sizing;
 mod solver;
 
 use air::{

@@ -23,11 +23,11 @@ struct Given {
     nozzle: (f64, f64),
 }
 
-fn bar(value: f64) -> GaugePressure {
+pub(crate) fn bar(value: f64) -> GaugePressure {
     GaugePressure::bar(value).unwrap()
 }
 
-fn seconds(value: f64) -> Time {
+pub(crate) fn seconds(value: f64) -> Time {
     Time::seconds(value).unwrap()
 }
 
@@ -73,7 +73,7 @@ fn at_sea_level() -> Site {
     }
 }
 
-fn line(system: &str) -> AirLine {
+pub(crate) fn line(system: &str) -> AirLine {
     let given = match system {
         "A" => Given {
             site: at_sea_level(),
