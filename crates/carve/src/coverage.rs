@@ -23,7 +23,7 @@ pub fn frosted(grain: Grain, grit_g_m2: f64) -> Fraction {
 #[must_use]
 pub fn grit_for_g_m2(grain: Grain, share: Fraction) -> Option<f64> {
     let bare = 1.0 - share.to_ratio();
-    (bare > 0.0).then(|| -bare.ln() / hits_area(grain, 1.0))
+    (bare > 0.0).then(|| (1.0 / bare).ln() / hits_area(grain, 1.0))
 }
 
 /// Number of hits on an area times the area that one of them chips.

@@ -115,7 +115,7 @@ impl DistanceRule {
         if xi <= 0.0 {
             return 0.0;
         }
-        level(self.k, self.wall_slope(xi))
+        level(self.k, wall_slope(self.k, self.foot_slope, xi))
     }
 
     /// Depth over dose at `ξ = distance / dose`, from the table: within 1e-4; 0 at and outside the edge.
@@ -137,7 +137,7 @@ impl DistanceRule {
     /// Slope of the wall at `ξ = distance / dose`; 0 on the flat ground.
     #[must_use]
     pub fn slope(&self, xi: f64) -> f64 {
-        if xi >= self.sigma { 0.0 } else { self.wall_slope(xi.max(1e-12)) }
+        if xi >= self.sigma { 0.0 } else { wall_slope(self.k, self.foot_slope, xi.max(1e-12)) }
     }
 
     /// The dose that carves to `depth` at `distance` from the edge: what a narrow line needs.
@@ -147,15 +147,7 @@ impl DistanceRule {
     #[must_use]
     pub fn dose_for(&self, depth: Length, distance: Length) -> Option<Length> {
         let (z, d) = (depth.to_metres(), distance.to_metres());
-        if z * self.sigma <= d {
-            return Some(depth);
-        }
-        if d == 0.0 {
-            return None;
-        }
-        let ratio = self.k * z / d;
-        let s = (ratio + (ratio * ratio - 4.0 * (self.k + 1.0)).max(0.0).sqrt()) / (2.0 * (self.k + 1.0));
-        Length::metres(d / front_speed(self.k, s)).ok()
+        if z * self.sigma <= d { Some(depth) } else { Length::metres(groove_dose(self.k, z, d)?).ok() }
     }
 
     /// Depth of every cell, in millimetres, from its distance to the edge in millimetres (0 or below
@@ -187,26 +179,60 @@ impl DistanceRule {
         if r == 0.0 {
             return [0.0, (stretch * (k / sigma).powf(1.0 / (k + 1.0)) / (NODES - 1) as f64) as f32];
         }
-        let s = self.wall_slope(sigma * r.powf((k + 1.0) / k));
+        let s = wall_slope(k, self.foot_slope, sigma * r.powf((k + 1.0) / k));
         [level(k, s) as f32, (s * stretch * r.powf(1.0 / k) / (NODES - 1) as f64) as f32]
     }
+}
 
-    /// The `s >= s*` with `c(s) = xi`, `0 < xi <= σ`: Newton in `ln s` from beyond the root, where the
-    /// concave `ln c` makes every step fall short of it.
-    fn wall_slope(&self, xi: f64) -> f64 {
-        let k = self.k;
-        let mut log_s = (k / xi).ln() / (k + 1.0);
-        for _ in 0..60 {
-            let s2 = (2.0 * log_s).exp();
-            let miss = k.ln() + log_s - (0.5 * k + 1.0) * s2.ln_1p() - xi.ln();
-            let step = miss * (1.0 + s2) / (1.0 - (k + 1.0) * s2);
-            log_s -= step;
-            if step.abs() < 1e-14 {
-                break;
-            }
+/// The `s >= s*` with `c(s) = xi`, `0 < xi <= σ`: Newton in `ln s` from beyond the root, where the concave
+/// `ln c` makes every step fall short of it.
+fn wall_slope(k: f64, foot_slope: f64, xi: f64) -> f64 {
+    let mut log_s = (k / xi).ln() / (k + 1.0);
+    for _ in 0..60 {
+        let s2 = (2.0 * log_s).exp();
+        let miss = k.ln() + log_s - (0.5 * k + 1.0) * s2.ln_1p() - xi.ln();
+        let step = miss * (1.0 + s2) / (1.0 - (k + 1.0) * s2);
+        log_s -= step;
+        if step.abs() < 1e-14 {
+            break;
         }
-        log_s.exp().max(self.foot_slope)
     }
+    log_s.exp().max(foot_slope)
+}
+
+/// Depth over dose at `ξ = distance / dose` for one slope exponent, without tabulating the rule; to 1e-9. `k` is
+/// held inside [`EXPONENT_RANGE`].
+#[must_use]
+pub fn share_of(k: f64, xi: f64) -> f64 {
+    let k = k.clamp(EXPONENT_RANGE.0, EXPONENT_RANGE.1);
+    // σ is below 0.85 for every exponent of the range.
+    if xi >= 0.85 {
+        return 1.0;
+    }
+    let foot_slope = foot_slope(k);
+    if xi >= front_speed(k, foot_slope) {
+        return 1.0;
+    }
+    if xi <= 0.0 {
+        return 0.0;
+    }
+    level(k, wall_slope(k, foot_slope, xi))
+}
+
+/// The dose that carves to `depth` at `distance` from the edge, both in one unit, without tabulating the rule.
+pub(crate) fn dose_of(k: f64, depth: f64, distance: f64) -> Option<f64> {
+    let sigma = front_speed(k, foot_slope(k));
+    if depth * sigma <= distance { Some(depth) } else { groove_dose(k, depth, distance) }
+}
+
+/// The dose for a depth on a wall; `None` at the edge itself.
+fn groove_dose(k: f64, z: f64, d: f64) -> Option<f64> {
+    if d <= 0.0 {
+        return None;
+    }
+    let ratio = k * z / d;
+    let s = (ratio + (ratio * ratio - 4.0 * (k + 1.0)).max(0.0).sqrt()) / (2.0 * (k + 1.0));
+    Some(d / front_speed(k, s))
 }
 
 /// `c(s)`: how fast slope `s` moves away from the edge, per dose.

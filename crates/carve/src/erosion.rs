@@ -1,7 +1,7 @@
 //! What a kilogram of grains removes.
 
 use crate::model::{Model, SIZE_REF, SPEED_REF};
-use quantity::{Diameter, Quantity as _, SpecificErosion, Speed};
+use quantity::{Diameter, GAS_CONSTANT_AIR, Quantity as _, SpecificErosion, Speed, Temperature};
 
 /// How and on what the grains land.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -133,6 +133,43 @@ pub fn loaded_speed(model: &Model, alone: Speed, air: Speed, loading_ratio: f64)
         return Err(ErosionError::StillAir);
     }
     Ok(Speed::clamped(v0 / (1.0 + model.loading * loading_ratio * v0 / u)))
+}
+
+/// Choked flow of air so laden with fine grit that both move and warm together: the other end from a single grain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LadenThroat {
+    /// Air that passes over what passes without grit.
+    pub air_share: f64,
+    /// Speed of both in the throat.
+    pub speed: Speed,
+}
+
+/// The equilibrium dusty gas at the throat: with `c` the grit's heat capacity, `G = (cp+κc)/(cv+κc)`,
+/// `R' = R/(1+κ)`, then choked as any gas of these.
+///
+/// * `stagnation`: temperature before the nozzle. * `heat_capacity`: of the grit in J/(kg K), alumina 775.
+///
+/// Source: Marble and Rudinger, from memory. Checked: κ 1 passes 0.668 of the air at 214.0 m/s from 293.15 K.
+///
+/// # Errors
+/// [`ErosionError::Loading`] for a ratio outside 0 to 20.
+pub fn laden_throat(
+    loading_ratio: f64,
+    stagnation: Temperature,
+    heat_capacity: f64,
+) -> Result<LadenThroat, ErosionError> {
+    if !(0.0..=20.0).contains(&loading_ratio) {
+        return Err(ErosionError::Loading { given: loading_ratio });
+    }
+    let (r, t) = (GAS_CONSTANT_AIR, stagnation.to_kelvins());
+    let grit = loading_ratio * heat_capacity.max(0.0);
+    let gamma = (3.5 * r + grit) / (2.5 * r + grit);
+    let laden = r / (1.0 + loading_ratio);
+    let flow = |g: f64, r: f64| (g / (r * t)).sqrt() * (2.0 / (g + 1.0)).powf((g + 1.0) / (2.0 * (g - 1.0)));
+    Ok(LadenThroat {
+        air_share: flow(gamma, laden) / (1.0 + loading_ratio) / flow(1.4, r),
+        speed: Speed::clamped((2.0 * gamma * laden * t / (gamma + 1.0)).sqrt()),
+    })
 }
 
 /// The grit-to-air ratio that carves fastest: `κ = 1/(c' (m-1))`, `c' = c v0/u`. More grit than this

@@ -97,7 +97,7 @@ impl<'a> Profile<'a> {
         Self::Sharp(rule, (dose.to_mm() as f32).max(f32::MIN_POSITIVE))
     }
 
-    fn depth(&self, distance: f32) -> f32 {
+    pub(crate) fn depth(&self, distance: f32) -> f32 {
         match self {
             Self::Sharp(rule, dose) => dose * rule.share(distance / dose),
             Self::Ramped(wall) => wall.depth(Length::clamped(f64::from(distance) * 1e-3)).to_mm() as f32,

@@ -118,6 +118,12 @@ impl Blast {
 }
 
 impl Removal {
+    /// The same footprint with other means over the grains.
+    pub(crate) fn with_means(self, specific_erosion: SpecificErosion, speed: f64, grit_rate: MassRate) -> Self {
+        let volume_rate = VolumeRate(specific_erosion.to_cubic_metres_per_kg() * grit_rate.to_kg_per_second());
+        Self { volume_rate, specific_erosion, grain_speed: Speed::clamped(speed), ..self }
+    }
+
     /// Mean depth gained each second by a wide ground while the hand sweeps `swept` evenly.
     ///
     /// `swept` is all that the jet passes over, resist included: what lands on resist carves nothing.
@@ -199,7 +205,7 @@ pub fn ripple(pitch: Length, half_width: Length) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::model::Prior;
     use quantity::{AbsolutePressure, Density, Temperature};
@@ -228,6 +234,11 @@ mod tests {
             target_factor: 1.0,
             abrasive_factor: 1.0,
         }
+    }
+
+    /// What that blast removes at the middle of the model.
+    pub(crate) fn removal() -> Removal {
+        blast().removal(&Prior::default().mid()).unwrap()
     }
 
     #[test]
@@ -298,6 +309,20 @@ mod tests {
         let models = Prior::default().calibrated(1.0, 1.18).unwrap().samples(200);
         let time = time_estimate(&blast(), &models, mm(1.0), Area::square_cm(50.0).unwrap()).unwrap();
         assert!(time.high().to_seconds() / time.low().to_seconds() < 9.0 * 0.6);
+    }
+
+    #[test]
+    fn many_sizes_remove_about_what_their_median_does() {
+        use crate::sizes::{GRADED_SPREAD, Sizes, removal};
+        let (model, blast) = (Prior::default().mid(), blast());
+        let sizes = Sizes { median: blast.grain.size, spread: GRADED_SPREAD };
+        let rate = |removal: Removal| removal.volume_rate.to_cubic_mm_per_second();
+        let one = rate(blast.removal(&model).unwrap());
+        let [seven, many] = [7, 51].map(|parts| rate(removal(&blast, sizes, &model, parts).unwrap()));
+        println!("median {one:.3}, 7 parts {seven:.3}, 51 parts {many:.3} mm³/s");
+        assert!((seven / many - 1.0).abs() < 0.01 && (many / one - 1.0).abs() < 0.05);
+        let none = rate(removal(&blast, Sizes { spread: 0.0, ..sizes }, &model, 7).unwrap());
+        assert!((none / one - 1.0).abs() < 1e-12);
     }
 
     #[test]

@@ -134,8 +134,8 @@ mod tests {
         let stages = [QuickStage { distance: &inner, dose: mm(0.8) }, QuickStage { distance: &outer, dose: mm(0.6) }];
         let quick = depths(&rule, &stages).unwrap();
         let openings = [
-            Opening { mask: &inner_mask, edge: Some(&inner), dose: mm(0.8) },
-            Opening { mask: &outer_mask, edge: Some(&outer), dose: mm(0.6) },
+            Opening { mask: &inner_mask, edge: Some(&inner), dose: mm(0.8), flux: None },
+            Opening { mask: &outer_mask, edge: Some(&outer), dose: mm(0.6), flux: None },
         ];
         let full = carve(&openings, &SolveOptions::new(K), &carry_on).unwrap();
         // A lower bound, but for the grid's own error.

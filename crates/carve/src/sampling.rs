@@ -28,7 +28,7 @@ fn reordered(middles: &[f64], seed: u64) -> Vec<f64> {
 
 /// A number without any visible relation to its neighbours: the finishing steps of SplitMix64 (Steele,
 /// Lea & Flood 2014, from memory).
-fn mixed(number: u64) -> u64 {
+pub(crate) fn mixed(number: u64) -> u64 {
     let a = (number ^ (number >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     let b = (a ^ (a >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
     b ^ (b >> 31)
@@ -42,7 +42,7 @@ fn product(a: &[f64], b: &[f64]) -> f64 {
 ///
 /// Source: algorithm AS 241 (PPND7), Wichura 1988, from memory; about 7 digits.
 /// Checked: 0.95 gives 1.644854, 0.975 gives 1.959964, 0.001 gives -3.090232 (normal tables).
-fn normal_deviate(p: f64) -> f64 {
+pub(crate) fn normal_deviate(p: f64) -> f64 {
     let q = p - 0.5;
     if q.abs() <= 0.425 {
         let r = 0.180_625 - q * q;

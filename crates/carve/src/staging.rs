@@ -179,8 +179,11 @@ mod tests {
         let layers: Vec<Layer> = masks.iter().zip(&targets).map(|(mask, &target)| Layer { mask, target }).collect();
         let stages = stages(&targets).unwrap();
         let open = open_masks(&layers, &stages).unwrap();
-        let openings: Vec<Opening> =
-            open.iter().zip(&stages).map(|(mask, stage)| Opening { mask, edge: None, dose: stage.dose }).collect();
+        let openings: Vec<Opening> = open
+            .iter()
+            .zip(&stages)
+            .map(|(mask, stage)| Opening { mask, edge: None, dose: stage.dose, flux: None })
+            .collect();
         let rule = DistanceRule::new(7.0 / 3.0).unwrap();
         let depth = carve(&openings, &SolveOptions::new(7.0 / 3.0), &carry_on).unwrap();
         let reached = reach(&depth, &layers, &stages, &rule).unwrap();

@@ -1,15 +1,13 @@
 //! Open ground cut into square tiles, each with its own memory, and which of them a step concerns.
 //! Lengths are in cells throughout.
 
-use crate::height_field::{Opening, SolveOptions};
+use crate::ground::{Ground, Pinched, Place, Start};
+use crate::height_field::SolveOptions;
 use crate::history::open_counts;
 use crate::scheme::Tile as Values;
-use crate::scheme::{CELLS, HALF, HALO, Law, SIDE, WIDE, Wide};
+use crate::scheme::{Around, CELLS, HALO, Law, SIDE, WIDE, Wide};
 use artwork::grid::{Field, Grid, Mask};
 use rayon::prelude::*;
-
-/// An edge nearer to a cell's centre than this, in cells, is moved to it: the step would have to shrink.
-const NEAREST_EDGE: f32 = 0.3;
 
 /// The open ground during one stage.
 pub(crate) struct Tiles {
@@ -20,35 +18,94 @@ pub(crate) struct Tiles {
     /// `z^((k+1)/k)` before and after the step.
     y: Vec<Values>,
     y_next: Vec<Values>,
+    /// Depth in cells that the closed form gave before the first step.
+    begun: f32,
     /// Steps taken and the dose of each.
     steps: u64,
     dose: f32,
+    /// Places of the tiles with young cells near an edge, and the edge distances of these in millimetres,
+    /// 0 for all other cells.
+    young: Vec<(usize, Box<Values>)>,
+    /// Cells whose centre lies too near to an edge.
+    pinched: Vec<Pinched>,
 }
 
 impl Tiles {
-    /// Cuts up the open part of `depth` (millimetres), but for the tiles that `skip` names by their
-    /// place in the rows of tiles.
-    pub(crate) fn new(
-        depth: &Field<f32>,
-        stage: &Opening,
-        options: &SolveOptions,
-        skip: impl Fn(usize) -> bool,
-    ) -> Self {
-        let law = Law::new(depth.grid, options, stage.edge.is_some());
-        let ground = Ground { depth, mask: stage.mask, edge: stage.edge, law };
-        let across = depth.grid.width.div_ceil(SIDE);
-        let open = open_counts(stage.mask).into_iter().enumerate().filter(|&(i, count)| count > 0 && !skip(i));
+    /// Cuts up the open part of the ground, but for the tiles that `skip` names by their place in the rows
+    /// of tiles.
+    ///
+    /// Ground of depth 0 is *young*: near an edge it follows `start`, the profile of the first few cells of
+    /// dose, until a grid can tell its wall. If all of it is young, it starts there at once.
+    pub(crate) fn new(ground: Ground, options: &SolveOptions, start: &Start, skip: impl Fn(usize) -> bool) -> Self {
+        let grid = ground.depth.grid;
+        let law = Law::new(grid, options);
+        let across = grid.width.div_ceil(SIDE);
+        let open = open_counts(ground.mask).into_iter().enumerate().filter(|&(i, count)| count > 0 && !skip(i));
         let places: Vec<Place> = open.map(|(i, _)| Place { column: i % across, row: i / across }).collect();
-        let index = index_of(&places, depth.grid);
-        let z: Vec<Values> = places.par_iter().map(|&place| ground.depths(place)).collect();
+        let index = index_of(&places, grid);
+        let mut z: Vec<Values> = places.par_iter().map(|&place| ground.depths(place)).collect();
+        let untouched = z.par_iter().all(|z| *z == [0.0; CELLS]);
+        let pinched = places.par_iter().enumerate().flat_map_iter(|(i, &place)| ground.pinched(i, place, &law));
+        let pinched: Vec<Pinched> = pinched.collect();
+        let mut young = Vec::new();
+        let begins = untouched && ground.flux.is_none();
+        if begins {
+            let profile = start.profile(start.dose_mm);
+            z.par_iter_mut().zip(&places).for_each(|(z, &place)| *z = ground.young_depths(place, &profile));
+        } else if ground.flux.is_none() && !ground.holds() {
+            let near =
+                |(i, &place): (usize, &Place)| Some((i, ground.young_edges(place, &z[i], start.dose_mm as f32)?));
+            young = places.par_iter().enumerate().filter_map(near).collect();
+        }
+        if !begins {
+            pinched.iter().for_each(|pinched| z[pinched.tile][pinched.cell] /= pinched.share);
+        }
         let y = z.par_iter().map(|z| z.map(|z| law.fitted(z))).collect::<Vec<_>>();
-        let make = |&place: &Place| Tile { place, around: index.around(place), wait: 0, edge: ground.edges(place) };
+        let make = |&place: &Place| {
+            let uneven = Around { edge: ground.edges(place, &law), flux: ground.fluxes(place) };
+            Tile { place, around: index.around(place), wait: 0, uneven }
+        };
         let mut tiles: Vec<Tile> = places.par_iter().map(make).collect();
         let waits = waits(&tiles, &z);
         for (tile, wait) in tiles.iter_mut().zip(waits) {
             tile.wait = wait;
         }
-        Self { grid: depth.grid, law, tiles, z, y_next: y.clone(), y, steps: 0, dose: 0.0 }
+        let begun = if begins { (start.dose_mm / grid.cell) as f32 } else { 0.0 };
+        Self { grid, law, tiles, z, y_next: y.clone(), y, begun, steps: 0, dose: 0.0, young, pinched }
+    }
+
+    /// Depth that flat ground has gained, in millimetres.
+    pub(crate) fn gained_mm(&self) -> f64 {
+        f64::from(self.begun + self.steps as f32 * self.dose) * self.grid.cell
+    }
+
+    /// Tiles of the grid, those with open cells, and those that the next step computes cell by cell.
+    pub(crate) fn counts(&self) -> [u64; 3] {
+        let carved = self.tiles.iter().filter(|tile| tile.phase(self.steps + 1) == Phase::Carved).count();
+        let all = self.grid.width.div_ceil(SIDE) * self.grid.height.div_ceil(SIDE);
+        [all as u64, self.tiles.len() as u64, carved as u64]
+    }
+
+    /// Sets the young cells near an edge to the profile of their dose; nothing, once they are old enough.
+    pub(crate) fn follow(&mut self, start: &Start) {
+        let gained = self.gained_mm();
+        if self.young.is_empty() {
+            return;
+        }
+        if gained > start.dose_mm {
+            self.young = Vec::new();
+            return;
+        }
+        let (profile, cell) = (start.profile(gained), self.grid.cell as f32);
+        for (i, edges) in &self.young {
+            let (z, y) = (&mut self.z[*i], &mut self.y[*i]);
+            for ((z, y), &edge) in z.iter_mut().zip(y).zip(edges.iter()) {
+                if edge > 0.0 {
+                    *z = profile.depth(edge) / cell;
+                    *y = self.law.fitted(*z);
+                }
+            }
+        }
     }
 
     /// One step in which flat ground gains `dose` cells; the same dose each time.
@@ -58,7 +115,7 @@ impl Tiles {
         let (n, law, y) = (self.steps, &self.law, &self.y);
         let work = self.tiles.par_iter().zip(&mut self.z).zip(&mut self.y_next).enumerate().with_min_len(8);
         work.for_each(|(i, ((tile, z), y_next))| match tile.phase(n) {
-            Phase::Carved => law.step(&widened(i, tile, y), tile.edge.as_deref(), z, y_next, dose),
+            Phase::Carved => law.step(&widened(i, tile, y), &tile.uneven, z, y_next, dose),
             Phase::Flat => {
                 let level = tile.flat_level(z[0], n, dose);
                 *z = [level; CELLS];
@@ -69,35 +126,30 @@ impl Tiles {
         std::mem::swap(&mut self.y, &mut self.y_next);
     }
 
-    /// Puts the depths back, in millimetres.
-    pub(crate) fn write(&self, depth: &mut Field<f32>) {
+    /// Puts the depths of the open cells back, in millimetres.
+    pub(crate) fn write(mut self, depth: &mut Field<f32>, mask: &Mask) {
         if self.tiles.is_empty() {
             return;
         }
+        self.pinched.iter().for_each(|pinched| self.z[pinched.tile][pinched.cell] *= pinched.share);
         let (width, cell) = (self.grid.width, self.grid.cell as f32);
-        depth.values.par_chunks_mut(width * SIDE).enumerate().for_each(|(row, band)| {
+        let bands = depth.values.par_chunks_mut(width * SIDE).zip(mask.values.par_chunks(width * SIDE));
+        bands.enumerate().for_each(|(row, (band, mask))| {
             let from = self.tiles.partition_point(|tile| tile.place.row < row);
             let to = self.tiles.partition_point(|tile| tile.place.row <= row);
             for (tile, z) in self.tiles[from..to].iter().zip(&self.z[from..to]) {
                 let owed = if tile.phase(self.steps) == Phase::Waiting { self.steps as f32 * self.dose } else { 0.0 };
                 let left = tile.place.column * SIDE;
                 let across = SIDE.min(width - left);
-                for (line, z) in band.chunks_mut(width).zip(z.chunks(SIDE)) {
-                    for (to, &z) in line[left..left + across].iter_mut().zip(z) {
-                        // Cells under resist and beyond the grid hold 0 and are never owed anything.
-                        *to = (z + owed) * cell;
+                for ((line, open), z) in band.chunks_mut(width).zip(mask.chunks(width)).zip(z.chunks(SIDE)) {
+                    let cells = line[left..left + across].iter_mut().zip(&open[left..left + across]);
+                    for ((to, &open), &z) in cells.zip(z) {
+                        *to = if open { (z + owed) * cell } else { *to };
                     }
                 }
             }
         });
     }
-}
-
-/// A tile's column and row among the tiles.
-#[derive(Clone, Copy, PartialEq)]
-struct Place {
-    column: usize,
-    row: usize,
 }
 
 /// A tile with at least one open cell.
@@ -107,8 +159,7 @@ struct Tile {
     around: [Option<u32>; 4],
     /// First step at which a wall's news can be here; 0 for ground that is not flat.
     wait: u64,
-    /// Signed distance to the edge in cells, with a halo; `None` where no edge matters.
-    edge: Option<Box<Wide>>,
+    uneven: Around,
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -137,60 +188,6 @@ impl Tile {
     fn flat_level(&self, stored: f32, n: u64, dose: f32) -> f32 {
         let missed = if n > 1 && self.phase(n - 1) == Phase::Waiting { n } else { 1 };
         stored + missed as f32 * dose
-    }
-}
-
-/// What the tiles are cut from.
-struct Ground<'a> {
-    depth: &'a Field<f32>,
-    mask: &'a Mask,
-    edge: Option<&'a Field<f32>>,
-    law: Law,
-}
-
-impl Ground<'_> {
-    /// Depths of a tile in cells, 0 under resist and beyond the grid.
-    fn depths(&self, place: Place) -> Values {
-        let grid = self.depth.grid;
-        let mut z = [0.0; CELLS];
-        for (line, y) in z.chunks_mut(SIDE).zip(place.row * SIDE..grid.height) {
-            let start = y * grid.width + place.column * SIDE;
-            let end = (start + SIDE).min((y + 1) * grid.width);
-            for ((z, &depth), &open) in
-                line.iter_mut().zip(&self.depth.values[start..end]).zip(&self.mask.values[start..end])
-            {
-                *z = if open { depth / grid.cell as f32 } else { 0.0 };
-            }
-        }
-        z
-    }
-
-    /// Edge distances of a tile with their halo; `None` when no cell is covered or thinned out.
-    fn edges(&self, place: Place) -> Option<Box<Wide>> {
-        let start = |at: usize| (at * SIDE) as isize - HALO as isize;
-        let (left, top) = (start(place.column), start(place.row));
-        let mut edge = Box::new([0.0; WIDE * WIDE]);
-        let mut matters = false;
-        for (i, to) in edge.iter_mut().enumerate() {
-            *to = self.edge_at(left + (i % WIDE) as isize, top + (i / WIDE) as isize);
-            matters |= self.law.rate(*to) < 1.0;
-        }
-        matters.then_some(edge)
-    }
-
-    fn edge_at(&self, x: isize, y: isize) -> f32 {
-        let grid = self.mask.grid;
-        if x < 0 || y < 0 || x as usize >= grid.width || y as usize >= grid.height {
-            return -HALF;
-        }
-        let i = y as usize * grid.width + x as usize;
-        let open = self.mask.values[i];
-        match self.edge {
-            Some(edge) if open => (edge.values[i] / grid.cell as f32).max(NEAREST_EDGE),
-            Some(edge) if edge.values[i] < 0.0 => edge.values[i] / grid.cell as f32,
-            _ if open => HALF,
-            _ => -HALF,
-        }
     }
 }
 
@@ -230,7 +227,8 @@ impl Index {
 /// corner is turned by way of a side, so tiles that touch at a corner count as neighbours too.
 fn waits(tiles: &[Tile], z: &[Values]) -> Vec<u64> {
     let level = |i: usize| {
-        let even = tiles[i].edge.is_none() && z[i].iter().all(|&cell| cell == z[i][0]);
+        let Around { edge, flux } = &tiles[i].uneven;
+        let even = edge.is_none() && flux.is_none() && z[i].iter().all(|&cell| cell == z[i][0]);
         even.then_some(z[i][0])
     };
     let levels: Vec<Option<f32>> = (0..tiles.len()).into_par_iter().map(level).collect();

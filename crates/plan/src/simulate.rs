@@ -69,7 +69,7 @@ fn closed_form(edges: &[Field<f32>], stages: &[Stage], rule: &DistanceRule) -> R
 /// only where a later stage opens ground beside what is carved.
 fn solved(masks: &[Mask], edges: &[Field<f32>], stages: &[Stage], exponent: f64) -> Result<Field<f32>, Refusal> {
     let each = masks.iter().zip(edges).zip(stages);
-    let each = each.map(|((mask, edge), stage)| Opening { mask, edge: Some(edge), dose: stage.dose });
+    let each = each.map(|((mask, edge), stage)| Opening { mask, edge: Some(edge), dose: stage.dose, flux: None });
     let options = SolveOptions::new(exponent);
     Ok(height_field::carve(&each.collect::<Vec<_>>(), &options, &height_field::carry_on)?)
 }

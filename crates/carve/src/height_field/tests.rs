@@ -30,7 +30,7 @@ fn mm(value: f64) -> Length {
 fn carved(grid: Grid, k: f64, dose: f64, with_edge: bool, distance: impl Fn(Point) -> f64) -> Field<f32> {
     let edge = field(grid, |p| distance(p) as f32);
     let mask = Field { grid, values: edge.values.iter().map(|&d| d > 0.0).collect() };
-    let opening = Opening { mask: &mask, edge: with_edge.then_some(&edge), dose: mm(dose) };
+    let opening = Opening { mask: &mask, edge: with_edge.then_some(&edge), dose: mm(dose), flux: None };
     // On the grid alone: with the closed form there would be nothing to check.
     carve(&[opening], &SolveOptions { closed_form: false, ..SolveOptions::new(k) }, &carry_on).unwrap()
 }
@@ -61,47 +61,86 @@ fn slot(p: Point) -> f64 {
     1.0 - p.x.abs()
 }
 
-/// Errors across the middle of a slot of half-width 1 mm.
-fn slot_errors(k: f64, dose: f64, cell: f64) -> [f64; 2] {
-    let grid = ground(2.4, 4.8, cell);
-    errors(&carved(grid, k, dose, false, slot), k, dose, slot, |p| p.y.abs() < cell)
+/// Places of the slot across the cells, as shares of a cell: the foot of a wall errs by where it falls.
+const PLACES: [f64; 5] = [0.0, 0.15, 0.3, 0.45, 0.6];
+
+/// Largest and mean error across the middle of a slot of half-width 1 mm, as shares of its deepest point; the
+/// worse over `places`.
+fn slot_errors(k: f64, dose: f64, cell: f64, places: &[f64]) -> [f64; 2] {
+    let at = |place: &f64| {
+        let moved = |p: Point| slot(Point { x: p.x + place * cell, y: p.y });
+        // The grid's border is an edge too; half-way between two of them nothing tells of it.
+        let depth = carved(ground(2.4, 2.4, cell), k, dose, true, moved);
+        errors(&depth, k, dose, moved, |p| p.y.abs() < cell)
+    };
+    places.iter().map(at).fold([0.0, 0.0], |worst, got| [worst[0].max(got[0]), worst[1].max(got[1])])
 }
 
-/// Doses at which the middle of the slot is still flat and long since a groove.
-const DOSES: [f64; 2] = [1.0, 3.0];
+/// From flat ground with short walls to long since a groove.
+const DOSES: [f64; 7] = [0.3, 0.6, 1.0, 1.5, 2.0, 3.0, 5.0];
 
+fn percent(rows: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    rows.iter().map(|row| row.map(|error| (error * 1e4).round() / 1e2)).collect()
+}
+
+/// The norm: over all open cells across the slot and over five places of the slot on the grid, the largest and
+/// the mean error as a share of the deepest depth. It holds where the dose is twelve cells or more; below,
+/// the largest error stays under 3 %, and the closed form of the start makes coarse grids better than their
+/// order, so that a ratio would say nothing.
 #[test]
 fn a_slot_agrees_with_the_closed_form_within_2_percent_and_halving_the_cell_cuts_the_error_by_1_6() {
+    let mut worst = [0.0f64; 2];
+    let mut least = [f64::INFINITY; 2];
     for (k, dose) in THREE_K.into_iter().flat_map(|k| DOSES.map(|dose| (k, dose))) {
-        let cells = [0.1, 0.05, 0.025];
-        let rows = cells.map(|cell| slot_errors(k, dose, cell));
-        for (cell, [largest, mean]) in cells.iter().zip(rows) {
-            println!(
-                "k {k:.2}, dose {dose}, cell {cell}: largest {:.2} %, mean {:.2} %",
-                largest * 100.0,
-                mean * 100.0
-            );
+        let cells = [0.1, 0.05, 0.025, 0.0125];
+        let rows = cells.map(|cell| slot_errors(k, dose, cell, &PLACES));
+        println!("k {k:.2}, dose {dose}: largest and mean {:?} %", percent(&rows));
+        for (row, _) in rows.iter().zip(cells).filter(|&(_, cell)| fine(dose, cell)) {
+            assert!(row[0] < 0.02 && row[1] < 0.005, "k {k}, dose {dose}: {rows:?}");
+            worst = [worst[0].max(row[0]), worst[1].max(row[1])];
         }
-        for pair in rows.windows(2) {
+        for (pair, cell) in rows.windows(2).zip(cells).filter(|&(_, cell)| fine(dose, cell)) {
             let ratios = [pair[0][0] / pair[1][0], pair[0][1] / pair[1][1]];
-            println!("  halved: largest {:.2} times smaller, mean {:.2}", ratios[0], ratios[1]);
-            assert!(ratios.iter().all(|&ratio| ratio >= 1.6), "k {k}, dose {dose}: {ratios:?}");
+            assert!(ratios.iter().all(|&ratio| ratio >= 1.6), "k {k}, dose {dose}, cell {cell}: {ratios:?}");
+            least = [least[0].min(ratios[0]), least[1].min(ratios[1])];
         }
-        assert!(rows[1][0] < 0.02, "k {k}, dose {dose}: {rows:?}");
+        assert!(rows.iter().all(|row| row[0] < 0.03 && row[1] < 0.006), "k {k}, dose {dose}: {rows:?}");
     }
+    println!("from twelve cells of dose: largest {:.2} %, mean {:.2} %", worst[0] * 1e2, worst[1] * 1e2);
+    println!("halving the cell cuts the largest by {:.2} or more, the mean by {:.2}", least[0], least[1]);
 }
 
-/// At other doses the foot of the wall lies elsewhere between the cells, so that one halving may cut the
-/// largest error by 1.1 only (k 2, dose 1.25), and it is 2.6 % at 0.05 mm (k 7/3, dose 0.5). What holds at
-/// every dose is said here.
+/// Whether a dose is twelve cells or more.
+fn fine(dose: f64, cell: f64) -> bool {
+    dose > 11.9 * cell
+}
+
 #[test]
-fn at_any_dose_halving_cuts_the_mean_error_and_two_halvings_the_largest() {
-    for (k, dose) in THREE_K.into_iter().flat_map(|k| [0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0].map(|dose| (k, dose))) {
-        let [coarse, middle, fine] = [0.1, 0.05, 0.025].map(|cell| slot_errors(k, dose, cell));
-        let percent = [coarse, middle, fine].map(|row| row.map(|error| (error * 1e4).round() / 1e2));
-        println!("k {k:.2}, dose {dose}: {percent:?} %, largest over two halvings {:.1}", coarse[0] / fine[0]);
-        assert!(coarse[1] / middle[1] >= 1.6 && middle[1] / fine[1] >= 1.6, "k {k}, dose {dose}");
-        assert!(coarse[0] / fine[0] >= 1.6 * 1.6 && middle[0] < 0.03 && fine[0] < 0.015, "k {k}, dose {dose}");
+fn at_400_cells_across_slots_and_holes_agree_within_1_percent() {
+    let hole = |p: Point| 1.0 - p.x.hypot(p.y);
+    for (k, dose) in THREE_K.into_iter().flat_map(|k| [0.6, 2.0, 4.0].map(|dose| (k, dose))) {
+        let slots = [100.0, 200.0, 400.0].map(|across| slot_errors(k, dose, 2.0 / across, &PLACES[1..2]));
+        let holes = [100.0, 200.0, 400.0].map(|across| {
+            let cell = 2.0 / across;
+            errors(
+                &carved(ground(2.0 + 4.0 * cell, 2.0 + 4.0 * cell, cell), k, dose, true, hole),
+                k,
+                dose,
+                hole,
+                |_| true,
+            )
+        });
+        for (what, rows) in [("slot", slots), ("hole", holes)] {
+            let order = |which: usize| (rows[0][which] / rows[2][which]).log2() / 2.0;
+            println!(
+                "{what}, k {k:.2}, dose {dose}, 100, 200, 400 cells: {:?} %, order {:.2} largest, {:.2} mean",
+                percent(&rows),
+                order(0),
+                order(1)
+            );
+            assert!(rows[2][0] < 0.01 && rows[2][1] < 0.002, "{what}, k {k}, dose {dose}: {rows:?}");
+            assert!(order(1) > 0.68, "{what}, k {k}, dose {dose}: {rows:?}");
+        }
     }
 }
 
@@ -158,7 +197,8 @@ fn a_hole_is_as_deep_as_a_slot_of_its_radius() {
                 largest * 100.0,
                 mean * 100.0
             );
-            assert!((deepest / want - 1.0).abs() < 0.02 && mean < 0.02);
+            assert!((deepest / want - 1.0).abs() < 0.02 && mean < 0.015);
+            assert!(!with_edge || largest < 0.02, "a raster without distances misplaces the edge by half a cell");
         }
     }
 }
@@ -175,7 +215,7 @@ fn a_square_agrees_with_the_distance_rule() {
     }
     let [largest, mean] = errors(&depth, 2.0, 3.0, square, |_| true);
     println!("square: largest {:.2} %, mean {:.2} %", largest * 100.0, mean * 100.0);
-    assert!(largest < 0.03 && mean < 0.01);
+    assert!(largest < 0.02 && mean < 0.002);
 }
 
 /// A convex polygon around (0, 0): signed distance inside is the least distance to its sides.
@@ -197,9 +237,8 @@ proptest! {
     fn any_convex_polygon_agrees_with_the_distance_rule(sides in any_polygon(), dose in 0.5..3.0f64, k in 2.0..3.2f64) {
         let inside = polygon(&sides);
         let depth = carved(ground(4.0, 4.0, 0.05), k, dose, true, &inside);
-        // A centre within 0.3 cells of an edge is treated as 0.3 cells away.
-        let [largest, mean] = errors(&depth, k, dose, &inside, |p| inside(p) > 0.3 * 0.05);
-        prop_assert!(mean < 0.015 && largest < 0.08, "largest {largest}, mean {mean}");
+        let [largest, mean] = errors(&depth, k, dose, &inside, |_| true);
+        prop_assert!(mean < 0.01 && largest < 0.06, "largest {largest}, mean {mean}");
     }
 
     #[test]
@@ -229,6 +268,18 @@ proptest! {
     }
 
     #[test]
+    fn nothing_is_lost_under_sound_resist(sides in any_polygon(), dose in 0.2..3.0f64, with_edge in any::<bool>()) {
+        let inside = polygon(&sides);
+        let grid = ground(4.0, 4.0, 0.1);
+        let depth = carved(grid, 2.5, dose, with_edge, &inside);
+        for (i, &z) in depth.values.iter().enumerate() {
+            let open = inside(grid.centre(i % grid.width, i / grid.width)) as f32 > 0.0;
+            let kept = z == 0.0;
+            prop_assert!(kept != open);
+        }
+    }
+
+    #[test]
     fn a_wider_opening_is_never_shallower(sides in any_polygon(), dose in 0.2..2.0f64, wider in 0.1..0.4f64) {
         let inside = polygon(&sides);
         let grid = ground(4.0, 4.0, 0.1);
@@ -243,7 +294,7 @@ proptest! {
 fn two_stages_of_one_mask_are_one_stage_of_both_doses() {
     let grid = ground(2.4, 2.4, 0.05);
     let mask = field(grid, |p| slot(p) > 0.0);
-    let opening = |dose| Opening { mask: &mask, edge: None, dose: mm(dose) };
+    let opening = |dose| Opening { mask: &mask, edge: None, dose: mm(dose), flux: None };
     let options = SolveOptions::new(2.0);
     let twice = carve(&[opening(0.6), opening(0.6)], &options, &carry_on).unwrap();
     let once = carve(&[opening(1.2)], &options, &carry_on).unwrap();
@@ -257,7 +308,7 @@ fn wide_flat_ground_gains_exactly_its_doses_however_long_it_waits() {
     // Tiles far from every wall are skipped; the middle of 20 mm is reached by nothing.
     let grid = ground(20.0, 20.0, 0.1);
     let all = Mask::filled(grid, true);
-    let opening = |dose| Opening { mask: &all, edge: None, dose: mm(dose) };
+    let opening = |dose| Opening { mask: &all, edge: None, dose: mm(dose), flux: None };
     for doses in [vec![0.3], vec![1.5], vec![2.5], vec![0.4, 1.9], vec![4.0]] {
         let stages: Vec<Opening> = doses.iter().map(|&dose| opening(dose)).collect();
         let depth = carve(&stages, &SolveOptions::new(2.0), &carry_on).unwrap();
@@ -280,8 +331,8 @@ fn the_closed_form_of_untouched_ground_agrees_with_the_grid() {
     let [one, two] =
         [&first, &second].map(|edge| Mask { grid, values: edge.values.iter().map(|&d| d > 0.0).collect() });
     let stages = [
-        Opening { mask: &one, edge: Some(&first), dose: mm(0.8) },
-        Opening { mask: &two, edge: Some(&second), dose: mm(0.5) },
+        Opening { mask: &one, edge: Some(&first), dose: mm(0.8), flux: None },
+        Opening { mask: &two, edge: Some(&second), dose: mm(0.5), flux: None },
     ];
     let options = SolveOptions::new(2.5);
     let mixed = carve(&stages, &options, &carry_on).unwrap();
@@ -304,7 +355,8 @@ fn a_ramp_of_flux_agrees_with_its_closed_form() {
     let edge = field(grid, |p| (p.x + 8.0) as f32);
     let mask = Mask::filled(grid, true);
     let options = SolveOptions { edge_ramp: mm(1.0), closed_form: false, ..SolveOptions::new(2.0) };
-    let depth = carve(&[Opening { mask: &mask, edge: Some(&edge), dose: mm(10.0) }], &options, &carry_on).unwrap();
+    let depth =
+        carve(&[Opening { mask: &mask, edge: Some(&edge), dose: mm(10.0), flux: None }], &options, &carry_on).unwrap();
     for (d, want) in [(1.0, 2.7867), (2.0, 5.0607), (3.0, 6.7679), (4.0, 8.1598)] {
         let side = |dx: f64| f64::from(depth.at(Point { x: d - 8.0 + dx, y: 0.0 }).unwrap());
         let got = 0.5 * (side(0.05) + side(-0.05));
@@ -314,16 +366,71 @@ fn a_ramp_of_flux_agrees_with_its_closed_form() {
 }
 
 #[test]
+fn an_unmasked_gaussian_pass_agrees_with_its_computed_profile() {
+    // k = 2, two half-widths of dose on the axis: 8001 nodes in one dimension, converged to 2e-4.
+    let grid = ground(8.0, 6.0, 0.025);
+    let all = Mask::filled(grid, true);
+    let flux = field(grid, |p| (-p.x * p.x).exp() as f32);
+    let pass = Opening { mask: &all, edge: None, dose: mm(2.0), flux: Some(&flux) };
+    let depth = carve(&[pass], &SolveOptions::new(2.0), &carry_on).unwrap();
+    for (x, want) in [(0.0, 1.6242), (0.5, 1.0826), (1.0, 0.5579)] {
+        let side = |dx: f64| f64::from(depth.at(Point { x: x + dx, y: 0.0 }).unwrap());
+        let got = 0.5 * (side(0.0125) + side(-0.0125));
+        println!("gaussian pass at {x}: {got:.4} of {want}");
+        // A sharp V has formed on the axis; the two cells beside it lie half a cell from it.
+        assert!((got / want - 1.0).abs() < 0.01, "{x}: {got}");
+    }
+}
+
+#[test]
+fn gentle_ground_loses_the_volume_of_its_flux() {
+    let grid = ground(24.0, 24.0, 0.1);
+    let all = Mask::filled(grid, true);
+    let flux = field(grid, |p| (1.0 + 0.3 * (0.5 * p.x).cos() * (0.4 * p.y).sin()) as f32);
+    let stage = Opening { mask: &all, edge: None, dose: mm(0.2), flux: Some(&flux) };
+    let depth = carve(&[stage], &SolveOptions::new(7.0 / 3.0), &carry_on).unwrap();
+    let inner = |i: &usize| (20..220).contains(&(i % 240)) && (20..220).contains(&(i / 240));
+    let sum = |field: &Field<f32>| (0..grid.len()).filter(inner).map(|i| f64::from(field.values[i])).sum::<f64>();
+    let ratio = sum(&depth) / (0.2 * sum(&flux));
+    // Slopes reach 0.03, which takes away k/2 times their square.
+    assert!((ratio - 1.0).abs() < 1e-3, "{ratio}");
+}
+
+#[test]
+fn covered_ground_keeps_its_depth_and_goes_on_when_it_is_open_again() {
+    let grid = ground(12.0, 6.0, 0.05);
+    let all = Mask::filled(grid, true);
+    let right = field(grid, |p| p.x > 0.0);
+    let stage = |mask, dose| Opening { mask, edge: None, dose: mm(dose), flux: None };
+    let run = |stages: &[Opening]| carve(stages, &SolveOptions::new(2.0), &carry_on).unwrap();
+    let at = |depth: &Field<f32>, x: f64| f64::from(depth.at(Point { x, y: 0.0 }).unwrap());
+    let covered = run(&[stage(&all, 0.5), stage(&right, 0.8)]);
+    assert!((at(&covered, -0.01) - 0.5).abs() < 1e-6 && (at(&covered, -3.0) - 0.5).abs() < 1e-6, "held");
+    assert!((at(&covered, 3.0) - 1.3).abs() < 1e-4, "open all the time");
+    // The wall under the resist that was put back starts from the ground it lies on.
+    let rule = DistanceRule::new(2.0).unwrap();
+    for d in [0.075, 0.175, 0.275] {
+        let want = 0.5 + 0.8 * rule.share_exact(d / 0.8);
+        println!("{d} mm from the put-back edge: {:.4} of {want:.4}", at(&covered, d));
+        assert!((at(&covered, d) / want - 1.0).abs() < 0.04);
+    }
+    let again = run(&[stage(&all, 0.5), stage(&right, 0.8), stage(&all, 0.4)]);
+    assert!((at(&again, -3.0) - 0.9).abs() < 1e-4 && (at(&again, 3.0) - 1.7).abs() < 1e-4);
+}
+
+#[test]
 fn bad_stages_and_options_are_refused() {
     let grid = ground(1.0, 1.0, 0.1);
-    let (all, none) = (Mask::filled(grid, true), Mask::filled(grid, false));
+    let all = Mask::filled(grid, true);
     let other = Mask::filled(ground(2.0, 1.0, 0.1), true);
-    let open = |mask| Opening { mask, edge: None, dose: mm(0.5) };
+    let open = |mask| Opening { mask, edge: None, dose: mm(0.5), flux: None };
     let good = SolveOptions::new(2.0);
     let run = |stages: &[Opening], options: &SolveOptions| carve(stages, options, &carry_on).unwrap_err();
     assert_eq!(run(&[], &good), SolveError::NoStage);
     assert_eq!(run(&[open(&all), open(&other)], &good), SolveError::OtherGrid { stage: 2 });
-    assert_eq!(run(&[open(&all), open(&none)], &good), SolveError::Covered { stage: 2 });
+    let flux = Field::filled(grid, -1.0f32);
+    let pulled = Opening { flux: Some(&flux), ..open(&all) };
+    assert!(matches!(run(&[open(&all), pulled], &good), SolveError::Flux { stage: 2, given: -1.0, .. }));
     assert!(matches!(
         run(&[open(&all)], &SolveOptions { steps_max: 3, ..good }),
         SolveError::TooManySteps { allowed: 3, .. }
@@ -341,7 +448,7 @@ fn progress_rises_to_one() {
         seen.lock().unwrap().push(done);
         ControlFlow::Continue(())
     };
-    carve(&[Opening { mask: &mask, edge: None, dose: mm(0.5) }], &SolveOptions::new(2.0), &note).unwrap();
+    carve(&[Opening { mask: &mask, edge: None, dose: mm(0.5), flux: None }], &SolveOptions::new(2.0), &note).unwrap();
     let seen = seen.into_inner().unwrap();
     assert!(seen.windows(2).all(|pair| pair[0] < pair[1]) && seen.last() == Some(&1.0));
 }
