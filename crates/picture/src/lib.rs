@@ -3,13 +3,17 @@
 //! * [`scene`]: a drawing as data, in millimetres, coloured by role; [`theme`] gives the roles their
 //!   values; [`svg`] writes it.
 //! * [`run_strip`]: the run strip, everything that happens to a piece on one time axis.
+//! * [`air`]: the air line: pressure ladder, pressure in time, what it can run.
 //! * [`marked`]: the artwork as drawn, with depths and the places of findings; thumbnails of stages.
 //! * [`preview`]: the piece as it will look, as pixels.
 //!
 //! Not here: pages, paper and files. A scene goes to the paper crate as it is.
 
+pub mod air;
+mod axis;
 pub mod marked;
 pub mod metrics;
+mod pen;
 pub mod preview;
 pub mod run_strip;
 pub mod scene;

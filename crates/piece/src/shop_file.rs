@@ -141,7 +141,8 @@ pub enum CompressorKind {
 pub struct ReceiverPart {
     /// Volume.
     pub volume: Volume,
-    /// Air lost by leaks at the cut-out pressure, measured with all valves shut. None when left out.
+    /// Air lost by leaks at the cut-out pressure, as free air at 20 °C and 1 bar, measured with all valves
+    /// shut. None when left out.
     #[serde(default = "no_leak")]
     pub leaks: FreeFlow,
 }

@@ -56,6 +56,11 @@ pub enum Check {
     Thickness,
     /// The air's share of time against what the blast wants.
     AirHolds,
+    /// A compressor whose plate states displacement, not delivered air.
+    CompressorPlate {
+        /// Its name.
+        compressor: String,
+    },
     /// Compressor running share against its duty limit.
     Duty,
     /// Nozzle pressure against the setting.
@@ -79,6 +84,7 @@ impl Check {
             Self::ResistWear => "resist_wear",
             Self::Thickness => "thickness",
             Self::AirHolds => "air_holds",
+            Self::CompressorPlate { .. } => "compressor_plate",
             Self::Duty => "duty",
             Self::NozzlePressure => "nozzle_pressure",
             Self::Collector => "collector",

@@ -8,6 +8,7 @@ use crate::finding::{Amount, Check, Finding, State};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::sketch::{Narrow, Sketch, SketchLayer, apart};
+use air::machine::{StatedFlow, check_plate};
 use air::{Hold, LineError, hold};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
@@ -161,6 +162,7 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.push(thickness(case, judged));
     findings.push(air_holds(judged));
     findings.extend(duty(case, judged));
+    findings.extend(plates(case, judged));
     findings.push(nozzle_pressure(case, judged));
     findings.push(collector(case, judged)?);
     findings.push(silica(case));
@@ -325,6 +327,18 @@ fn duty(case: &Case<'_>, judged: &Judged) -> Option<Finding> {
     let value = Amount::Share(Estimate::exact(Fraction::clamped(share)));
     let source = Source::seen("the compressor's plate", "the shop file");
     Some(finding(Check::Duty, state, value, Amount::Share(Estimate::exact(limit)), source))
+}
+
+/// Compressors whose power shows that their plate states displacement: the plan reckons with less.
+fn plates<'a>(case: &'a Case<'_>, judged: &Judged) -> impl Iterator<Item = Finding> + 'a {
+    let site = judged.at_work.blasting.line.site;
+    case.shop.compressors.iter().filter_map(move |compressor| {
+        let plate = check_plate(compressor.free_air, compressor.power, compressor.cut_out, &site);
+        let derated = matches!(plate.stated, StatedFlow::LooksLikeDisplacement | StatedFlow::Impossible);
+        let (value, limit) = (Amount::FreeAir(plate.likely), Amount::FreeAir(Estimate::exact(compressor.free_air)));
+        let check = Check::CompressorPlate { compressor: compressor.name.clone() };
+        derated.then(|| finding(check, State::Watch, value, limit, Source::CommonPractice))
+    })
 }
 
 fn lower(least: Option<Fraction>, next: Fraction) -> Option<Fraction> {

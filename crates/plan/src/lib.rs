@@ -6,6 +6,8 @@
 //! * `recipe`: what the piece leaves open is chosen from the shop; `blast`: that recipe at work, over
 //!   the model's spread; `line`: the shop's air line.
 //! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
+//! * [`network`]: the same line with all its parts and stations, for the air's own questions;
+//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
@@ -14,6 +16,8 @@
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
 //! shading of a single stage, oblique jets.
 
+pub mod air_document;
+pub mod air_words;
 mod blast;
 mod cost;
 pub mod document;
@@ -21,12 +25,15 @@ pub mod edit;
 pub mod finding;
 mod judge;
 mod line;
+pub mod line_answer;
 pub mod model;
+pub mod network;
 mod prepared;
 mod recipe;
 mod refusal;
 mod remedy;
 mod simulate;
+pub mod size_document;
 mod sketch;
 mod stencils;
 mod timeline;

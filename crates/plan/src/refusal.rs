@@ -40,6 +40,21 @@ pub enum Refusal {
     /// The air line cannot be computed.
     #[error(transparent)]
     Line(#[from] air::LineError),
+    /// Parts through which no air can flow.
+    #[error("shop: {0}")]
+    Network(#[from] air::NetworkError),
+    /// The line in balance.
+    #[error("shop: {0}")]
+    Station(#[from] air::ladder::UnknownStation),
+    /// The line in time.
+    #[error("shop: {0}")]
+    Course(#[from] air::course::CourseError),
+    /// Water in the line.
+    #[error("shop: {0}")]
+    Damp(#[from] air::damp::DampError),
+    /// The shop has no nozzle of the name that a station gives.
+    #[error("shop: a station names a nozzle that the shop does not have; give one of [[nozzle]]")]
+    NoNozzle,
     /// A regulator's numbers.
     #[error("shop: regulator: {0}")]
     Regulator(#[from] air::conductance::ConductanceError),

@@ -111,7 +111,7 @@ fn choices(case: &Case<'_>, check: &Check) -> Vec<Change> {
         Check::Wall | Check::ResistWear | Check::RollWidth => resists(case).collect(),
         Check::AirHolds | Check::Duty | Check::NozzlePressure => nozzles(case).collect(),
         Check::Silica => abrasives(case).collect(),
-        Check::NarrowDepth { .. } | Check::Thickness | Check::Collector => Vec::new(),
+        Check::NarrowDepth { .. } | Check::Thickness | Check::Collector | Check::CompressorPlate { .. } => Vec::new(),
     }
 }
 
@@ -157,7 +157,7 @@ fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> 
         Check::Thickness => vec![shallower(), thicker(case, deepest)],
         Check::AirHolds | Check::Duty | Check::NozzlePressure => vec![lower()],
         Check::Collector => vec![collector(finding)],
-        Check::Silica | Check::RollWidth => Vec::new(),
+        Check::Silica | Check::RollWidth | Check::CompressorPlate { .. } => Vec::new(),
     };
     found.into_iter().flatten().collect()
 }

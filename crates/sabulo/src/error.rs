@@ -30,6 +30,18 @@ pub(crate) enum Failure {
     Paper(#[from] paper::PaperError),
     #[error("{}: cannot be written ({fault}); give a folder that you may write to with --out", .path.display())]
     Write { path: PathBuf, fault: std::io::Error },
+    #[error("no station is in the shop file; give --pressure, such as 40psi or 2.5bar")]
+    NoPressure,
+    #[error("--nozzle: the shop has no nozzle \"{given}\"; it has {known}")]
+    NoNozzle { given: String, known: String },
+    #[error("no typical compressor of the kind \"{kind}\" is in the tables")]
+    NoTypical { kind: &'static str },
+    #[error("regulator: {0}")]
+    Conductance(#[from] air::conductance::ConductanceError),
+    #[error("{}: names no file; give the path of one", .path.display())]
+    NoFileName { path: PathBuf },
+    #[error("{0}")]
+    Size(Box<air::size::SizeError>),
     #[error("{name}: {fault}")]
     Quantity { name: &'static str, fault: Box<quantity::ParseError> },
     #[error("air: {0}")]
@@ -58,4 +70,4 @@ macro_rules! boxed {
         }
     )+};
 }
-boxed!(Mismatch(stencil::verify::Mismatch), Air(air::FlowError));
+boxed!(Mismatch(stencil::verify::Mismatch), Air(air::FlowError), Size(air::size::SizeError));

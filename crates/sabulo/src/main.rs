@@ -29,6 +29,8 @@ enum Command {
     /// Compressed air by itself.
     #[command(subcommand)]
     Air(commands::air::AirCommand),
+    /// Size a line for work wanted, or map what a shop's line runs.
+    Size(Box<commands::size::SizeArguments>),
     /// Open the app: pages on this computer only.
     Serve(commands::serve::ServeArguments),
     /// Print the JSON Schema of a file type.
@@ -41,6 +43,7 @@ fn main() -> ExitCode {
         None => commands::serve::serve(&commands::serve::ServeArguments::default()),
         Some(Command::Plan(arguments)) => commands::plan::plan(&arguments),
         Some(Command::Air(command)) => commands::air::air(&command),
+        Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };

@@ -4,6 +4,7 @@ use fantoccini::{Client, ClientBuilder, Locator};
 use std::io::{BufRead as _, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
+use tempfile::TempDir;
 
 /// A process that ends with its test.
 struct Ended(Child);
@@ -37,19 +38,27 @@ async fn wait_for_text(client: &Client, id: &str, until: impl Fn(&str) -> bool) 
     panic!("#{id} never came to say what was waited for");
 }
 
-#[tokio::test(flavor = "multi_thread")]
-async fn the_page_loads_and_a_control_changes_the_plan_without_a_word_on_the_console() {
+/// The program with demonstration pieces, and a browser to look at it with.
+struct Stage {
+    client: Client,
+    address: String,
+    // Dropped last: the browser's session ends before its driver does.
+    _processes: (Ended, Ended),
+    _folders: (TempDir, TempDir),
+}
+
+async fn stage() -> Stage {
     let data = tempfile::tempdir().unwrap();
     let file = data.path().join("pieces.db");
     let mut server = Command::new(env!("CARGO_BIN_EXE_sabulo"));
     server.args(["serve", "--port", "0", "--data"]).arg(&file);
-    let (_server, line) = start(&mut server, "http://");
+    let (server, line) = start(&mut server, "http://");
     let address = line.split_whitespace().find(|word| word.starts_with("http://")).unwrap().to_owned();
-    let (_driver, line) = start(Command::new("chromedriver").arg("--port=0"), "started successfully on port");
+    let (driver, line) = start(Command::new("chromedriver").arg("--port=0"), "started successfully on port");
     let port: u16 = line.trim_end_matches('.').rsplit(' ').next().unwrap().parse().unwrap();
 
     let profile = tempfile::tempdir().unwrap();
-    let profile = format!("--user-data-dir={}", profile.path().display());
+    let folder = format!("--user-data-dir={}", profile.path().display());
     let arguments = [
         "--headless",
         "--no-sandbox",
@@ -60,7 +69,7 @@ async fn the_page_loads_and_a_control_changes_the_plan_without_a_word_on_the_con
         "--disable-component-update",
         "--disable-sync",
         "--window-size=1440,1400",
-        &profile,
+        &folder,
     ];
     let wants = serde_json::json!({
         "goog:chromeOptions": { "args": arguments },
@@ -69,9 +78,55 @@ async fn the_page_loads_and_a_control_changes_the_plan_without_a_word_on_the_con
     let mut builder = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new());
     let builder = builder.capabilities(wants.as_object().unwrap().clone());
     let client = builder.connect(&format!("http://127.0.0.1:{port}")).await.unwrap();
-    let outcome = drive(&client, &address).await;
-    client.close().await.unwrap();
+    Stage { client, address, _processes: (server, driver), _folders: (data, profile) }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_page_loads_and_a_control_changes_the_plan_without_a_word_on_the_console() {
+    let stage = stage().await;
+    let outcome = drive(&stage.client, &stage.address).await;
+    stage.client.clone().close().await.unwrap();
     outcome.unwrap();
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_shop_page_follows_its_line_and_keeps_what_is_added_to_it() {
+    let stage = stage().await;
+    let outcome = drive_shop(&stage.client, &stage.address).await;
+    stage.client.clone().close().await.unwrap();
+    outcome.unwrap();
+}
+
+async fn drive_shop(client: &Client, address: &str) -> Result<(), fantoccini::error::CmdError> {
+    client.goto(&format!("{}/shop/1", address.trim_end_matches('/'))).await?;
+    let before = wait_for_text(client, "summary", |text| text.contains("sees")).await;
+    for picture in ["ladder", "course", "map"] {
+        client.find(Locator::Css(&format!("#{picture} svg"))).await?;
+    }
+    // A hose of a quarter the bore takes most of the pressure: ladder and sentence follow at once.
+    let set = "const c = document.querySelector('#shop-hose-bore'); c.value = '3mm';
+        c.dispatchEvent(new Event('input', {bubbles: true}));";
+    client.execute(set, vec![]).await?;
+    let after = wait_for_text(client, "summary", |text| text.contains("sees") && text != before).await;
+    println!("before: {before}\nafter: {after}");
+    // A value that cannot be stands marked, and nothing is lost.
+    client.execute(&set.replace("3mm", "3"), vec![]).await?;
+    wait_for_text(client, "shop-hose-bore-fault", |text| text.contains("no unit")).await;
+    client.execute(&set.replace("3mm", "12mm"), vec![]).await?;
+    wait_for_text(client, "summary", |text| text.contains("sees") && text != after).await;
+    client.find(Locator::Id("shop-keep")).await?.click().await?;
+    wait_for_text(client, "summary", |text| text.contains("sees")).await;
+    let kept = client.find(Locator::Id("shop-hose-bore")).await?.prop("value").await?;
+    assert_eq!(kept.as_deref(), Some("12mm"), "kept as a new revision");
+    // A dryer behind the receiver: a card of its own, on the line and in the ladder.
+    client.execute("document.querySelector('#add-kind').value = 'dryer'; document.querySelector('#add-after').value = 'receiver';", vec![]).await?;
+    client.find(Locator::Css("#add-part button")).await?.click().await?;
+    wait_for_text(client, "line", |text| text.contains("dryer")).await;
+    let ladder = client.find(Locator::Css("#ladder svg")).await?.html(false).await?;
+    assert!(ladder.contains("dryer"), "the ladder has the new part");
+    let errors = browser_log(client).await?;
+    assert!(errors.iter().all(|error| error.contains("422")), "the console says: {errors:?}");
+    Ok(())
 }
 
 async fn drive(client: &Client, address: &str) -> Result<(), fantoccini::error::CmdError> {

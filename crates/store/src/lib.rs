@@ -19,6 +19,6 @@ mod settings;
 mod store;
 
 pub use error::StoreError;
-pub use pieces::{Listed, NewPiece, PieceId, ShopId, StoredPiece};
+pub use pieces::{Listed, NewPiece, PieceId, ShopId, StoredPiece, StoredShop};
 pub use seed::Demo;
 pub use store::Store;

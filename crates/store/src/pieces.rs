@@ -63,6 +63,17 @@ pub struct StoredPiece {
     pub shop_toml: String,
 }
 
+/// A shop as it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StoredShop {
+    /// Which.
+    pub id: ShopId,
+    /// Revision at which it stands, from 1.
+    pub revision: u32,
+    /// The shop file.
+    pub shop_toml: String,
+}
+
 /// A row of the list of pieces.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Listed {
@@ -79,6 +90,30 @@ impl Store {
     /// [`StoreError::Database`].
     pub fn save_shop(&self, shop_toml: &str) -> Result<ShopId, StoreError> {
         self.write(|db| insert_shop(db, shop_toml))
+    }
+
+    /// A shop as it stands.
+    ///
+    /// # Errors
+    /// [`StoreError::NoShop`], [`StoreError::Database`].
+    pub fn shop(&self, id: ShopId) -> Result<StoredShop, StoreError> {
+        self.read(|db| {
+            let document = shop_document(db, id)?;
+            let revision = history::standing(db, document)?;
+            Ok(StoredShop { id, revision, shop_toml: history::text(db, document, revision)? })
+        })
+    }
+
+    /// All shops, in the order in which they came.
+    ///
+    /// # Errors
+    /// [`StoreError::Database`].
+    pub fn shops(&self) -> Result<Vec<ShopId>, StoreError> {
+        self.read(|db| {
+            let mut rows = db.prepare("SELECT id FROM shop ORDER BY id")?;
+            let ids = rows.query_map([], |row| Ok(ShopId(row.get(0)?)))?;
+            Ok(ids.collect::<Result<_, _>>()?)
+        })
     }
 
     /// Saves a change of a shop that was read at `expected` as a new revision.

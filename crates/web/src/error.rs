@@ -90,6 +90,7 @@ impl Frame {
             title: format!("{title} – Sabulo"),
             pieces: Vec::new(),
             shop: String::new(),
+            shop_href: None,
             units: UnitSystem::Metric,
             here: "/".to_owned(),
         }

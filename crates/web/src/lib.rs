@@ -21,6 +21,8 @@ mod pages;
 mod planner;
 mod recent;
 mod routes;
+mod shop_form;
+mod shop_routes;
 #[cfg(test)]
 mod tests;
 mod view;

@@ -18,8 +18,8 @@ use quantity::UnitSystem;
 use std::sync::Arc;
 use store::{PieceId, StoreError};
 
-type Shared = State<Arc<App>>;
-type Answer = Result<Response, WebError>;
+pub(crate) type Shared = State<Arc<App>>;
+pub(crate) type Answer = Result<Response, WebError>;
 
 /// The setting that holds the units of the pages; without it they are the shop's.
 const UNITS: &str = "units";
@@ -109,7 +109,7 @@ pub(crate) async fn set_units(State(app): Shared, Form(sent): Form<Sent>) -> Ans
         let units = value(&sent, UNITS).filter(|units| units_of(units).is_some());
         let units = units.ok_or_else(|| WebError::Faulty("units are \"us\" or \"metric\"".to_owned()))?;
         app.store.set(UNITS, units)?;
-        let here = value(&sent, "here").filter(|here| here.starts_with("/piece/"));
+        let here = value(&sent, "here").filter(|here| here.starts_with("/piece/") || here.starts_with("/shop/"));
         Ok(here.unwrap_or("/").to_owned())
     });
     Ok(Redirect::to(&there.await?).into_response())
@@ -221,7 +221,7 @@ fn faulty(question: &Question) -> Parts {
 impl App {
     fn question(&self, id: PieceId, sent: &Sent) -> Result<Question, WebError> {
         let stored = self.store.piece(id)?;
-        let units = self.store.setting(UNITS)?.as_deref().and_then(units_of);
+        let units = units_setting(self)?;
         let detail = if value(sent, "quick").is_some() { Detail::Instant } else { Detail::USUAL };
         let mut question = self.planner.question(stored, sent, units, detail)?;
         question.can_undo = self.store.can_undo(id)?;
@@ -256,6 +256,7 @@ impl App {
             title: format!("{} – Sabulo", question.stored.name),
             pieces: self.store.pieces()?.into_iter().map(tab).collect(),
             shop: question.shop.name.clone(),
+            shop_href: Some(format!("/shop/{}", question.stored.shop)),
             units: question.shop.units,
             here: question.full_address(""),
         })
@@ -282,13 +283,18 @@ impl<S: Send + Sync> axum::extract::FromRequestParts<S> for Id {
 }
 
 /// The last value of a name.
-fn value<'a>(sent: &'a Sent, name: &str) -> Option<&'a str> {
+pub(crate) fn value<'a>(sent: &'a Sent, name: &str) -> Option<&'a str> {
     sent.iter().rev().find(|(known, _)| known == name).map(|(_, value)| value.as_str())
 }
 
 fn number(sent: &Sent, name: &str) -> Result<f64, WebError> {
     let number = value(sent, name).and_then(|text| text.parse::<f64>().ok()).filter(|number| number.is_finite());
     number.ok_or_else(|| WebError::Faulty(format!("{name} must be a number")))
+}
+
+/// The units that somebody chose for the pages.
+pub(crate) fn units_setting(app: &App) -> Result<Option<UnitSystem>, WebError> {
+    Ok(app.store.setting(UNITS)?.as_deref().and_then(units_of))
 }
 
 fn units_of(word: &str) -> Option<UnitSystem> {

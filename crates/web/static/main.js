@@ -20,3 +20,4 @@ when("theme", themes);
 when("piece-picture", picture);
 when("strip", strip);
 when("recipe-form", recipe);
+when("shop-form", recipe);

@@ -30,7 +30,7 @@ export function recipe(form) {
       tell(form, `The program did not answer (${fault}). Is it still running?`);
     }
     document.body.classList.remove("planning");
-    if (!sent.has("full")) rest = setTimeout(() => plan(full()), REST);
+    if (!sent.has("full") && form.hasAttribute("data-coarse")) rest = setTimeout(() => plan(full()), REST);
   };
 
   const full = () => {

@@ -1,7 +1,8 @@
 //! The lanes that show a value: depth, air, resist, dust and door.
 
-use super::axis::ValueAxis;
-use super::page::{Label, Page};
+use super::page::Page;
+use crate::axis::ValueAxis;
+use crate::pen::Label;
 use crate::scene::{Anchor, Face, Item, Paint, Path, Rect, Segment};
 use crate::theme::Role;
 use artwork::grid::Point;

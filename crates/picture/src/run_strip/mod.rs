@@ -5,7 +5,6 @@
 //! Nothing is told by colour alone: blocks differ by hatching and by words or letters, lines by dashes
 //! and labels.
 
-mod axis;
 mod hands;
 mod lanes;
 mod page;
@@ -13,7 +12,7 @@ mod reading;
 #[cfg(test)]
 pub(crate) mod sample;
 
-pub use axis::TimeAxis;
+pub use crate::axis::TimeAxis;
 pub use reading::{Reading, read_at};
 
 use crate::scene::Scene;

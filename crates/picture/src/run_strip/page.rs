@@ -1,9 +1,10 @@
 //! The strip's page: where each lane lies, and the pens that all lanes draw with.
 
 use super::StripOptions;
-use super::axis::{TimeAxis, ValueAxis, round_values, spread, tick_number};
-use crate::metrics::{CAP_HEIGHT, fitted, width_mm};
-use crate::scene::{Anchor, Face, Group, Item, Line, Paint, Path, Rect, Scene, Stroke, Text};
+use crate::axis::{TimeAxis, ValueAxis, round_values, tick_number};
+use crate::metrics::{CAP_HEIGHT, width_mm};
+use crate::pen::{self, Label};
+use crate::scene::{Anchor, Face, Group, Item, Line, Paint, Rect, Scene, Stroke, Text};
 use crate::theme::Role;
 use artwork::grid::Point;
 use plan::{Act, RunStrip};
@@ -15,8 +16,6 @@ const LEFT: f64 = 10.0;
 const RIGHT: f64 = 11.0;
 /// Room below everything, in text sizes.
 const BELOW: f64 = 0.4;
-/// A line's width at a text size of 2.7 mm.
-const LINE_MM: f64 = 0.35;
 
 /// A drawing in the making.
 pub(super) struct Page<'a> {
@@ -40,14 +39,6 @@ pub(super) struct Lanes {
     pub(super) door: (f64, f64),
     pub(super) ticks: (f64, f64),
     pub(super) key: (f64, f64),
-}
-
-/// A label right of a lane: where it points, a number, and a name.
-pub(super) struct Label {
-    pub(super) y_mm: f64,
-    pub(super) number: String,
-    pub(super) name: String,
-    pub(super) paint: Paint,
 }
 
 pub(super) fn axis(strip: &RunStrip, options: &StripOptions) -> TimeAxis {
@@ -105,7 +96,7 @@ impl<'a> Page<'a> {
 
     /// A stroke of so many usual line widths.
     pub(super) fn stroke(&self, widths: f64, paint: impl Into<Paint>) -> Stroke {
-        Stroke::new(widths * LINE_MM * self.em / 2.7, paint)
+        pen::stroke(self.em, widths, paint)
     }
 
     pub(super) fn push(&mut self, item: impl Into<Item>) {
@@ -114,8 +105,7 @@ impl<'a> Page<'a> {
 
     /// Words whose capitals are centred on `y_mm`.
     pub(super) fn words(&self, x: f64, y_mm: f64, anchor: Anchor, face: Face, role: Role, text: &str) -> Text {
-        let at = Point { x, y: y_mm + 0.5 * CAP_HEIGHT * self.em };
-        Text { at, text: text.to_owned(), size_mm: self.em, anchor, face, paint: role.into() }
+        pen::words(self.em, Point { x, y: y_mm }, anchor, face, role, text)
     }
 
     /// Bands behind every lane while the nozzle is open: they tie the lanes together.
@@ -187,23 +177,8 @@ impl<'a> Page<'a> {
 
     /// Names in the right margin, moved apart, each led to its place.
     pub(super) fn labels(&mut self, lane: (f64, f64), labels: &[Label]) {
-        let wanted: Vec<f64> = labels.iter().map(|label| label.y_mm).collect();
-        let numbers = labels.iter().map(|label| width_mm(&label.number, self.em, Face::Condensed)).fold(0.0, f64::max);
-        let placed = spread(&wanted, 1.2 * self.em, lane.0, f64::max(lane.1, lane.0 + 1.2 * self.em));
-        let left = self.axis.right_mm;
-        let after_number = left + 2.0 * self.em + numbers;
-        let room = self.options.width_mm - after_number - 0.4 * self.em;
-        for (label, y) in labels.iter().zip(placed) {
-            let points = [(0.0, label.y_mm), (0.7, label.y_mm), (1.3, y), (1.7, y)];
-            let points = points.map(|(em, y)| Point { x: left + em * self.em, y });
-            let stroke = self.stroke(0.6, label.paint);
-            self.items.extend(Path::polyline(points, stroke).map(Item::from));
-            let number = self.words(after_number, y, Anchor::End, Face::Condensed, Role::Ink, &label.number);
-            self.push(number);
-            let name = fitted(&label.name, self.em, Face::Condensed, room);
-            let x = after_number + 0.4 * self.em;
-            self.push(self.words(x, y, Anchor::Start, Face::Condensed, Role::DimInk, &name));
-        }
+        let margin = (self.axis.right_mm, self.options.width_mm);
+        self.items.extend(pen::labels(self.em, margin, lane, labels));
     }
 
     /// A line through values in time, without the points that lie straight between others.

@@ -4,6 +4,7 @@ pub(crate) mod air;
 pub(crate) mod plan;
 pub(crate) mod schema;
 pub(crate) mod serve;
+pub(crate) mod size;
 
 use crate::error::Failure;
 use std::io::Write as _;

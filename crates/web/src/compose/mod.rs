@@ -5,6 +5,8 @@ mod lists;
 mod piece;
 mod recipe;
 mod seen;
+mod shop;
 
 pub(crate) use piece::{compose, facts, unplanned};
 pub(crate) use seen::{drawn, instant, place_words, preview_options, strip_options, thumbnail};
+pub(crate) use shop::{shop_parts, what_if};

@@ -19,6 +19,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/theme.css";
                 link rel="stylesheet" href="/static/page.css";
                 link rel="stylesheet" href="/static/piece.css";
+                link rel="stylesheet" href="/static/shop.css";
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }
@@ -51,7 +52,7 @@ fn header(frame: &Frame) -> Markup {
                 }
             }
             div class="settings" {
-                @if !frame.shop.is_empty() { span class="shop" { (frame.shop) } }
+                @if let Some(shop) = &frame.shop_href { a class="shop" href=(shop) { (frame.shop) } }
                 (units(frame))
                 div id="theme" role="group" aria-label="Theme" hidden {
                     @for word in ["dark", "light", "system"] {

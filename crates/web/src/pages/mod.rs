@@ -6,9 +6,11 @@ mod message;
 mod picture;
 mod piece;
 mod recipe;
+mod shop;
 mod stages;
 mod strip;
 mod words;
 
 pub(crate) use message::message;
 pub(crate) use piece::{faulty, parts, piece};
+pub(crate) use shop::{shop, shop_parts};

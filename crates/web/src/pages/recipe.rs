@@ -9,7 +9,7 @@ pub(super) fn recipe(recipe: &Recipe) -> Markup {
     html! {
         section id="recipe" aria-labelledby="recipe-title" {
             h2 id="recipe-title" { "Recipe" @if recipe.changed { span class="changed" { "tried, not kept" } } }
-            form id="recipe-form" method="get" action=(recipe.piece) data-try={ (recipe.piece) "/try" } autocomplete="off" novalidate {
+            form id="recipe-form" method="get" action=(recipe.piece) data-try={ (recipe.piece) "/try" } data-coarse autocomplete="off" novalidate {
                 // The first button is the one that the Enter key presses.
                 button type="submit" hidden { "Plan again" }
                 input type="hidden" name="revision" value=(recipe.revision);

@@ -1,19 +1,13 @@
-//! `sabulo air`: compressed air by itself.
+//! `sabulo air nozzle`: what a nozzle takes.
 
-use super::{print, print_json, quantity};
+use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use air::{Discharge, NozzleFlow, Stagnation, nozzle};
-use clap::{Args, Subcommand};
+use clap::Args;
 use quantity::show::{Show, air_flow, bore, significant};
 use quantity::{AbsolutePressure, Diameter, GaugePressure, Temperature, UnitSystem};
 use serde::Serialize;
 use std::process::ExitCode;
-
-#[derive(Debug, Subcommand)]
-pub(crate) enum AirCommand {
-    /// What a nozzle takes, with clean air.
-    Nozzle(NozzleArguments),
-}
 
 #[derive(Debug, Args)]
 pub(crate) struct NozzleArguments {
@@ -52,13 +46,7 @@ struct NozzleReport {
     choked: bool,
 }
 
-pub(crate) fn air(command: &AirCommand) -> Result<ExitCode, Failure> {
-    match command {
-        AirCommand::Nozzle(arguments) => nozzle_flow(arguments),
-    }
-}
-
-fn nozzle_flow(arguments: &NozzleArguments) -> Result<ExitCode, Failure> {
+pub(super) fn nozzle_flow(arguments: &NozzleArguments) -> Result<ExitCode, Failure> {
     let diameter: Diameter = quantity("--bore", &arguments.bore)?;
     let gauge: GaugePressure = quantity("--pressure", &arguments.pressure)?;
     let ambient: AbsolutePressure = quantity("--ambient-pressure", &arguments.ambient_pressure)?;

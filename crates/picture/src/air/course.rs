@@ -1,0 +1,235 @@
+//! Pressure in time: receivers, nozzles, compressors and valves of a network on one time axis.
+
+use super::{AirOptions, in_unit, told};
+use crate::axis::{TimeAxis, ValueAxis, round_values, tick_number};
+use crate::metrics::fitted;
+use crate::pen::{self, Label, stroke, words};
+use crate::scene::{Anchor, Face, Item, Line, Path, Rect, Scene, Stroke};
+use crate::theme::Role;
+use air::course::{Course, Happening, Moment};
+use air::network::Network;
+use artwork::grid::Point;
+use quantity::show::clock;
+use quantity::{GaugePressure, Quantity as _, Time};
+
+/// Draws what a network does in time: pressures above, below them when each compressor runs and each
+/// station blasts, and marks where a hold is lost.
+#[must_use]
+pub fn course(network: &Network, course: &Course, options: &AirOptions) -> Scene {
+    let page = Page::new(network, course, options.in_range());
+    let mut items = page.grid();
+    items.extend(page.pressures());
+    items.extend(page.rows());
+    items.extend(page.losses());
+    Scene {
+        width_mm: page.options.width_mm,
+        height_mm: page.bottom() + 2.0 * page.em,
+        title: format!("Pressure in the air line over {}", clock(course.length)),
+        description: page.description(),
+        items,
+    }
+}
+
+struct Page<'a> {
+    network: &'a Network,
+    course: &'a Course,
+    options: AirOptions,
+    em: f64,
+    time: TimeAxis,
+    scale: ValueAxis,
+    unit: quantity::show::Rung,
+    most: f64,
+}
+
+/// Room left of the axis, for names, in text sizes.
+const LEFT: f64 = 10.0;
+/// Room right of it, in text sizes.
+const RIGHT: f64 = 11.0;
+/// Height of the pressures, in text sizes.
+const PLOT: f64 = 22.0;
+/// Height of a row of blocks, in text sizes.
+const ROW: f64 = 1.9;
+
+/// Dashes of the second, third and fourth line of a kind, in text sizes.
+const DASHES: [Option<(f64, f64)>; 4] = [None, Some((1.2, 0.35)), Some((0.55, 0.35)), Some((0.2, 0.3))];
+
+impl<'a> Page<'a> {
+    fn new(network: &'a Network, course: &'a Course, options: AirOptions) -> Self {
+        let em = options.text_mm;
+        let highest = course.samples.iter().flat_map(|sample| &sample.receivers).map(|p| p.to_base());
+        let highest = GaugePressure::clamped(highest.fold(network.full().to_base(), f64::max));
+        let unit = options.pressure(highest);
+        let most = in_unit(highest, &unit).max(1e-3);
+        let time = TimeAxis { left_mm: LEFT * em, right_mm: options.width_mm - RIGHT * em, length: course.length };
+        let scale = ValueAxis { top_mm: 0.6 * em, bottom_mm: PLOT * em, at_top: 1.05 * most, at_bottom: 0.0 };
+        Self { network, course, options, em, time, scale, unit, most }
+    }
+
+    fn row_top(&self, row: usize) -> f64 {
+        self.scale.bottom_mm + (0.8 + ROW * row as f64) * self.em
+    }
+
+    fn row_count(&self) -> usize {
+        self.course.machines.len() + self.course.stations.len()
+    }
+
+    fn bottom(&self) -> f64 {
+        self.row_top(self.row_count())
+    }
+
+    fn grid(&self) -> Vec<Item> {
+        let mut items = Vec::new();
+        let thin = stroke(self.em, 0.5, Role::Grid);
+        let minutes: Vec<f64> = self.time.ticks(4.0 * self.em).iter().map(|tick| tick.to_minutes()).collect();
+        for &tick in &minutes {
+            let x = self.time.x_mm(Time::clamped(60.0 * tick));
+            items.push(line(Point { x, y: self.scale.top_mm }, Point { x, y: self.bottom() }, thin));
+            let at = Point { x, y: self.bottom() + 0.9 * self.em };
+            let number = tick_number(tick, &minutes);
+            items.push(words(self.em, at, Anchor::Middle, Face::Condensed, Role::DimInk, &number).into());
+        }
+        let at = Point { x: self.time.left_mm - 1.6 * self.em, y: self.bottom() + 0.9 * self.em };
+        items.push(words(self.em, at, Anchor::End, Face::Condensed, Role::DimInk, "min").into());
+        let ticks = round_values(self.most, 6);
+        for &value in &ticks {
+            let y = self.scale.y_mm(value);
+            items.push(line(Point { x: self.time.left_mm, y }, Point { x: self.time.right_mm, y }, thin));
+            let at = Point { x: self.time.left_mm - 0.6 * self.em, y };
+            let number = tick_number(value, &ticks);
+            items.push(words(self.em, at, Anchor::End, Face::Condensed, Role::DimInk, &number).into());
+        }
+        let y = self.scale.top_mm + 0.3 * self.em;
+        let head = words(self.em, Point { x: 0.0, y }, Anchor::Start, Face::SemiBold, Role::Ink, "pressure");
+        let unit = Point { x: 5.2 * self.em, y };
+        items.push(head.into());
+        items.push(words(self.em, unit, Anchor::Start, Face::Condensed, Role::DimInk, self.unit.unit).into());
+        items
+    }
+
+    /// Thin lines for receivers, thick ones for nozzles, each named at its end.
+    fn pressures(&self) -> Vec<Item> {
+        let mut items = Vec::new();
+        let mut labels = Vec::new();
+        for (number, name) in self.network.receivers().enumerate() {
+            let pen = self.pen(1.0, Role::DimInk, number);
+            let points: Vec<(Time, Option<GaugePressure>)> =
+                self.course.samples.iter().map(|sample| (sample.at, sample.receivers.get(number).copied())).collect();
+            items.extend(self.curves(&points, pen));
+            labels.extend(self.label(&points, name, Role::DimInk));
+        }
+        for (number, name) in self.network.stations().enumerate() {
+            let pen = self.pen(2.2, Role::Ink, number);
+            let nozzle = |sample: &Moment| sample.stations.get(number).copied().flatten().map(|state| state.nozzle);
+            let points: Vec<(Time, Option<GaugePressure>)> =
+                self.course.samples.iter().map(|sample| (sample.at, nozzle(sample))).collect();
+            items.extend(self.curves(&points, pen));
+            labels.extend(self.label(&points, name, Role::Ink));
+        }
+        let lane = (self.scale.top_mm, self.scale.bottom_mm);
+        items.extend(pen::labels(self.em, (self.time.right_mm, self.options.width_mm), lane, &labels));
+        items
+    }
+
+    fn pen(&self, widths: f64, role: Role, number: usize) -> Stroke {
+        let mut pen = stroke(self.em, widths, role);
+        pen.dash_mm = DASHES[number % DASHES.len()].map(|(dash, gap)| (dash * self.em, gap * self.em));
+        pen
+    }
+
+    fn curves(&self, points: &[(Time, Option<GaugePressure>)], pen: Stroke) -> Vec<Item> {
+        let place = |&(time, pressure): &(Time, Option<GaugePressure>)| {
+            Some(Point { x: self.time.x_mm(time), y: self.scale.y_mm(in_unit(pressure?, &self.unit)) })
+        };
+        let runs = points.split(|(_, pressure)| pressure.is_none()).filter(|run| run.len() > 1);
+        runs.filter_map(|run| Path::polyline(run.iter().filter_map(place), pen)).map(Item::from).collect()
+    }
+
+    /// The last value of a line, named.
+    fn label(&self, points: &[(Time, Option<GaugePressure>)], name: &str, role: Role) -> Option<Label> {
+        let last = points.iter().rev().find_map(|(_, pressure)| *pressure)?;
+        let value = in_unit(last, &self.unit);
+        let number = told(value, &self.unit);
+        Some(Label { y_mm: self.scale.y_mm(value), number, name: name.to_owned(), paint: role.into() })
+    }
+
+    /// A row of blocks for each compressor and each station.
+    fn rows(&self) -> Vec<Item> {
+        let machines = self.network.compressors().enumerate().map(|(number, name)| {
+            let share = format!("runs {:.0} %", 100.0 * self.course.machines[number].share.to_ratio());
+            (name, share, Role::DimInk, self.spans(move |sample| sample.running.get(number).copied().unwrap_or(false)))
+        });
+        let stations = self.network.stations().enumerate().map(|(number, name)| {
+            let spans = self.spans(move |sample| sample.stations.get(number).is_some_and(Option::is_some));
+            (name, self.lost(number), Role::Glass, spans)
+        });
+        let rows: Vec<_> = machines.chain(stations).collect();
+        let mut items = Vec::new();
+        for (row, (name, told, role, spans)) in rows.into_iter().enumerate() {
+            let (top, height) = (self.row_top(row) + 0.3 * self.em, 1.3 * self.em);
+            let middle = top + 0.5 * height;
+            for (from, to) in spans {
+                let (from, to) = (self.time.x_mm(from), self.time.x_mm(to));
+                items.push(Rect::new(from, top, to - from, height).filled(role).into());
+            }
+            let name = fitted(name, self.em, Face::Condensed, (LEFT - 0.6) * self.em);
+            let at = |x: f64| Point { x, y: middle };
+            items.push(words(self.em, at(0.0), Anchor::Start, Face::Condensed, Role::Ink, &name).into());
+            let x = self.time.right_mm + 1.0 * self.em;
+            let told = fitted(&told, self.em, Face::Condensed, (RIGHT - 1.2) * self.em);
+            items.push(words(self.em, at(x), Anchor::Start, Face::Condensed, Role::DimInk, &told).into());
+        }
+        items
+    }
+
+    fn lost(&self, number: usize) -> String {
+        let lost = self.course.stations[number].lost;
+        if lost.to_seconds() < 0.5 { "holds throughout".to_owned() } else { format!("lost {}", clock(lost)) }
+    }
+
+    /// The stretches in which something is so.
+    fn spans(&self, so: impl Fn(&Moment) -> bool) -> Vec<(Time, Time)> {
+        let mut spans: Vec<(Time, Time)> = Vec::new();
+        for pair in self.course.samples.windows(2) {
+            if !so(&pair[0]) || pair[1].at <= pair[0].at {
+                continue;
+            }
+            match spans.last_mut() {
+                Some(last) if last.1 == pair[0].at => last.1 = pair[1].at,
+                _ => spans.push((pair[0].at, pair[1].at)),
+            }
+        }
+        spans
+    }
+
+    /// Where a regulator first no longer holds: a line, a half circle (the shape of 'watch') and words.
+    fn losses(&self) -> Vec<Item> {
+        let lost = self.course.events.iter().find(|(_, event)| matches!(event, Happening::HoldLost(_)));
+        let Some(&(at, _)) = lost else { return Vec::new() };
+        let x = self.time.x_mm(at);
+        let (top, bottom) = (self.scale.top_mm, self.scale.bottom_mm);
+        let dashed = stroke(self.em, 0.9, Role::Watch).dashed(0.5 * self.em, 0.35 * self.em);
+        let y = bottom - 1.2 * self.em;
+        let late = x > 0.6 * (self.time.left_mm + self.time.right_mm);
+        let (side, anchor) = if late { (-0.8, Anchor::End) } else { (0.8, Anchor::Start) };
+        let text = format!("pressure lost at {}", clock(at));
+        vec![
+            line(Point { x, y: top }, Point { x, y: bottom }, dashed),
+            Path::half_circle(Point { x, y }, 0.45 * self.em).filled(Role::Watch).into(),
+            words(self.em, Point { x: x + side * self.em, y }, anchor, Face::Condensed, Role::Ink, &text).into(),
+        ]
+    }
+
+    fn description(&self) -> String {
+        let names: Vec<&str> = self.network.compressors().collect();
+        let machines = names.iter().zip(&self.course.machines);
+        let machines = machines
+            .map(|(name, m)| format!("{name} runs {:.0} % and starts {} times", 100.0 * m.share.to_ratio(), m.starts));
+        let stations =
+            self.network.stations().enumerate().map(|(number, name)| format!("{name} {}", self.lost(number)));
+        machines.chain(stations).collect::<Vec<_>>().join("; ") + "."
+    }
+}
+
+fn line(from: Point, to: Point, stroke: Stroke) -> Item {
+    Line { from, to, stroke }.into()
+}

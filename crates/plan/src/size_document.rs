@@ -1,0 +1,188 @@
+//! Sizing as programs read it, and in words.
+
+use air::Conductance;
+use air::map::{Holds, RunMap};
+use air::size::{Allows, Choice, Sizing, Work};
+use piece::Shop;
+use quantity::show::{Show, air_flow, bore, clock, significant};
+use quantity::{Diameter, FreeFlow, Quantity as _, Time, UnitSystem, Volume};
+use serde::Serialize;
+
+/// What holds some work.
+#[derive(Debug, Clone, Serialize)]
+pub struct SizingDocument {
+    /// Air through one nozzle, with room to grow.
+    pub demand_scfm: f64,
+    /// The same.
+    pub demand_l_min_anr: f64,
+    /// What the regulator is to be set to.
+    pub set_kpa: f64,
+    /// Lowest receiver pressure that holds it.
+    pub lowest_receiver_kpa: f64,
+    /// Free air delivered at the cut-out.
+    pub compressor_free_air_l_min: SizeEntry,
+    /// Receiver.
+    pub receiver_l: SizeEntry,
+    /// Hose bore.
+    pub hose_bore_mm: SizeEntry,
+    /// Sonic conductance of the regulator.
+    pub regulator_conductance_dm3_s_bar: SizeEntry,
+    /// Free air that the dryer is rated for.
+    pub dryer_free_air_l_min: SizeEntry,
+    /// Free air that the separator is rated for.
+    pub separator_free_air_l_min: SizeEntry,
+}
+
+/// One size.
+#[derive(Debug, Clone, Serialize)]
+pub struct SizeEntry {
+    /// The smallest that holds.
+    pub size: f64,
+    /// What it has to spare, as a share of what is needed.
+    pub margin: f64,
+    /// The next size up; null when this is the largest.
+    pub next: Option<f64>,
+    /// What that would allow; null likewise.
+    pub next_allows: Option<AllowsEntry>,
+}
+
+/// What a larger size allows.
+#[derive(Debug, Clone, Serialize)]
+#[serde(untagged)]
+pub enum AllowsEntry {
+    /// A larger compressor.
+    Blasting {
+        /// Minutes of each ten with the same bore.
+        minutes_of_ten: f64,
+        /// Or this bore for the same minutes.
+        bore_mm: f64,
+    },
+    /// A larger receiver: one blast from full; null without end.
+    OneBlast {
+        /// How long.
+        one_blast_s: Option<f64>,
+    },
+    /// A wider hose or larger regulator.
+    Loss {
+        /// Pressure that is still lost.
+        loss_kpa: f64,
+    },
+    /// A larger dryer or separator.
+    Flow {
+        /// Free air.
+        free_air_l_min: f64,
+    },
+}
+
+impl From<&Sizing> for SizingDocument {
+    fn from(sizing: &Sizing) -> Self {
+        Self {
+            demand_scfm: sizing.demand.to_scfm(),
+            demand_l_min_anr: sizing.demand.to_litres_anr_per_minute(),
+            set_kpa: sizing.set.to_kpa(),
+            lowest_receiver_kpa: sizing.lowest_receiver.to_kpa(),
+            compressor_free_air_l_min: entry(&sizing.free_air, FreeFlow::to_litres_per_minute),
+            receiver_l: entry(&sizing.receiver, Volume::to_litres),
+            hose_bore_mm: entry(&sizing.hose, Diameter::to_mm),
+            regulator_conductance_dm3_s_bar: entry(&sizing.regulator, Conductance::to_dm3_per_s_bar),
+            dryer_free_air_l_min: entry(&sizing.dryer, FreeFlow::to_litres_per_minute),
+            separator_free_air_l_min: entry(&sizing.separator, FreeFlow::to_litres_per_minute),
+        }
+    }
+}
+
+fn entry<T: Copy>(choice: &Choice<T>, number: impl Fn(T) -> f64) -> SizeEntry {
+    SizeEntry {
+        size: number(choice.size),
+        margin: choice.margin,
+        next: choice.next.map(|next| number(next.size)),
+        next_allows: choice.next.map(|next| AllowsEntry::from(next.allows)),
+    }
+}
+
+impl From<Allows> for AllowsEntry {
+    fn from(allows: Allows) -> Self {
+        match allows {
+            Allows::Blasting { share, bore } => {
+                Self::Blasting { minutes_of_ten: 10.0 * share.to_ratio(), bore_mm: bore.to_mm() }
+            }
+            Allows::OneBlast(time) => Self::OneBlast { one_blast_s: time.map(Time::to_seconds) },
+            Allows::Loss(loss) => Self::Loss { loss_kpa: loss.to_kpa() },
+            Allows::Flow(flow) => Self::Flow { free_air_l_min: flow.to_litres_per_minute() },
+        }
+    }
+}
+
+/// Sizes in words.
+#[must_use]
+pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> String {
+    let minutes = significant(10.0 * work.share.to_ratio(), 2);
+    let mut lines = vec![format!(
+        "{} of {} at {} for {minutes} of each ten minutes, {:.0} % to grow: {} each, regulator at {}.",
+        if work.stations == 1 { "One nozzle".to_owned() } else { format!("{} nozzles", work.stations) },
+        bore(work.bore, units),
+        work.pressure.show(units),
+        100.0 * (work.growth - 1.0),
+        air_flow(sizing.demand, units),
+        sizing.set.show(units),
+    )];
+    let conductance = |valve: Conductance| format!("C {} dm³/(s bar)", significant(valve.to_dm3_per_s_bar(), 3));
+    lines.push(line("compressor", &sizing.free_air, |size| format!("{} delivered", size.show(units)), units));
+    lines.push(line("receiver", &sizing.receiver, |size| size.show(units).to_string(), units));
+    lines.push(line("hose", &sizing.hose, |size| format!("{} bore", bore(size, units)), units));
+    lines.push(line("regulator", &sizing.regulator, conductance, units));
+    lines.push(line("dryer", &sizing.dryer, |size| format!("for {}", size.show(units)), units));
+    lines.push(line("separator", &sizing.separator, |size| format!("for {}", size.show(units)), units));
+    lines.push(
+        "Sizes are those of the trade's usual series (common practice, no source). Free air is what is delivered, \
+         not displacement; a receiver is a pressure vessel: local code and a licensed inspector have the last word."
+            .to_owned(),
+    );
+    lines.join("\n") + "\n"
+}
+
+fn line<T: Copy>(what: &str, choice: &Choice<T>, words: impl Fn(T) -> String, units: UnitSystem) -> String {
+    let next = match choice.next {
+        None => "the largest of the series".to_owned(),
+        Some(next) => format!("next {}: {}", words(next.size), allows(next.allows, units)),
+    };
+    format!("  {what:<11} {:<22} {:>4.0} % to spare; {next}", words(choice.size), 100.0 * choice.margin)
+}
+
+fn allows(allows: Allows, units: UnitSystem) -> String {
+    match allows {
+        Allows::Blasting { share, bore: wider } => {
+            format!("{} of ten minutes, or a bore of {}", significant(10.0 * share.to_ratio(), 2), wider.show(units))
+        }
+        Allows::OneBlast(None) => "one blast without end".to_owned(),
+        Allows::OneBlast(Some(time)) => format!("one blast of {}", clock(time)),
+        Allows::Loss(loss) => format!("takes {}", loss.show(units)),
+        Allows::Flow(flow) => format!("serves {}", flow.show(units)),
+    }
+}
+
+/// What a shop runs with each of its nozzles, in words.
+#[must_use]
+pub fn map_told(map: &RunMap, shop: &Shop) -> String {
+    let units = shop.units;
+    let column = |wanted: Diameter| {
+        let far = |at: &usize| (map.bores[*at].to_base() - wanted.to_base()).abs();
+        (0..map.bores.len()).min_by(|a, b| far(a).total_cmp(&far(b))).unwrap_or(0)
+    };
+    let mut lines = Vec::new();
+    for nozzle in &shop.nozzles {
+        lines.push(format!("{} ({}):", nozzle.name, bore(nozzle.bore, units)));
+        // Every fifth row is enough to read.
+        for row in (4..map.pressures.len()).step_by(5) {
+            let Some(cell) = map.cell(row, column(nozzle.bore)) else { continue };
+            let holds = match cell.holds {
+                Holds::Never => "not at all".to_owned(),
+                Holds::Throughout => "without end".to_owned(),
+                Holds::For(time) => clock(time),
+            };
+            let (set, seen) = (map.pressures[row].show(units), cell.nozzle.show(units));
+            lines.push(format!("  set to {set}, {seen} at the nozzle: holds {holds}"));
+        }
+    }
+    lines.join("\n") + "\n"
+}

@@ -1,0 +1,76 @@
+//! `sabulo air line`: the pressure ladder.
+
+use super::asked::{Asked, Line, Pictured};
+use crate::commands::{print, print_json, quantity};
+use crate::error::Failure;
+use clap::Args;
+use picture::air::{AirOptions, ladder};
+use plan::air_document::LadderDocument;
+use plan::line_answer::{LineAnswer, Look};
+use plan::{air_words, words};
+use quantity::show::{Show as _, air_flow};
+use quantity::{GaugePressure, Quantity as _};
+use std::process::ExitCode;
+
+#[derive(Debug, Args)]
+pub(crate) struct LineArguments {
+    #[command(flatten)]
+    asked: Asked,
+    /// Pressure of the last receiver; the cut-in when left out.
+    #[arg(long, allow_hyphen_values = true)]
+    receiver: Option<String>,
+    /// Print JSON, units in the key names.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    pictured: Pictured,
+}
+
+pub(super) fn line(arguments: &LineArguments) -> Result<ExitCode, Failure> {
+    let line = arguments.asked.line()?;
+    let receiver = arguments.receiver.as_ref().map(|text| quantity("--receiver", text)).transpose()?;
+    let answer = line.ask(&Look { receiver, ..Look::default() })?;
+    let options = AirOptions { units: line.shop.units, ..AirOptions::default() };
+    if arguments.pictured.write(|| ladder(&answer.ladder, &options))? {
+        return Ok(ExitCode::SUCCESS);
+    }
+    match arguments.json {
+        true => print_json(&LadderDocument::new(&answer.ladder, answer.receiver))?,
+        false => print(&told(&line, &answer))?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn told(line: &Line, answer: &LineAnswer) -> String {
+    let (units, receiver) = (line.shop.units, answer.receiver);
+    let mut lines = vec![format!("Receiver at {}, all stations blasting:", receiver.show(units))];
+    let unit = GaugePressure::rung(receiver.to_base(), units);
+    let told =
+        |pressure: f64| format!("{:.*} {}", if unit.unit == "bar" { 2 } else { 1 }, pressure / unit.factor, unit.unit);
+    for rung in &answer.ladder.rungs {
+        lines.push(format!(
+            "  {:<28} {:>9} -> {:>9}   takes {:>9}   {}{}",
+            rung.part,
+            told(rung.inlet.to_base()),
+            told(rung.outlet.to_base()),
+            told(rung.loss_pa()),
+            air_flow(rung.flow, units),
+            if rung.choked { ", choked" } else { "" },
+        ));
+    }
+    for station in &answer.ladder.stations {
+        let holds = if station.holds { "the regulator holds" } else { "the regulator is fully open and holds nothing" };
+        lines.push(format!(
+            "{}: {} at the nozzle, {}; {holds}; it holds from {} in the receiver.",
+            station.station,
+            station.nozzle.show(units),
+            air_flow(station.flow, units),
+            station.holds_from.show(units),
+        ));
+    }
+    for (state, finding) in answer.findings(&line.shop) {
+        let (title, why) = air_words::finding(answer, &line.shop, &finding);
+        lines.push(format!("{:<6} {title}. {why}", words::state(state)));
+    }
+    lines.join("\n") + "\n"
+}

@@ -1,0 +1,189 @@
+//! `sabulo size`: from work wanted to the smallest line that holds it, or from a shop to what it runs.
+
+use super::air::asked::{Pictured, write_csv};
+use super::{print, print_json, quantity};
+use crate::error::Failure;
+use crate::folder::read_text;
+use air::map::RunMap;
+use air::size::{Sizes, Sizing, Work, size};
+use air::{Altitude, Conductance, Discharge, Loading, MachineKind, Site};
+use clap::{Args, ValueEnum};
+use picture::air::{AirOptions, NozzleMark, capacity};
+use piece::{Shop, read_shop};
+use plan::air_document::MapDocument;
+use plan::line_answer::{MAP_HORIZON, what_runs, widest};
+use plan::network::{network, stations};
+use plan::size_document::SizingDocument;
+use quantity::{Diameter, Fraction, GaugePressure, Length, Temperature, Time, UnitSystem, known};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+#[derive(Debug, Args)]
+pub(crate) struct SizeArguments {
+    /// Nozzle bore of the work wanted, such as 1/8in.
+    #[arg(long, required_unless_present = "shop", conflicts_with = "shop")]
+    bore: Option<String>,
+    /// Pressure at the nozzle, such as 40psi.
+    #[arg(long, required_unless_present = "shop", conflicts_with = "shop", allow_hyphen_values = true)]
+    pressure: Option<String>,
+    /// Blasting in each ten minutes, such as 6min.
+    #[arg(long, default_value = "5min", conflicts_with = "shop")]
+    on: String,
+    /// Room to grow: so much more air than today.
+    #[arg(long, default_value = "20%", conflicts_with = "shop")]
+    growth: String,
+    /// Stations that blast at the same time.
+    #[arg(long, default_value_t = 1, conflicts_with = "shop")]
+    stations: usize,
+    /// Length of each station's hose.
+    #[arg(long, default_value = "8m", conflicts_with = "shop")]
+    hose: String,
+    /// Most pressure that hose and regulator may take.
+    #[arg(long, default_value = "0.3bar", conflicts_with = "shop")]
+    loss: String,
+    /// How the compressor is built.
+    #[arg(long, value_enum, default_value_t = Kind::TwoStage, conflicts_with = "shop")]
+    kind: Kind,
+    /// Abrasive for each mass of air; none errs on the side of too much air.
+    #[arg(long, default_value_t = 0.0, conflicts_with = "shop")]
+    loading: f64,
+    /// Metres above the sea.
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, conflicts_with = "shop")]
+    altitude_m: f64,
+    /// Units to print in.
+    #[arg(long, value_enum, default_value_t = Units::Metric, conflicts_with = "shop")]
+    units: Units,
+    /// A shop file: map what it runs, pressure by bore.
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+    /// Print JSON, units in the key names.
+    #[arg(long)]
+    json: bool,
+    /// Write the map as comma-separated values, to a file or, without one, to the output.
+    #[arg(long, value_name = "FILE", num_args = 0..=1, default_missing_value = "-", requires = "shop")]
+    csv: Option<PathBuf>,
+    #[command(flatten)]
+    pictured: Pictured,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Kind {
+    Diaphragm,
+    SmallPiston,
+    SingleStage,
+    TwoStage,
+    Screw,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Units {
+    Metric,
+    Us,
+}
+
+pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
+    match &arguments.shop {
+        Some(path) => {
+            let shop = read_shop(&read_text(path)?, &path.display().to_string())?;
+            let map = map(&shop).map_err(|fault| Failure::Refused { path: path.clone(), fault: Box::new(fault) })?;
+            what_it_runs(arguments, &shop, &map)
+        }
+        None => what_it_takes(arguments),
+    }
+}
+
+fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
+    let work = work(arguments)?;
+    let series = &reference::tables().equipment.series;
+    let regulators: Vec<Conductance> = reference::tables()
+        .equipment
+        .regulators
+        .iter()
+        .map(|row| Conductance::dm3_per_s_bar(row.conductance_dm3_s_bar.value.mid(), row.critical_ratio.value))
+        .collect::<Result<_, _>>()?;
+    let sizing = size(
+        &work,
+        &Sizes {
+            free_air: &series.free_air.value,
+            receivers: &series.receivers.value,
+            hoses: &series.hoses.value,
+            regulators: &regulators,
+            dryers: &series.dryers.value,
+            separators: &series.separators.value,
+        },
+    )?;
+    let units = match arguments.units {
+        Units::Metric => UnitSystem::Metric,
+        Units::Us => UnitSystem::Us,
+    };
+    if arguments.pictured.write(|| picture_of(&sizing, work.bore, units))? {
+        return Ok(ExitCode::SUCCESS);
+    }
+    match arguments.json {
+        true => print_json(&SizingDocument::from(&sizing))?,
+        false => print(&plan::size_document::told(&work, &sizing, units))?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn work(arguments: &SizeArguments) -> Result<Work, Failure> {
+    let kind = match arguments.kind {
+        Kind::Diaphragm => ("diaphragm", MachineKind::Diaphragm),
+        Kind::SmallPiston => ("small_piston", MachineKind::SmallPiston),
+        Kind::SingleStage => ("single_stage", MachineKind::SingleStage),
+        Kind::TwoStage => ("two_stage", MachineKind::TwoStage),
+        Kind::Screw => ("screw", MachineKind::Screw),
+    };
+    let typical = reference::tables().equipment.compressor(kind.0).map_err(|_| Failure::NoTypical { kind: kind.0 })?;
+    let on: Time = quantity("--on", &arguments.on)?;
+    let growth: Fraction = quantity("--growth", &arguments.growth)?;
+    let text = |given: &Option<String>| given.clone().unwrap_or_default();
+    let (temperature, humidity) = (known(Temperature::celsius(20.0)), known(Fraction::percent(50.0)));
+    Ok(Work {
+        site: Site::at_altitude(Altitude::metres(arguments.altitude_m)?, temperature, humidity),
+        bore: quantity("--bore", &text(&arguments.bore))?,
+        discharge: Discharge::ROUNDED,
+        loading: Loading::new(arguments.loading)?,
+        pressure: quantity("--pressure", &text(&arguments.pressure))?,
+        stations: arguments.stations,
+        share: Fraction::ratio(on.to_minutes() / 10.0)?,
+        growth: 1.0 + growth.to_ratio(),
+        hose_length: quantity::<Length>("--hose", &arguments.hose)?,
+        loss_max: quantity("--loss", &arguments.loss)?,
+        kind: kind.1,
+        duty: typical.duty.value.mid(),
+        cut_in: typical.cut_in.value,
+        cut_out: typical.cut_out.value,
+    })
+}
+
+/// What the line made of the sizes runs; an empty map when it cannot be followed.
+fn picture_of(sizing: &Sizing, bore: Diameter, units: UnitSystem) -> picture::Scene {
+    let none = RunMap { pressures: Vec::new(), bores: Vec::new(), cells: Vec::new() };
+    let map = what_runs(&sizing.network, bore).unwrap_or(none);
+    let wanted = NozzleMark { name: "wanted".to_owned(), bore };
+    capacity(&map, &[wanted], &AirOptions { units, ..AirOptions::default() })
+}
+
+fn map(shop: &Shop) -> Result<RunMap, plan::Refusal> {
+    // Which nozzle is on it does not matter: the map tries every bore.
+    let on_line = stations(shop, &shop.nozzles[0], known(GaugePressure::bar(1.0)));
+    Ok(what_runs(&network(shop, &on_line)?, widest(shop))?)
+}
+
+fn what_it_runs(arguments: &SizeArguments, shop: &Shop, map: &RunMap) -> Result<ExitCode, Failure> {
+    let document = MapDocument::new(map, MAP_HORIZON);
+    let marks = || shop.nozzles.iter().map(|nozzle| NozzleMark { name: nozzle.name.clone(), bore: nozzle.bore });
+    let options = AirOptions { units: shop.units, ..AirOptions::default() };
+    let drawn = || capacity(map, &marks().collect::<Vec<_>>(), &options);
+    let mut written = arguments.pictured.write(drawn)?;
+    if let Some(path) = &arguments.csv {
+        written |= write_csv(path, &document.csv())?;
+    }
+    match (written, arguments.json) {
+        (true, _) => {}
+        (_, true) => print_json(&document)?,
+        _ => print(&plan::size_document::map_told(map, shop))?,
+    }
+    Ok(ExitCode::SUCCESS)
+}

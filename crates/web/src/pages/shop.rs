@@ -1,0 +1,143 @@
+//! The shop page: the air line from left to right, what it does, and its pictures.
+
+use super::{findings, frame::document, words::amount};
+use crate::shop_form::KINDS;
+use crate::view::{Card, CardField, Choice, LineView, ShopPage, ShopParts, ShopPictures, WhatIf};
+use maud::{Markup, PreEscaped, html};
+
+/// The whole page.
+pub(crate) fn shop(page: &ShopPage) -> String {
+    let body = html! {
+        main id="main" {
+            div class="name" {
+                h1 id="name" { (page.name) }
+                p class="facts" { (page.facts) }
+            }
+            div class="line-page" { (changing(&page.parts)) }
+        }
+    };
+    document(&page.frame, body)
+}
+
+/// The parts that change with a value, for a page that is there already.
+pub(crate) fn shop_parts(parts: &ShopParts) -> String {
+    changing(parts).into_string()
+}
+
+fn changing(parts: &ShopParts) -> Markup {
+    html! {
+        (findings::summary(&parts.summary))
+        (line(&parts.line))
+        (adding(&parts.line))
+        (findings::findings(&parts.findings))
+        (pictures(parts.pictures.as_ref()))
+    }
+}
+
+fn line(line: &LineView) -> Markup {
+    html! {
+        section id="line" aria-labelledby="line-title" {
+            h2 id="line-title" { "Air line" @if line.changed { span class="changed" { "tried, not kept" } } }
+            form id="shop-form" method="get" action=(line.address) data-try={ (line.address) "/try" } autocomplete="off" novalidate {
+                button type="submit" hidden { "Ask again" }
+                input type="hidden" name="revision" value=(line.revision);
+                (what_if(&line.asked))
+                ol class="cards" { @for card in &line.cards { (self::card(card, &line.address)) } }
+                div class="actions" {
+                    button type="submit" class="again" { "Ask again" }
+                    button type="submit" id="shop-keep" class="main" formmethod="post" formaction={ (line.address) "/keep" }
+                        disabled[!line.changed || !line.reads] { "Keep this line" }
+                    a id="shop-reset" href=(line.address) hidden[!line.changed] { "Back to the kept one" }
+                }
+            }
+        }
+    }
+}
+
+fn what_if(asked: &WhatIf) -> Markup {
+    html! {
+        div id="asked" class="asked" hidden[!asked.shown] {
+            label for="asked-nozzle" { "With the nozzle" }
+            (select("asked-nozzle", "asked.nozzle", &asked.nozzles))
+            label for="asked-pressure" { "at" }
+            input type="text" id="asked-pressure" name="asked.pressure" value=(asked.pressure) size="7";
+            label for="asked-on" { "blasting" }
+            input type="text" id="asked-on" name="asked.on" value=(asked.on) size="6";
+            label for="asked-off" { "and resting" }
+            input type="text" id="asked-off" name="asked.off" value=(asked.off) size="6";
+            @for fault in &asked.faults { p class="fault" role="alert" { (fault) } }
+        }
+    }
+}
+
+fn select(id: &str, name: &str, choices: &[Choice]) -> Markup {
+    html! {
+        select id=(id) name=(name) {
+            @for choice in choices { option value=(choice.value) selected[choice.selected] { (choice.words) } }
+        }
+    }
+}
+
+fn card(card: &Card, address: &str) -> Markup {
+    html! {
+        li class="card" {
+            h3 { (card.name) @if card.name != card.word { span class="tail" { (card.word) } } }
+            @for field in &card.fields { (value(field)) }
+            dl {
+                @if let Some(takes) = &card.takes { dt { "takes" } dd { (amount(takes)) } }
+                @if let Some(behind) = &card.behind { dt { "behind it" } dd { (amount(behind)) } }
+            }
+            @if let Some(further) = card.further {
+                button type="submit" class="quiet" formmethod="post" formaction={ (address) "/remove/" (further) } formnovalidate { "Take away" }
+            }
+        }
+    }
+}
+
+fn value(field: &CardField) -> Markup {
+    let id = format!("shop-{}", field.key.replace(['[', ']', '.'], "-"));
+    let bad = field.fault.as_ref().map(|_| "true");
+    let told = field.fault.as_ref().map(|_| format!("{id}-fault"));
+    html! {
+        p class="value" {
+            label for=(id) { (field.label) }
+            @if field.choices.is_empty() {
+                input type="text" id=(id) name=(field.key) value=(field.value) size="11" aria-invalid=[bad] aria-describedby=[told];
+            } @else { (select(&id, &field.key, &field.choices)) }
+        }
+        @if let Some(fault) = &field.fault { p id={ (id) "-fault" } class="fault" { (fault) } }
+    }
+}
+
+fn adding(line: &LineView) -> Markup {
+    html! {
+        form id="add-part" class="asked" method="post" action={ (line.address) "/add" } {
+            input type="hidden" name="revision" value=(line.revision);
+            label for="add-kind" { "Add a" }
+            select id="add-kind" name="kind" { @for kind in KINDS { option value=(kind) { (kind) } } }
+            label for="add-after" { "after the" }
+            select id="add-after" name="after" {
+                @for after in ["compressors", "receiver", "regulator", "hose"] { option value=(after) { (after) } }
+                @for card in line.cards.iter().filter(|card| card.further.is_some()) { option value=(card.name) { (card.name) } }
+            }
+            button type="submit" { "Add" }
+        }
+    }
+}
+
+fn pictures(pictures: Option<&ShopPictures>) -> Markup {
+    let drawing = |id: &str, title: &str, about: &str, svg: Option<&String>| {
+        html! {
+            section id=(id) class="drawing" aria-labelledby={ (id) "-title" } hidden[svg.is_none()] {
+                h2 id={ (id) "-title" } { (title) }
+                p class="about" { (about) }
+                @if let Some(svg) = svg { div class="scroll" { div class="drawn" { (PreEscaped(svg)) } } }
+            }
+        }
+    };
+    html! {
+        (drawing("ladder", "Where the pressure goes", "Every part from top to bottom, with what it takes from the pressure at the cut-in.", pictures.map(|p| &p.ladder)))
+        (drawing("course", "In time", "Thirty minutes from full receivers, with the times on and off given here.", pictures.map(|p| &p.course)))
+        (drawing("map", "What this line runs", "For each bore and regulator setting: how long a blast from a full receiver holds the pressure. Dashed: the shop's nozzles.", pictures.map(|p| &p.map)))
+    }
+}
