@@ -10,6 +10,7 @@
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
+//! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
 //!
@@ -19,6 +20,8 @@
 pub mod air_document;
 pub mod air_words;
 mod blast;
+pub mod carving;
+pub mod carving_document;
 mod cost;
 pub mod document;
 pub mod edit;

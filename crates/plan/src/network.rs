@@ -115,7 +115,8 @@ fn at_station(shop: &Shop, stations: &[ShopStation], station: &ShopStation) -> R
         parts.push(part(name("pot"), PartKind::Pot(pot)));
     }
     let nozzle = shop.nozzle(&station.nozzle).ok_or(Refusal::NoNozzle)?;
-    let tip = Tip::new(nozzle.bore, Discharge::new(nozzle.discharge)?);
+    let discharge = if station.gun { Discharge::GUN_JET } else { Discharge::new(nozzle.discharge)? };
+    let tip = Tip::new(nozzle.bore, discharge);
     let kind = if station.gun { PartKind::Gun(tip) } else { PartKind::Nozzle(tip) };
     parts.push(part(station.name.clone(), kind));
     Ok(linked(parts, &[]))

@@ -56,7 +56,7 @@ pub(crate) fn carve(
 }
 
 /// Layers are sorted deepest first, so a stage opens all up to its last.
-fn opened_count(stage: &Stage) -> usize {
+pub(crate) fn opened_count(stage: &Stage) -> usize {
     stage.opens.iter().max().map_or(0, |last| last + 1)
 }
 

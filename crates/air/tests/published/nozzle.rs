@@ -92,10 +92,7 @@ pub(crate) fn families() -> Vec<Family> {
         // Surface-finishing guidebook, Table I: 10 % around an effective 0.80; whole cfm are printed.
         family("GB-", 10.0, |row| off_the_orifice(row, 0.80)),
         // Table II, suction guns: the air jet alone, clean; jet sizes inferred from the flows.
-        family("GBS-", 10.0, |row| off_the_orifice(row, 0.97)),
-        // One cell is out of its own series (23, 27, 31, 37, 38, 42 cfm for 50 to 100 psi): on the
-        // line through its neighbours it would be 34.5. It looks misprinted and is 12 % off.
-        family("GBS-5_32-80", 13.0, |row| off_the_orifice(row, 0.97)),
+        family("GBS-", 10.0, |row| off_the_orifice(row, Discharge::GUN_JET.to_ratio())),
         family("WEAR-", 1e-4, |row| {
             let mut bores = row.id.split('-').skip(1).map(|mm| Diameter::mm(mm.parse().unwrap()).unwrap());
             demand_growth(bores.next().unwrap(), bores.next().unwrap()) - row.value()
