@@ -1,26 +1,35 @@
 //! Drawings into regions with depth, at true scale in millimetres.
 //!
-//! The data's way: [`svg::read_svg`] turns bytes into a [`svg::Drawing`] of named, coloured shapes;
-//! [`depth::resolve`] turns the drawing and the user's table of depths into layers that do not
-//! overlap; [`place::place`] puts them on the blank. From there on [`raster`], [`distance`],
-//! [`label`], [`width`] and [`ridge`] look at the result.
+//! The data's way: [`svg::read_svg`], [`dxf::read_dxf`] and [`photo::trace_photo`] turn bytes into a
+//! [`drawing::Drawing`] of named, coloured shapes; [`text`] sets lettering, and [`batch`] fills a table of names
+//! into a template. [`depth::resolve`] turns a drawing and the user's table of depths into layers that do not
+//! overlap; [`place::place`] puts them on the blank. From there on [`raster`], [`distance`], [`label`], [`width`]
+//! and [`ridge`] look at the result; [`analysis`] holds it against limits, and [`repair`] mends it.
 //!
 //! Everywhere x runs to the right and y down, from the blank's top left corner.
 //!
-//! Not here: photographs and scans, gradients as depth, and anything that depends on a resist.
+//! Not here: gradients as depth (a grey picture is kept as tone, [`photo::read_photo`]), and anything that depends on
+//! a resist: limits come from the caller.
 
+pub mod analysis;
+pub mod batch;
 pub mod bounds;
 pub mod depth;
 pub mod distance;
+pub mod drawing;
+pub mod dxf;
 mod edges;
 pub mod grid;
 pub mod label;
 mod medial;
+pub mod photo;
 pub mod place;
 pub mod raster;
 pub mod region;
+pub mod repair;
 pub mod ridge;
 pub mod svg;
+pub mod text;
 pub mod width;
 
 pub use kurbo::Affine;

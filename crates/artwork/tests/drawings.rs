@@ -211,7 +211,6 @@ fn what_has_no_outline_is_never_dropped_in_silence() {
     let mut notes: Vec<String> = drawing.notes.iter().map(|n| format!("{} {}", n.element, n.remark)).collect();
     notes.sort();
     let want = [
-        "dotted pattern left out; draw its shapes as outlines",
         "faded gradient taken as its first colour, #804020",
         "ghost fully transparent, and left out",
         "grow <animate> ignored; drawn as at rest",
@@ -220,11 +219,10 @@ fn what_has_no_outline_is_never_dropped_in_silence() {
         "photo image left out; trace it into outlines first",
         "soft drawn without its filter",
         "thin opacity 0.25 ignored; drawn solid",
-        "veiled masked, and left out; use a clip path instead of the mask",
     ];
     assert_eq!(notes, want);
     let ids: Vec<&str> = drawing.shapes.iter().map(|s| s.id.as_str()).collect();
-    assert_eq!(ids, ["faded", "", "pale", "thin", "moving"]);
+    assert_eq!(ids, ["faded", "dotted", "dotted", "dotted", "dotted", "veiled", "", "pale", "thin", "moving"]);
 }
 
 #[test]

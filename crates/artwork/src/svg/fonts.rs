@@ -53,7 +53,7 @@ impl Fonts {
         names
     }
 
-    pub(super) fn database(&self) -> Arc<Database> {
+    pub(crate) fn database(&self) -> Arc<Database> {
         Arc::clone(&self.database)
     }
 }

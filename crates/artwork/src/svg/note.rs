@@ -2,6 +2,7 @@
 
 use super::Rgb;
 use super::error::Place;
+use crate::dxf::DxfNote;
 use std::fmt;
 
 /// One thing that was not drawn as it stands in the file.
@@ -36,10 +37,10 @@ pub enum Remark {
         /// That colour.
         colour: Rgb,
     },
-    /// A pattern fill or stroke: left out.
+    /// A pattern of very many tiles, or within a pattern: left out.
     PatternLeftOut,
-    /// A mask: what it masks is left out.
-    MaskedLeftOut,
+    /// A mask with greys or translucency: what is lighter than half lets through.
+    MaskHalved,
     /// A filter: drawn without.
     FilterIgnored,
     /// Blending: drawn as if painted over.
@@ -70,6 +71,8 @@ pub enum Remark {
     },
     /// Partly or wholly outside the page: kept, though SVG would cut it off.
     OutsidePage,
+    /// Of a DXF file.
+    Dxf(DxfNote),
 }
 
 impl fmt::Display for Note {
@@ -91,8 +94,10 @@ impl fmt::Display for Remark {
             Self::ForeignLeftOut { tag } => write!(f, "<{tag}> left out; it is not part of static SVG"),
             Self::DrawnAtRest { tag } => write!(f, "<{tag}> ignored; drawn as at rest"),
             Self::GradientAsFirstStop { colour } => write!(f, "gradient taken as its first colour, {colour}"),
-            Self::PatternLeftOut => f.write_str("pattern left out; draw its shapes as outlines"),
-            Self::MaskedLeftOut => f.write_str("masked, and left out; use a clip path instead of the mask"),
+            Self::PatternLeftOut => f.write_str("pattern of too many tiles left out; draw its shapes as outlines"),
+            Self::MaskHalved => {
+                f.write_str("the mask has greys; what is lighter than half shows; use a clip path or halftone it first")
+            }
             Self::FilterIgnored => f.write_str("drawn without its filter"),
             Self::BlendIgnored => f.write_str("drawn without blending"),
             Self::OpacityIgnored { opacity } => write!(f, "opacity {opacity:.2} ignored; drawn solid"),
@@ -103,6 +108,28 @@ impl fmt::Display for Remark {
                 write!(f, "no bundled font has '{character}'; convert the text to outlines")
             }
             Self::OutsidePage => f.write_str("reaches outside the page; kept"),
+            Self::Dxf(note) => note.fmt(f),
+        }
+    }
+}
+
+impl From<DxfNote> for Note {
+    fn from(note: DxfNote) -> Self {
+        Self { element: String::new(), place: None, remark: Remark::Dxf(note) }
+    }
+}
+
+impl fmt::Display for DxfNote {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::LeftOut { kind, count } => {
+                write!(f, "{count} {kind} left out; turn them into outlines before saving")
+            }
+            Self::UnitAssumed { unit_mm } => {
+                write!(f, "the file does not say its unit; taken as {unit_mm} mm, check the size")
+            }
+            Self::LayerOff { layer } => write!(f, "layer \"{layer}\" is off or frozen, and left out"),
+            Self::NoBlock { block } => write!(f, "block \"{block}\" is not in the file; its inserts are left out"),
         }
     }
 }

@@ -3,17 +3,13 @@
 use super::error::ReadError;
 use super::walk::{Clip, Ink, Piece, Pieces};
 use super::{Limits, ReadOptions, Shape};
-use crate::bounds::Bounds;
 use crate::grid::Point;
-use crate::region::{FillRule, REACH_MM, Region, Ring, flattened};
+use crate::region::{FillRule, REACH_MM, Region, Ring, control_length, crossings, flattened};
 use kurbo::{Affine, BezPath, Shape as _};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use usvg::tiny_skia_path::{self, PathSegment};
-
-/// Edge pairs looked at to estimate how often outlines cross.
-const PAIRS: u64 = 1 << 16;
 
 /// The pieces that cover anything, in paint order.
 pub(super) fn shapes(pieces: Pieces<'_>, options: &ReadOptions) -> Result<Vec<Shape>, ReadError> {
@@ -45,8 +41,13 @@ struct Maker<'a> {
 
 impl Maker<'_> {
     fn clip(&self, clip: &Clip<'_>, clips: &[Region]) -> Result<Region, ReadError> {
-        let parts: Vec<Region> = clip.parts.iter().map(|part| self.region(part, clips)).collect::<Result<_, _>>()?;
-        let whole = Region::union_of(&parts);
+        let mut whole = Region::default();
+        // Neighbours that all let through, or all cover, are taken together.
+        for run in clip.parts.chunk_by(|(_, a), (_, b)| a == b) {
+            let parts: Vec<Region> = run.iter().map(|(part, _)| self.region(part, clips)).collect::<Result<_, _>>()?;
+            let ground = Region::union_of(&parts);
+            whole = if run[0].1 { whole.union(&ground) } else { whole.subtract(&ground) };
+        }
         Ok(clip.within.iter().fold(whole, |region, &outer| region.intersect(&clips[outer])))
     }
 
@@ -71,11 +72,11 @@ impl Maker<'_> {
 
     /// The path to fill: the piece's own, or the outline of its stroke.
     fn inked(&self, piece: &Piece<'_>) -> Result<BezPath, ReadError> {
-        let Ink::Stroke { stroke, dash_px } = &piece.ink else { return Ok(bezier(piece.path)) };
+        let Ink::Stroke { stroke, dash_px } = &piece.ink else { return Ok(bezier(&piece.path)) };
         // A quarter of a unit at this scale is what the stroker allows itself.
         let tolerance = self.options.tolerance_mm / scale(piece.map).max(1e-9);
         let resolution = (0.5 / tolerance).clamp(1.0, 1e5) as f32;
-        let mut line = Cow::Borrowed(piece.path);
+        let mut line = Cow::Borrowed(piece.path.as_ref());
         if let Some(dash) = &stroke.dash {
             check_dashes(piece, *dash_px, &self.options.limits)?;
             match piece.path.dash(dash, resolution) {
@@ -137,12 +138,6 @@ fn bezier(path: &tiny_skia_path::Path) -> BezPath {
     made
 }
 
-/// Length of a curve's control polygon, which is no shorter than the curve.
-fn control_length(curve: &kurbo::PathSeg) -> f64 {
-    let cubic = curve.to_cubic();
-    cubic.p0.distance(cubic.p1) + cubic.p1.distance(cubic.p2) + cubic.p2.distance(cubic.p3)
-}
-
 fn check_reach(piece: &Piece<'_>, path: &BezPath) -> Result<(), ReadError> {
     let around = (piece.map * path).control_box();
     let reach_mm = [around.x0, around.y0, around.x1, around.y1].iter().fold(0.0_f64, |far, x| far.max(x.abs()));
@@ -153,7 +148,7 @@ fn check_reach(piece: &Piece<'_>, path: &BezPath) -> Result<(), ReadError> {
 }
 
 fn check_dashes(piece: &Piece<'_>, dash_px: f64, limits: &Limits) -> Result<(), ReadError> {
-    let count = (bezier(piece.path).perimeter(1.0) / dash_px.max(1e-9)) as u64;
+    let count = (bezier(&piece.path).perimeter(1.0) / dash_px.max(1e-9)) as u64;
     if count <= limits.dashes {
         return Ok(());
     }
@@ -167,29 +162,4 @@ fn check_crossings<'a>(element: &str, rings: impl Iterator<Item = &'a Ring>, lim
         return Ok(());
     }
     Err(ReadError::TooManyCrossings { element: element.to_owned(), count, limit: limits.crossings })
-}
-
-/// How often edges cross, from a fixed sample of pairs: for `n` edges, right to about `n² / 2¹⁷` crossings.
-fn crossings(edges: &[(Point, Point)]) -> u64 {
-    let n = edges.len() as u64;
-    if n < 2_000 {
-        return 0;
-    }
-    // A linear congruential generator (Knuth's MMIX constants) spreads the pairs; always the same.
-    let mut state = 1_u64;
-    let mut draw = || {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        edges[((state >> 33) % n) as usize]
-    };
-    let hits = (0..PAIRS).filter(|_| cross(draw(), draw())).count() as u64;
-    (hits as f64 / PAIRS as f64 * 0.5 * (n as f64).powi(2)) as u64
-}
-
-fn cross((a, b): (Point, Point), (c, d): (Point, Point)) -> bool {
-    let touches = |(a, b), (c, d)| match (Bounds::around([a, b]), Bounds::around([c, d])) {
-        (Some(one), Some(two)) => one.touches(&two),
-        _ => false,
-    };
-    let side = |a: Point, b: Point, p: Point| (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
-    touches((a, b), (c, d)) && side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }

@@ -6,9 +6,12 @@ use super::note::{Note, Remark};
 use super::{PIXEL_MM, Rgb};
 use crate::region::FillRule;
 use kurbo::Affine;
+use std::borrow::Cow;
 use usvg::roxmltree::Document;
-use usvg::tiny_skia_path::{self, Transform};
+use usvg::tiny_skia_path::{self, PathBuilder, Rect, Transform};
 use usvg::{BlendMode, ImageHrefResolver, Node, Opacity, Options, PaintOrder, Tree};
+
+use super::mask::mask;
 
 /// One fill or stroke, still a path in the element's own units.
 pub(super) struct Piece<'a> {
@@ -16,7 +19,7 @@ pub(super) struct Piece<'a> {
     pub(super) groups: Vec<String>,
     pub(super) paint: Rgb,
     pub(super) ink: Ink,
-    pub(super) path: &'a tiny_skia_path::Path,
+    pub(super) path: Cow<'a, tiny_skia_path::Path>,
     /// From the element's units to millimetres.
     pub(super) map: Affine,
     /// Which of [`Pieces::clips`] it lies within; all of them.
@@ -24,6 +27,7 @@ pub(super) struct Piece<'a> {
 }
 
 /// How a path becomes an area.
+#[derive(Clone)]
 pub(super) enum Ink {
     Fill(FillRule),
     Stroke {
@@ -33,10 +37,11 @@ pub(super) enum Ink {
     },
 }
 
-/// The union of some paths, each within clips met before it.
+/// Some paths one over the other, each within clips met before it.
 #[derive(Default)]
 pub(super) struct Clip<'a> {
-    pub(super) parts: Vec<Piece<'a>>,
+    /// Each with whether it lets through (as all of a clip path's do) or covers (as what is dark in a mask).
+    pub(super) parts: Vec<(Piece<'a>, bool)>,
     /// The whole lies within these too.
     pub(super) within: Vec<usize>,
 }
@@ -98,6 +103,13 @@ impl<'a> Walk<'a, '_> {
             let index = clip_path(clip, map, &mut self.pieces.clips);
             self.clips.push(index);
         }
+        if let Some(masked) = group.mask() {
+            let (index, toned) = mask(masked, map, &mut self.pieces.clips);
+            self.clips.push(index);
+            if toned {
+                self.note(name_of(group), Remark::MaskHalved);
+            }
+        }
         for child in group.children() {
             self.node(child, map);
         }
@@ -116,10 +128,7 @@ impl<'a> Walk<'a, '_> {
         if !group.filters().is_empty() {
             self.note(id, Remark::FilterIgnored);
         }
-        if group.mask().is_some() {
-            self.note(id, Remark::MaskedLeftOut);
-        }
-        !self.visible(id, group.opacity()) || group.mask().is_some()
+        !self.visible(id, group.opacity())
     }
 
     fn node(&mut self, node: &'a Node, map: Affine) {
@@ -148,29 +157,59 @@ impl<'a> Walk<'a, '_> {
         if !path.is_visible() {
             return;
         }
-        let fill = path.fill().and_then(|fill| {
-            let paint = self.paint(id, fill.paint(), fill.opacity())?;
-            Some((paint, Ink::Fill(rule(fill.rule()))))
-        });
-        let stroke = path.stroke().and_then(|stroke| {
-            let paint = self.paint(id, stroke.paint(), stroke.opacity())?;
-            Some((paint, Ink::Stroke { stroke: stroke.to_tiny_skia(), dash_px: dash_px(stroke) }))
+        let fill = path.fill().map(|fill| (fill.paint(), fill.opacity(), Ink::Fill(rule(fill.rule()))));
+        let stroke = path.stroke().map(|stroke| {
+            let ink = Ink::Stroke { stroke: stroke.to_tiny_skia(), dash_px: dash_px(stroke) };
+            (stroke.paint(), stroke.opacity(), ink)
         });
         let ordered = match path.paint_order() {
             PaintOrder::FillAndStroke => [fill, stroke],
             PaintOrder::StrokeAndFill => [stroke, fill],
         };
-        for (paint, ink) in ordered.into_iter().flatten() {
-            self.pieces.painted.push(Piece {
-                id: id.to_owned(),
-                groups: self.groups.clone(),
-                paint,
-                ink,
-                path: path.data(),
-                map,
-                clips: self.clips.clone(),
-            });
+        for (paint, opacity, ink) in ordered.into_iter().flatten() {
+            if let usvg::Paint::Pattern(pattern) = paint {
+                self.pattern(pattern, path, (id, map), (opacity, ink));
+            } else if let Some(paint) = self.paint(id, paint, opacity) {
+                let piece = self.piece(path.data(), id, map, (paint, ink));
+                self.pieces.painted.push(piece);
+            }
         }
+    }
+
+    fn piece(&self, path: &'a tiny_skia_path::Path, id: &str, map: Affine, (paint, ink): (Rgb, Ink)) -> Piece<'a> {
+        let (id, groups, path) = (id.to_owned(), self.groups.clone(), Cow::Borrowed(path));
+        Piece { id, groups, paint, ink, path, map, clips: self.clips.clone() }
+    }
+
+    /// A pattern's tiles, each drawn again, within what they fill.
+    fn pattern(
+        &mut self,
+        pattern: &'a usvg::Pattern,
+        path: &'a usvg::Path,
+        (id, map): (&str, Affine),
+        (opacity, ink): (Opacity, Ink),
+    ) {
+        let to_tile = map * affine(pattern.transform());
+        let Some(tiles) = tiles(pattern, path, to_tile, map).filter(|_| self.visible(id, opacity)) else {
+            self.note(id, Remark::PatternLeftOut);
+            return;
+        };
+        let black = Rgb { r: 0, g: 0, b: 0 };
+        let filled = self.piece(path.data(), id, map, (black, ink));
+        self.pieces.clips.push(Clip { parts: vec![(filled, true)], within: Vec::new() });
+        let before = self.clips.len();
+        self.clips.push(self.pieces.clips.len() - 1);
+        for (x, y) in tiles {
+            let at = to_tile * Affine::translate((f64::from(x), f64::from(y)));
+            let whole = Rect::from_xywh(0.0, 0.0, pattern.rect().width(), pattern.rect().height());
+            if let Some(whole) = whole {
+                self.pieces.clips.push(rectangle(whole, at));
+                self.clips.push(self.pieces.clips.len() - 1);
+            }
+            self.text(pattern.root(), id, at);
+            self.clips.truncate(before + 1);
+        }
+        self.clips.truncate(before);
     }
 
     /// The solid colour that stands for a paint; `None` when there is none.
@@ -179,6 +218,7 @@ impl<'a> Walk<'a, '_> {
             usvg::Paint::Color(colour) => return self.visible(id, opacity).then_some(rgb(*colour)),
             usvg::Paint::LinearGradient(gradient) => gradient.stops(),
             usvg::Paint::RadialGradient(gradient) => gradient.stops(),
+            // A pattern within a pattern.
             usvg::Paint::Pattern(_) => {
                 self.note(id, Remark::PatternLeftOut);
                 return None;
@@ -219,8 +259,50 @@ fn name_of(group: &usvg::Group) -> &str {
     }
 }
 
+/// Most tiles that one pattern is drawn in; more is a tone, not a drawing.
+const TILES_MAX: f64 = 2_000.0;
+
+/// Where the tiles lie that touch a path, in the pattern's own units; `None` when there are too many.
+fn tiles(pattern: &usvg::Pattern, path: &usvg::Path, to_tile: Affine, map: Affine) -> Option<Vec<(f32, f32)>> {
+    let tile = pattern.rect();
+    let bounds = path.data().bounds();
+    let bounds = bounds.outset(
+        path.stroke().map_or(0.0, |stroke| stroke.width().get()),
+        path.stroke().map_or(0.0, |s| s.width().get()),
+    )?;
+    let around = kurbo::Rect::new(
+        f64::from(bounds.left()),
+        f64::from(bounds.top()),
+        f64::from(bounds.right()),
+        f64::from(bounds.bottom()),
+    );
+    let there = (to_tile.inverse() * map).transform_rect_bbox(around);
+    let range = |low: f64, high: f64, start: f32, step: f32| {
+        let index = |at: f64| (at - f64::from(start)) / f64::from(step);
+        (index(low).floor(), index(high).ceil())
+    };
+    let (left, right) = range(there.x0, there.x1, tile.x(), tile.width());
+    let (top, bottom) = range(there.y0, there.y1, tile.y(), tile.height());
+    let count = (right - left) * (bottom - top);
+    if !count.is_finite() || count > TILES_MAX || left.abs().max(top.abs()) > 1e6 {
+        return None;
+    }
+    let at = |start: f32, step: f32, index: i64| start + step * index as f32;
+    let rows = (top as i64..bottom as i64).flat_map(|row| (left as i64..right as i64).map(move |column| (column, row)));
+    Some(rows.map(|(c, r)| (at(tile.x(), tile.width(), c), at(tile.y(), tile.height(), r))).collect())
+}
+
+/// A rectangle as a clip.
+pub(super) fn rectangle<'a>(at: Rect, map: Affine) -> Clip<'a> {
+    let black = Rgb { r: 0, g: 0, b: 0 };
+    let path = Cow::Owned(PathBuilder::from_rect(at));
+    let (id, groups, clips) = (String::new(), Vec::new(), Vec::new());
+    let piece = Piece { id, groups, paint: black, ink: Ink::Fill(FillRule::NonZero), path, map, clips };
+    Clip { parts: vec![(piece, true)], within: Vec::new() }
+}
+
 /// Adds a clip path and those that it is within; gives its index.
-fn clip_path<'a>(clip: &'a usvg::ClipPath, outer: Affine, clips: &mut Vec<Clip<'a>>) -> usize {
+pub(super) fn clip_path<'a>(clip: &'a usvg::ClipPath, outer: Affine, clips: &mut Vec<Clip<'a>>) -> usize {
     let mut made = Clip::default();
     if let Some(also) = clip.clip_path() {
         made.within.push(clip_path(also, outer, clips));
@@ -246,15 +328,16 @@ fn clip_group<'a>(
             Node::Text(text) => clip_group(text.flattened(), map, &within, made, clips),
             Node::Path(path) => {
                 if let Some(fill) = path.fill().filter(|_| path.is_visible()) {
-                    made.parts.push(Piece {
+                    let piece = Piece {
                         id: path.id().to_owned(),
                         groups: Vec::new(),
                         paint: Rgb { r: 0, g: 0, b: 0 },
                         ink: Ink::Fill(rule(fill.rule())),
-                        path: path.data(),
+                        path: Cow::Borrowed(path.data()),
                         map,
                         clips: within.clone(),
-                    });
+                    };
+                    made.parts.push((piece, true));
                 }
             }
             Node::Image(_) => {}
@@ -262,19 +345,19 @@ fn clip_group<'a>(
     }
 }
 
-fn dash_px(stroke: &usvg::Stroke) -> f64 {
+pub(super) fn dash_px(stroke: &usvg::Stroke) -> f64 {
     stroke.dasharray().map_or(f64::INFINITY, |list| 2.0 * f64::from(list.iter().sum::<f32>()) / list.len() as f64)
 }
 
-fn affine(t: Transform) -> Affine {
+pub(super) fn affine(t: Transform) -> Affine {
     Affine::new([t.sx, t.ky, t.kx, t.sy, t.tx, t.ty].map(f64::from))
 }
 
-fn rgb(colour: usvg::Color) -> Rgb {
+pub(super) fn rgb(colour: usvg::Color) -> Rgb {
     Rgb { r: colour.red, g: colour.green, b: colour.blue }
 }
 
-fn rule(rule: usvg::FillRule) -> FillRule {
+pub(super) fn rule(rule: usvg::FillRule) -> FillRule {
     match rule {
         usvg::FillRule::NonZero => FillRule::NonZero,
         usvg::FillRule::EvenOdd => FillRule::EvenOdd,
