@@ -1,13 +1,27 @@
-//! Placed artwork into the files that cut and open the resist.
+//! Placed artwork into the files that cut, expose and open the resist.
 //!
-//! [`layers::stencil_layers`] says what is weeded at each stage, in register and mirrored when carved
-//! from the back; [`svg_out::write`] writes it at true scale; [`verify::verified`] reads it back,
-//! compares, and only then gives it out. [`layers::consumption`] tells the resist and the transfer
-//! tape that it takes.
+//! * [`layers::stencil_layers`] says what is weeded at each stage, in register and mirrored when carved
+//!   from the back; [`layers::consumption`] tells the resist and the transfer tape that it takes.
+//! * [`svg_out`], [`plotter`] and [`dxf_out`] write a layer at true scale for a cutter; [`cut`] orders, overcuts,
+//!   frames and tiles its lines, which are [`strokes`].
+//! * [`film`] makes a film positive of it, as PDF or as 1-bit TIFF, with [`halftone`]s; [`exposure`] times the
+//!   photo resist under it.
+//! * [`vessel`] lays artwork on round glass.
 //!
-//! Not here: which layers a stage opens (the carving order decides), nesting of many pieces, film
-//! positives, and the forms of other cutters than those that take SVG.
+//! Every writer has a reader that reads the file back and compares it with the layer; only what a function
+//! called `verified` gives out was checked so ([`verify`] is that of SVG).
+//!
+//! Not here: which layers a stage opens (the carving order decides), nesting of many pieces, and machines'
+//! own settings of speed and force.
 
+pub mod cut;
+pub mod dxf_out;
+pub mod exposure;
+pub mod film;
+pub mod halftone;
 pub mod layers;
+pub mod plotter;
+pub mod strokes;
 pub mod svg_out;
 pub mod verify;
+pub mod vessel;

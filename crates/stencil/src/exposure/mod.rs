@@ -1,0 +1,37 @@
+//! Light on photo resist: how long, how even, how sharp.
+//!
+//! [`units`] names irradiance and dose; [`dose`] is time from them and from the film's thickness;
+//! [`tablet`] is time from a step tablet's reading, and a log of readings that corrects it; [`source`] is how
+//! a lamp, a tube bank or an LED array lights the bed; [`sharp`] how far light walks under the film's edge.
+
+pub mod dose;
+pub mod sharp;
+pub mod source;
+pub mod tablet;
+pub mod units;
+
+pub use units::{Dose, Irradiance};
+
+/// Why no exposure can be told.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum ExposureError {
+    /// No light.
+    #[error("the irradiance is 0; switch the lamp on and measure at the film")]
+    Dark,
+    /// A result beyond what can be waited for.
+    #[error("the exposure comes to {seconds:.3e} s; check the irradiance and the tablet's reading")]
+    OutOfReach {
+        /// What came out.
+        seconds: f64,
+    },
+    /// A light source of no size.
+    #[error("a {what} is needed above 0; measure it")]
+    NotPositive {
+        /// What is missing.
+        what: &'static str,
+    },
+    /// A log without a reading.
+    #[error("the log has no reading; expose a step tablet")]
+    NoReading,
+}
