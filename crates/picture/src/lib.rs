@@ -5,18 +5,24 @@
 //! * [`run_strip`]: the run strip, everything that happens to a piece on one time axis.
 //! * [`air`]: the air line: pressure ladder, pressure in time, what it can run.
 //! * [`marked`]: the artwork as drawn, with depths and the places of findings; thumbnails of stages.
+//! * [`faults`]: artwork with the places that break a limit; [`raster`]: any drawing as pixels.
 //! * [`preview`]: the piece as it will look, as pixels.
+//! * [`section`]: a cut through the carved piece; [`relief`]: the piece as a solid and as a depth map.
 //!
 //! Not here: pages, paper and files. A scene goes to the paper crate as it is.
 
 pub mod air;
 mod axis;
+pub mod faults;
 pub mod marked;
 pub mod metrics;
 mod pen;
 pub mod preview;
+pub mod raster;
+pub mod relief;
 pub mod run_strip;
 pub mod scene;
+pub mod section;
 pub mod svg;
 pub mod theme;
 

@@ -1,5 +1,6 @@
 //! One recipe at work: from the shop's air to the volume that the jet removes each second.
 
+use crate::calibration::Belief;
 use crate::line::air_line;
 use crate::model::Recipe;
 use crate::refusal::Refusal;
@@ -7,11 +8,10 @@ use air::gas::Viscosity;
 use air::{AirLine, Stagnation, Steady, Throat, steady};
 use carve::grain::{Gas, Grain};
 use carve::jet::{Blast, Removal};
-use carve::model::{Model, Prior, Shape, Spread};
-use piece::{Coupon, Shop, ShopNozzle};
+use carve::model::Model;
+use piece::{Shop, ShopNozzle};
 use quantity::{
-    AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity,
-    SpecificErosion, Speed, Time,
+    AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity, Speed, Time,
 };
 use rayon::prelude::*;
 use reference::{Abrasive, Grit, Material};
@@ -55,21 +55,19 @@ impl Blasting {
     /// [`Refusal`] when the air line or the jet cannot be computed.
     pub(crate) fn new(
         recipe: &Recipe,
-        material: &Material,
+        material: &'static Material,
         shop: &Shop,
+        belief: &Belief,
         spreading: Spreading,
     ) -> Result<Self, Refusal> {
         let jet =
             Jet::new(&recipe.nozzle, recipe.pressure, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
-        let belief = Belief::new(recipe, material, shop)?;
-        let model = belief.told(belief.prior.mid())?;
-        let removal = jet.blast.removal(&model)?;
-        let models = match spreading {
-            Spreading::Middle => vec![model],
-            Spreading::Whole => {
-                belief.prior.samples(SAMPLES).into_iter().map(|model| belief.told(model)).collect::<Result<_, _>>()?
-            }
+        let pairing = (material, recipe.abrasive);
+        let (model, models) = match spreading {
+            Spreading::Middle => (belief.middle(pairing), vec![belief.middle(pairing)]),
+            Spreading::Whole => belief.models(pairing, SAMPLES),
         };
+        let removal = jet.blast.removal(&model)?;
         let under = |model: Model| Ok((model, jet.blast.removal(&model)?));
         let samples = models.into_par_iter().map(under).collect::<Result<_, Refusal>>()?;
         let (line, steady, grit_rate) = (jet.line, jet.steady, jet.blast.grit_rate);
@@ -117,95 +115,15 @@ fn about<Q: Quantity>(mid: f64, samples: &mut [f64]) -> Estimate<Q> {
     Estimate::new(low, mid, high).unwrap_or(Estimate::exact(mid))
 }
 
-/// What the handbook and the shop's coupons together say of this pairing.
-///
-/// Without a coupon of the same material, abrasive and grit, the spreads of the material's and the
-/// abrasive's factors join the spread of the absolute level: a product of lognormals adds the squares
-/// of its parts' logarithms.
-struct Belief {
-    prior: Prior,
-    coupons: Vec<(Jet, Coupon)>,
-    on_target: f64,
-}
-
-/// 95th percentile over the median after one coupon, less one. Judgement (carving-physics.md 1.6: 15-20 %).
-const COUPON_SPREAD: f64 = 0.18;
-
-impl Belief {
-    fn new(recipe: &Recipe, material: &Material, shop: &Shop) -> Result<Self, Refusal> {
-        let mut coupons = Vec::new();
-        for coupon in &shop.coupons {
-            let same = coupon.material.id == material.id
-                && coupon.abrasive.id == recipe.abrasive.id
-                && coupon.grit.name == recipe.grit.name;
-            if let (true, Some(nozzle)) = (same, shop.nozzle(&coupon.nozzle)) {
-                let Coupon { material, abrasive, grit, pressure, standoff, .. } = coupon;
-                let jet = Jet::new(nozzle, *pressure, *standoff, abrasive, grit, material, shop)?;
-                coupons.push((jet, coupon.clone()));
-            }
-        }
-        let prior = match coupons.len() {
-            0 => widened(&Prior::default(), &[material.erosion_factor.value, recipe.abrasive.erosion_factor.value]),
-            n => Prior::default().calibrated(1.0, 1.0 + COUPON_SPREAD / (n as f64).sqrt())?,
-        };
-        Ok(Self { prior, coupons, on_target: shop.hands.on_target.to_ratio() })
-    }
-
-    /// A set of constants after the coupons have spoken: its level is moved so that, with its own
-    /// exponents and drag, it gives the depths that were gauged. What is then left of the spread is the
-    /// coupon's own, and what the exponents do between the coupon's blast and this one.
-    fn told(&self, model: Model) -> Result<Model, Refusal> {
-        if self.coupons.is_empty() {
-            return Ok(model);
-        }
-        let level = self.prior.mid().erosion_ref;
-        let noise = model.erosion_ref.to_cubic_metres_per_kg() / level.to_cubic_metres_per_kg();
-        let at_level = Model { erosion_ref: level, ..model };
-        let logs = self.coupons.iter().map(|(jet, coupon)| Ok(self.ratio(jet, coupon, &at_level)?.ln()));
-        let mean = logs.sum::<Result<f64, Refusal>>()? / self.coupons.len() as f64;
-        Ok(Model {
-            erosion_ref: SpecificErosion::clamped(level.to_cubic_metres_per_kg() * mean.exp() * noise),
-            ..model
-        })
-    }
-
-    /// Gauged depth over the depth that a set of constants expects.
-    fn ratio(&self, jet: &Jet, coupon: &Coupon, model: &Model) -> Result<f64, Refusal> {
-        let removal = jet.blast.removal(model)?;
-        // The hand sweeps the opening and one footprint around it: the hand's doing, so the middle one.
-        let footprint = jet.blast.removal(&self.prior.mid())?.footprint_radius;
-        let edge = coupon.opening.to_metres() + 2.0 * footprint.to_metres();
-        let rate = removal.dose_rate(Area::square_metres(edge * edge)?)?.to_metres_per_second();
-        let expected = rate * coupon.time.to_seconds() * self.on_target;
-        Ok(coupon.depth.to_metres() / expected.max(1e-12))
-    }
-}
-
-fn widened(prior: &Prior, factors: &[Estimate<f64>]) -> Prior {
-    let mut wide = *prior;
-    let level = wide.spreads[0];
-    let side = |first: f64, others: fn(&Estimate<f64>) -> f64| {
-        let squares: f64 = factors.iter().map(|factor| others(factor).ln().powi(2)).sum();
-        (first.ln().powi(2) + squares).sqrt().exp()
-    };
-    wide.spreads[0] = Spread {
-        low: level.mid / side(level.mid / level.low, |factor| factor.mid() / factor.low()),
-        mid: level.mid,
-        high: level.mid * side(level.high / level.mid, |factor| factor.high() / factor.mid()),
-        shape: Shape::Lognormal,
-    };
-    wide
-}
-
 /// A nozzle at one setting, before the uncertain model is asked.
-struct Jet {
+pub(crate) struct Jet {
     line: AirLine,
     steady: Steady,
-    blast: Blast,
+    pub(crate) blast: Blast,
 }
 
 impl Jet {
-    fn new(
+    pub(crate) fn new(
         nozzle: &ShopNozzle,
         set: GaugePressure,
         standoff: Length,
@@ -241,7 +159,7 @@ fn pick_higher(a: GaugePressure, b: GaugePressure) -> GaugePressure {
     if b > a { b } else { a }
 }
 
-fn gas(throat: &Throat) -> Gas {
+pub(crate) fn gas(throat: &Throat) -> Gas {
     Gas {
         speed: throat.speed,
         temperature: throat.temperature,
@@ -251,7 +169,7 @@ fn gas(throat: &Throat) -> Gas {
 }
 
 /// Still air around the piece, with the throat's speed left for the jet to fill in.
-fn room(pressure: AbsolutePressure, temperature: quantity::Temperature) -> Result<Gas, Refusal> {
+pub(crate) fn room(pressure: AbsolutePressure, temperature: quantity::Temperature) -> Result<Gas, Refusal> {
     let t = temperature.to_kelvins();
     Ok(Gas {
         speed: Speed::metres_per_second(0.0)?,

@@ -6,6 +6,7 @@
 //! ratio. So flat ground spreads as the rate does, and the middle of a narrow line, which fills up slowly, by less.
 
 use crate::blast::Spreading;
+use crate::calibration::Belief;
 use crate::judge::{Case, Judged, judge};
 use crate::model::{LayerPlan, Recipe, Relief};
 use crate::prepared::{Detail, Prepared};
@@ -18,9 +19,10 @@ use carve::distance_rule::DistanceRule;
 use carve::probe;
 use carve::staging;
 use piece::{Piece, Shop};
-use quantity::{Estimate, Length, Quantity as _, Time};
+use quantity::{Estimate, Length, Quantity as _, Time, known};
 use rayon::prelude::*;
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// What is asked of a piece's ground. Points in millimetres from the blank's top left corner, y down.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +61,12 @@ pub enum CarvingError {
         x_mm: f64,
         /// Down.
         y_mm: f64,
+    },
+    /// A grid too fine or too coarse.
+    #[error("a cell of {given} is outside 0.02 mm to 1 mm; give one between them")]
+    Cell {
+        /// Its edge.
+        given: Length,
     },
     /// The piece cannot be planned.
     #[error(transparent)]
@@ -171,12 +179,14 @@ fn judged(
     detail: Detail,
 ) -> Result<(Prepared, Recipe, Judged), Refusal> {
     let prepared = Prepared::new(piece, drawing, detail)?;
-    let recipe = recipe::choose(piece, shop, &prepared.sketch)?;
+    let belief = Arc::new(Belief::of(shop, piece.blank.material)?);
+    let recipe = recipe::choose(piece, shop, &prepared.sketch, &belief)?;
     let case = Case {
         piece: Cow::Borrowed(piece),
         shop: Cow::Borrowed(shop),
         sketch: Cow::Borrowed(&prepared.sketch),
         recipe: recipe.clone(),
+        belief,
     };
     let judged = judge(&case, Spreading::Whole)?;
     let recipe = Recipe { grain_speed: judged.at_work.blasting.grain_speed()?, ..recipe };
@@ -186,6 +196,9 @@ fn judged(
 fn check(piece: &Piece, look: &Look) -> Result<(), CarvingError> {
     let (width_mm, height_mm) = (piece.blank.body.sheet_width_mm(), piece.blank.body.sheet_height_mm());
     let on_blank = |p: &Point| (0.0..=width_mm).contains(&p.x) && (0.0..=height_mm).contains(&p.y);
+    if !(CELL_MIN..=CELL_MAX).contains(&look.cell) {
+        return Err(CarvingError::Cell { given: look.cell });
+    }
     let ends = look.section.iter().flat_map(|(from, to)| [from, to]);
     if let Some(&Point { x: x_mm, y: y_mm }) = look.points.iter().chain(ends).find(|p| !on_blank(p)) {
         return Err(CarvingError::Outside { x_mm, y_mm, width_mm, height_mm });
@@ -197,6 +210,10 @@ fn check(piece: &Piece, look: &Look) -> Result<(), CarvingError> {
         _ => Ok(()),
     }
 }
+
+/// Cells that a plan takes.
+const CELL_MIN: Length = known(Length::mm(0.02));
+const CELL_MAX: Length = known(Length::mm(1.0));
 
 /// A shorter section is a point.
 const SHORTEST_MM: f64 = 1e-3;

@@ -3,7 +3,7 @@
 use crate::carving::{Carving, PieceStage, Reading};
 use crate::document::RangeEntry;
 use crate::model::Recipe;
-use quantity::{Estimate, Length, Quantity as _, Time};
+use quantity::{Estimate, Length, Time};
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -105,7 +105,7 @@ pub struct ReliefEntry {
     /// Triangles of a solid.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub triangles: Option<usize>,
-    /// How near a solid keeps to the surface.
+    /// Tolerance of a solid's halvings; it keeps within about twice of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tolerance_mm: Option<f64>,
     /// Volume of a solid.

@@ -4,6 +4,7 @@
 //! be tried in well under a millisecond.
 
 use crate::blast::{Blasting, Spreading};
+use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
@@ -27,6 +28,8 @@ pub(crate) struct Case<'a> {
     pub shop: Cow<'a, Shop>,
     pub sketch: Cow<'a, Sketch>,
     pub recipe: Recipe,
+    /// What is believed of the model's constants; the same for every change that is tried.
+    pub belief: Arc<Belief>,
 }
 
 /// A nozzle at work, whatever the resist: what the search shares between its cases.
@@ -39,8 +42,14 @@ pub(crate) struct AtWork {
 impl AtWork {
     /// # Errors
     /// [`Refusal`] when the recipe cannot be computed at all.
-    pub(crate) fn new(recipe: &Recipe, piece: &Piece, shop: &Shop, spreading: Spreading) -> Result<Arc<Self>, Refusal> {
-        let blasting = Blasting::new(recipe, piece.blank.material, shop, spreading)?;
+    pub(crate) fn new(
+        recipe: &Recipe,
+        piece: &Piece,
+        shop: &Shop,
+        belief: &Belief,
+        spreading: Spreading,
+    ) -> Result<Arc<Self>, Refusal> {
+        let blasting = Blasting::new(recipe, piece.blank.material, shop, belief, spreading)?;
         let hold = hold(&blasting.line);
         Ok(Arc::new(Self { blasting, hold }))
     }
@@ -81,7 +90,7 @@ fn door_wait(clearing: Option<Clearing>) -> Time {
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
 pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Refusal> {
-    judge_at_work(case, AtWork::new(&case.recipe, &case.piece, &case.shop, spreading)?)
+    judge_at_work(case, AtWork::new(&case.recipe, &case.piece, &case.shop, &case.belief, spreading)?)
 }
 
 /// Judges a case whose nozzle has been looked at.

@@ -10,6 +10,8 @@
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
+//! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
+//!   [`rate`]: a recipe without a shop.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
@@ -20,9 +22,12 @@
 pub mod air_document;
 pub mod air_words;
 mod blast;
+pub mod calibration;
+pub mod calibration_document;
 pub mod carving;
 pub mod carving_document;
 mod cost;
+pub mod coupon_table;
 pub mod document;
 pub mod edit;
 pub mod finding;
@@ -32,6 +37,7 @@ pub mod line_answer;
 pub mod model;
 pub mod network;
 mod prepared;
+pub mod rate;
 mod recipe;
 mod refusal;
 mod remedy;
@@ -53,6 +59,7 @@ pub use stencils::stencils;
 
 use artwork::svg::Drawing;
 use blast::Spreading;
+use calibration::Belief;
 use cost::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
@@ -60,6 +67,7 @@ use prepared::Prepared;
 use quantity::{Area, Estimate, Fraction, Quantity, Time};
 use safety::caution::{Facts, cautions};
 use std::borrow::Cow;
+use std::sync::Arc;
 use timeline::{Pace, StageWork, Timeline, lay};
 
 /// Plans a piece in a shop.
@@ -69,12 +77,14 @@ use timeline::{Pace, StageWork, Timeline, lay};
 /// fit, depths that match nothing. What can be planned but should not be done is a [`Finding`].
 pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Result<Plan, Refusal> {
     let prepared = Prepared::new(piece, drawing, detail)?;
-    let recipe = recipe::choose(piece, shop, &prepared.sketch)?;
+    let belief = Arc::new(Belief::of(shop, piece.blank.material)?);
+    let recipe = recipe::choose(piece, shop, &prepared.sketch, &belief)?;
     let case = Case {
         piece: Cow::Borrowed(piece),
         shop: Cow::Borrowed(shop),
         sketch: Cow::Borrowed(&prepared.sketch),
         recipe,
+        belief,
     };
     let mut judged = judge(&case, Spreading::Whole)?;
     let first = judged.clone();

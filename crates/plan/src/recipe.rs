@@ -4,6 +4,7 @@
 //! recipe with the fewest stops wins, then the fewest things to watch, then the least time.
 
 use crate::blast::Spreading;
+use crate::calibration::Belief;
 use crate::finding::State;
 use crate::judge::{AtWork, Case, judge_at_work};
 use crate::model::Recipe;
@@ -35,7 +36,7 @@ const NEAR: Length = known(Length::mm(60.0));
 /// # Errors
 /// [`Refusal::NoAbrasive`] when every abrasive is refused; the refusal of the best recipe when none
 /// can be computed.
-pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch) -> Result<Recipe, Refusal> {
+pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch, belief: &Arc<Belief>) -> Result<Recipe, Refusal> {
     let resists: Vec<&'static Resist> =
         shop.resists.iter().map(|stock| stock.resist).filter(|resist| suits(piece, resist)).collect();
     let blasts = blasts(piece, shop, resists.first().ok_or(Refusal::NothingOpen)?)?;
@@ -43,7 +44,7 @@ pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch) -> Result<Reci
         return Ok(recipe.clone());
     }
     let scored: Vec<Result<(Score, Recipe), Refusal>> =
-        blasts.par_iter().map(|blast| best_resist(blast, &resists, piece, shop, sketch)).collect();
+        blasts.par_iter().map(|blast| best_resist(blast, &resists, piece, shop, sketch, belief)).collect();
     let mut best: Option<(Score, Recipe)> = None;
     let mut refusal = Refusal::NothingOpen;
     for scored in scored {
@@ -67,8 +68,9 @@ fn best_resist(
     piece: &Piece,
     shop: &Shop,
     sketch: &Sketch,
+    belief: &Arc<Belief>,
 ) -> Result<(Score, Recipe), Refusal> {
-    let at_work = AtWork::new(blast, piece, shop, Spreading::Middle)?;
+    let at_work = AtWork::new(blast, piece, shop, belief, Spreading::Middle)?;
     let mut best: Option<(Score, Recipe)> = None;
     for &resist in resists {
         let recipe = Recipe { resist, ..blast.clone() };
@@ -77,6 +79,7 @@ fn best_resist(
             shop: Cow::Borrowed(shop),
             sketch: Cow::Borrowed(sketch),
             recipe: recipe.clone(),
+            belief: Arc::clone(belief),
         };
         let judged = judge_at_work(&case, Arc::clone(&at_work))?;
         let count = |state| judged.findings.iter().filter(|finding| finding.state == state).count();

@@ -76,6 +76,9 @@ pub enum Refusal {
     /// The model's constants.
     #[error("shop: coupon: {0}")]
     Model(#[from] carve::model::ModelError),
+    /// What the coupons say.
+    #[error("shop: coupons: {0}")]
+    Calibration(#[from] carve::calibrate::CalibrateError),
     /// The slope exponent.
     #[error("model: {0}")]
     Rule(#[from] carve::distance_rule::RuleError),

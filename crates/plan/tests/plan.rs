@@ -144,11 +144,13 @@ depth = "0.8mm"
     println!("high over low: {:.1} before, {:.2} after", width(&before), width(&after));
     assert!(width(&before) > 6.0, "without a coupon the level is known to a factor of three either way");
     assert!(width(&after) < 1.8, "with one to a sixth either way, and the exponents besides");
-    // A coupon twice as deep halves the time.
+    // A coupon twice as deep halves the time, but for the little that the handbook still says after it: a coupon is
+    // good to 0.12 (its logarithm), the handbook to 0.67, so 97 % of the doubling is believed, 2^0.97 = 1.96.
     let deeper = piece::read_shop(&format!("{SHOP}{}", coupon.replace("0.8mm", "1.6mm")), "shop.toml").unwrap();
     let twice = plan(&piece(PIECE), &drawing(), &deeper, Detail::Instant).unwrap();
     let ratio = after.time.blast.mid().to_seconds() / twice.time.blast.mid().to_seconds();
-    assert!((ratio - 2.0).abs() < 1e-6, "{ratio}");
+    println!("twice as deep: {ratio:.3} times as fast");
+    assert!((1.85..2.05).contains(&ratio), "{ratio}");
 }
 
 #[test]

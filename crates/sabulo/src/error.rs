@@ -18,6 +18,26 @@ pub(crate) enum Failure {
     Complaints(#[from] piece::Complaints),
     #[error("{}: {fault}", .path.display())]
     Artwork { path: PathBuf, fault: Box<artwork::svg::ReadError> },
+    #[error("give a drawing to look at, or `batch` with a template and a table of names")]
+    NoArtwork,
+    #[error("{}: not a kind of file that is read; give one of {known}", .path.display())]
+    UnknownArtwork { path: PathBuf, known: &'static str },
+    #[error("{}: give a name that ends in .svg or .png", .path.display())]
+    UnknownPicture { path: PathBuf },
+    #[error("{}: {fault}", .path.display())]
+    Dxf { path: PathBuf, fault: Box<artwork::dxf::DxfError> },
+    #[error("{}: {fault}", .path.display())]
+    Photo { path: PathBuf, fault: Box<artwork::photo::PhotoError> },
+    #[error("{0}")]
+    Batch(Box<artwork::batch::BatchError>),
+    #[error("--fit {given}: write a column and a width, such as name=60mm")]
+    Fit { given: String },
+    #[error("--size: a drawing of no width; give one above zero")]
+    NoSize,
+    #[error("{0}")]
+    Unknown(Box<reference::Unknown>),
+    #[error("the picture cannot be made: {0}")]
+    Raster(#[from] picture::raster::RasterError),
     #[error("{}: {fault}", .path.display())]
     Refused { path: PathBuf, fault: Box<plan::Refusal> },
     #[error("stencil: {0}")]
@@ -48,6 +68,30 @@ pub(crate) enum Failure {
     Air(Box<air::FlowError>),
     #[error(transparent)]
     Range(#[from] quantity::OutOfRange),
+    #[error(
+        "{name} \"{given}\" is not {wanted}; give {wanted} in millimetres from the blank's top left corner, such as 120,80"
+    )]
+    Coordinates { name: &'static str, wanted: &'static str, given: String },
+    #[error("{}: a relief is written as .stl, .glb or .png; give a name that ends so", .path.display())]
+    ReliefKind { path: PathBuf },
+    #[error("--svg draws a section; give one with --section x1,y1,x2,y2")]
+    NoSection,
+    #[error("{name}: {fault}")]
+    UnknownRow { name: &'static str, fault: Box<reference::Unknown> },
+    #[error("{}: {fault}", .path.display())]
+    Carving { path: PathBuf, fault: Box<plan::carving::CarvingError> },
+    #[error("relief: {0}")]
+    Relief(#[from] picture::relief::ReliefError),
+    #[error("recipe: {0}")]
+    Rate(#[from] plan::rate::RateError),
+    #[error("depth: {0}")]
+    Staging(#[from] carve::staging::StagingError),
+    #[error("{}: {fault}", .path.display())]
+    Coupons { path: PathBuf, fault: Box<plan::coupon_table::CouponComplaints> },
+    #[error("{}: {fault}", .path.display())]
+    Calibrate { path: PathBuf, fault: Box<plan::calibration::CalibrationError> },
+    #[error("{depths} depths and {areas} areas; give one --area for each --depth, in the same order")]
+    Areas { depths: usize, areas: usize },
     #[error("the pieces in {}: {fault}", .path.display())]
     Store { path: PathBuf, fault: Box<store::StoreError> },
     #[error("cannot listen on port {port} ({fault}); give a free one with --port")]

@@ -49,6 +49,14 @@ pub(crate) fn write_all(folder: &Path, files: &[(String, &[u8])]) -> Result<(), 
     written.iter().try_for_each(|(part, path)| fs::rename(part, path).map_err(fault(path)))
 }
 
+/// Writes one file, whole or not at all.
+pub(crate) fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
+    let name = name.ok_or_else(|| Failure::NoFileName { path: path.to_owned() })?;
+    write_all(folder, &[(name, bytes)])
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -26,9 +26,13 @@ Exit codes: 0 done, 1 bad input, 2 bad usage, 3 planned with a finding that stop
 enum Command {
     /// Plan a piece: findings, stages, stencils, preview, run strip and job sheet.
     Plan(commands::plan::PlanArguments),
+    /// Judge a drawing or a photograph of one, mark its faults, mend it; or letter a batch of names.
+    Artwork(Box<commands::artwork::ArtworkArguments>),
     /// Compressed air by itself.
     #[command(subcommand)]
     Air(commands::air::AirCommand),
+    /// The carving model by itself: a piece's ground, a recipe's rate, stages, coupons.
+    Carve(Box<commands::carve::CarveArguments>),
     /// Size a line for work wanted, or map what a shop's line runs.
     Size(Box<commands::size::SizeArguments>),
     /// Open the app: pages on this computer only.
@@ -42,7 +46,9 @@ fn main() -> ExitCode {
     let done = match arguments.command {
         None => commands::serve::serve(&commands::serve::ServeArguments::default()),
         Some(Command::Plan(arguments)) => commands::plan::plan(&arguments),
+        Some(Command::Artwork(arguments)) => commands::artwork::artwork(&arguments),
         Some(Command::Air(command)) => commands::air::air(&command),
+        Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),

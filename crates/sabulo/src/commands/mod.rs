@@ -1,6 +1,8 @@
 //! One file for each command.
 
 pub(crate) mod air;
+pub(crate) mod artwork;
+pub(crate) mod carve;
 pub(crate) mod plan;
 pub(crate) mod schema;
 pub(crate) mod serve;

@@ -2,7 +2,7 @@
 
 use crate::commands::{print, quantity};
 use crate::error::Failure;
-use crate::folder::{read_text, write_all};
+use crate::folder::{read_text, write_file};
 use clap::Args;
 use picture::Scene;
 use picture::Theme;
@@ -76,6 +76,11 @@ impl Line {
 }
 
 impl Pictured {
+    /// Whether a picture is wanted.
+    pub(crate) const fn asked(&self) -> bool {
+        self.svg.is_some()
+    }
+
     /// Whether the picture went to the output, so that nothing else should.
     pub(crate) fn write(&self, scene: impl FnOnce() -> Scene) -> Result<bool, Failure> {
         let Some(path) = &self.svg else { return Ok(false) };
@@ -97,12 +102,4 @@ pub(crate) fn write_csv(path: &Path, text: &str) -> Result<bool, Failure> {
     }
     write_file(path, text.as_bytes())?;
     Ok(false)
-}
-
-/// Writes one file, whole or not at all.
-fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
-    let name = name.ok_or_else(|| Failure::NoFileName { path: path.to_owned() })?;
-    write_all(folder, &[(name, bytes)])
 }

@@ -1,0 +1,44 @@
+//! The carved piece as a solid and as a depth map, for other programs.
+//!
+//! * [`mesh`]: a closed solid of triangles; [`stl`] and [`glb`] write it.
+//! * [`png16`]: depth in 16 bits a pixel, its scale written beside it.
+//!
+//! A solid stands with its carved face up, in millimetres: x to the right and y away as the carver sees that face,
+//! z from the flat back up. A piece that is carved from the back is therefore turned round: its x runs against the
+//! artwork's. A depth map stays as the artwork lies. A tumbler is its sheet, unrolled.
+
+pub mod glb;
+pub mod mesh;
+pub mod png16;
+pub mod stl;
+
+mod bisection;
+mod lines;
+
+/// A relief that cannot be written.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ReliefError {
+    /// There is no cell, or the blank has no size.
+    #[error("the relief has no cells; give a blank and artwork of some size")]
+    NoCells,
+    /// Ground that lies behind the back.
+    #[error(
+        "the relief is {depth_mm:.2} mm deep in a blank of {thickness_mm:.2} mm; give less depth or a thicker blank"
+    )]
+    Through {
+        /// The deepest cell.
+        depth_mm: f64,
+        /// The blank.
+        thickness_mm: f64,
+    },
+    /// The picture's writer.
+    #[error("depth map: {0}")]
+    Png(#[from] png::EncodingError),
+    /// More than a file of this kind holds.
+    #[error("the solid has more than {most} bytes, which is what a file of this kind holds; allow fewer triangles")]
+    TooLarge {
+        /// Bytes that fit.
+        most: u64,
+    },
+}

@@ -1,0 +1,224 @@
+//! `sabulo artwork FILE`: one drawing judged, marked, mended.
+
+use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, measure};
+use super::source::{Source, drawing};
+use crate::commands::{print, print_json, quantity};
+use crate::error::Failure;
+use crate::folder::write_file;
+use artwork::analysis::{Analysis, AnalysisLimits, analyse, least_scale};
+use artwork::bounds::Bounds;
+use artwork::depth::DepthLayer;
+use artwork::drawing::Drawing;
+use artwork::grid::Point;
+use artwork::region::Region;
+use artwork::repair::{IslandRemedy, OpeningRemedy, Remedies, Repaired, WallRemedy, repair};
+use artwork::svg::write_svg;
+use clap::Args;
+use picture::faults::{Marks, marked_faults};
+use picture::{Scene, Theme, raster, svg};
+use quantity::{Area, Length, known};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+#[derive(Debug, Args)]
+pub(crate) struct JudgedArguments {
+    /// A drawing (SVG, DXF) or a photograph or scan of one (PNG, JPEG, TIFF, WebP).
+    file: PathBuf,
+    /// Draw it this wide.
+    #[arg(long, value_name = "WIDTH")]
+    size: Option<String>,
+    /// Dots an inch of a photograph that does not say its own.
+    #[arg(long)]
+    dpi: Option<f64>,
+    /// The resist that it is judged for, by its id.
+    #[arg(long, default_value = "rubber_thin")]
+    resist: String,
+    /// Narrowest opening, instead of the resist's.
+    #[arg(long, value_name = "WIDTH")]
+    opening: Option<String>,
+    /// Narrowest wall of resist, instead of the resist's.
+    #[arg(long, value_name = "WIDTH")]
+    wall: Option<String>,
+    /// Write the drawing mended, as SVG.
+    #[arg(long, value_name = "OUT.svg")]
+    repair: Option<PathBuf>,
+    /// Write the outlines as read or traced, as SVG.
+    #[arg(long, value_name = "OUT.svg")]
+    trace: Option<PathBuf>,
+    /// Write the drawing with its faults marked, as SVG or PNG.
+    #[arg(long, value_name = "OUT.svg|.png")]
+    marked: Option<PathBuf>,
+    /// Print JSON, units in the key names.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Least area with which an island of resist holds down. Common practice, no source.
+const HOLDING: Area = known(Area::square_mm(9.0));
+/// A drawing by itself has no blank, so nothing is too near to its edge.
+const MARGIN: Length = known(Length::mm(0.0));
+/// Corners sharper than this come out blunt. Judgement.
+const CORNER_DEGREES: f64 = 20.0;
+
+pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
+    let Source { drawing, notes } = drawing(&arguments.file, arguments.dpi)?;
+    let drawing = sized(drawing, arguments)?;
+    let limits = limits(arguments)?;
+    let open = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
+    let blank = Bounds { min: Point::default(), max: Point { x: drawing.width_mm, y: drawing.height_mm } };
+    let analysis = analyse(&open, blank, &limits);
+    if let Some(path) = &arguments.trace {
+        write_file(path, write_svg(&drawing).as_bytes())?;
+    }
+    if let Some(path) = &arguments.marked {
+        let marks =
+            Marks { open: &open, width_mm: drawing.width_mm, height_mm: drawing.height_mm, analysis: &analysis };
+        write_picture(path, &marked_faults(&marks))?;
+    }
+    let repaired = arguments.repair.as_ref().map(|path| mend(path, &drawing, blank, &limits)).transpose()?;
+    let scale = least_scale(&open, blank, &limits);
+    match arguments.json {
+        true => print_json(&document(&drawing, &analysis, scale, notes))?,
+        false => print(&told(&drawing, &analysis, scale, &notes, repaired.as_ref()))?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn sized(drawing: Drawing, arguments: &JudgedArguments) -> Result<Drawing, Failure> {
+    let Some(text) = &arguments.size else { return Ok(drawing) };
+    let width: Length = quantity("--size", text)?;
+    if width.to_mm() <= 0.0 {
+        return Err(Failure::NoSize);
+    }
+    let scale = width.to_mm() / drawing.width_mm;
+    Ok(drawing.scaled(scale))
+}
+
+fn limits(arguments: &JudgedArguments) -> Result<AnalysisLimits, Failure> {
+    let resist = reference::tables().resist(&arguments.resist).map_err(|fault| Failure::Unknown(Box::new(fault)))?;
+    let or = |name, text: &Option<String>, usual: Length| -> Result<Length, Failure> {
+        text.as_ref().map_or(Ok(usual), |text| quantity(name, text))
+    };
+    let wall = or("--wall", &arguments.wall, resist.finest_wall.value)?;
+    Ok(AnalysisLimits {
+        opening: or("--opening", &arguments.opening, resist.finest_opening.value)?,
+        wall,
+        holding: HOLDING,
+        neck: wall,
+        corner_degrees: CORNER_DEGREES,
+        margin: MARGIN,
+    })
+}
+
+/// Thickens openings and walls where they are too narrow, bridges islands that would not hold.
+fn mend(path: &Path, drawing: &Drawing, blank: Bounds, limits: &AnalysisLimits) -> Result<Repaired, Failure> {
+    let layers: Vec<DepthLayer> = drawing
+        .shapes
+        .iter()
+        .map(|shape| DepthLayer { name: shape.id.clone(), depth: limits.opening, region: shape.region.clone() })
+        .collect();
+    let remedies = Remedies {
+        openings: OpeningRemedy::Thicken,
+        walls: WallRemedy::Thicken,
+        islands: IslandRemedy::Bridge { width: limits.wall, count: 2 },
+    };
+    let repaired = repair(&layers, blank, limits, &remedies);
+    let shapes = drawing.shapes.iter().zip(&repaired.layers);
+    let shapes = shapes.map(|(shape, layer)| artwork::drawing::Shape { region: layer.region.clone(), ..shape.clone() });
+    let mended = Drawing { shapes: shapes.collect(), notes: Vec::new(), ..*drawing };
+    write_file(path, write_svg(&mended).as_bytes())?;
+    Ok(repaired)
+}
+
+/// Of the picture with the faults marked.
+const DPI: f64 = 200.0;
+
+fn write_picture(path: &Path, scene: &Scene) -> Result<(), Failure> {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    match ending.as_str() {
+        "svg" => write_file(path, svg::write(scene, svg::Colours::Resolved(Theme::Light)).as_bytes()),
+        "png" => write_file(path, &raster::png(scene, Theme::Light, DPI)?),
+        _ => Err(Failure::UnknownPicture { path: path.to_owned() }),
+    }
+}
+
+fn document(drawing: &Drawing, analysis: &Analysis, scale: Option<f64>, notes: Vec<String>) -> ArtworkDocument {
+    let region = |shape: &artwork::drawing::Shape| RegionEntry {
+        id: shape.id.clone(),
+        groups: shape.groups.clone(),
+        colour: shape.paint.to_string(),
+        area_mm2: shape.region.area().to_square_mm(),
+    };
+    ArtworkDocument {
+        width_mm: drawing.width_mm,
+        height_mm: drawing.height_mm,
+        regions: drawing.shapes.iter().map(region).collect(),
+        open_area_mm2: analysis.opened.to_square_mm(),
+        perimeter_mm: analysis.perimeter_mm,
+        parts: analysis.parts,
+        min_opening_mm: analysis.min_opening.map(|spot| spot.width.to_mm()),
+        min_wall_mm: analysis.min_wall.map(|spot| spot.width.to_mm()),
+        islands: islands(analysis),
+        faults: faults(analysis),
+        least_scale: scale,
+        notes,
+    }
+}
+
+fn told(
+    drawing: &Drawing,
+    analysis: &Analysis,
+    scale: Option<f64>,
+    notes: &[String],
+    repaired: Option<&Repaired>,
+) -> String {
+    let width = |spot: Option<artwork::width::Spot>| {
+        spot.map_or_else(|| "none".to_owned(), |spot| format!("{:.2} mm", spot.width.to_mm()))
+    };
+    let mut lines = vec![
+        format!(
+            "{:.1} x {:.1} mm, {} shapes, {} openings",
+            drawing.width_mm,
+            drawing.height_mm,
+            drawing.shapes.len(),
+            analysis.parts
+        ),
+        format!("open {:.1} mm², outlines {:.1} mm", analysis.opened.to_square_mm(), analysis.perimeter_mm),
+        format!(
+            "narrowest opening {}, narrowest wall {}, {} islands",
+            width(analysis.min_opening),
+            width(analysis.min_wall),
+            analysis.islands.len()
+        ),
+    ];
+    lines.extend(notes.iter().map(|note| format!("note: {note}")));
+    const MOST: usize = 20;
+    for fault in analysis.faults.iter().take(MOST) {
+        let ((value, unit), (limit, _)) = (measure(fault.value), measure(fault.limit));
+        lines.push(format!(
+            "{} at {:.1}, {:.1} mm: {value:.2} of {limit:.2} {unit}",
+            kind(fault.kind).replace('_', " "),
+            fault.at.x,
+            fault.at.y
+        ));
+    }
+    if analysis.faults.len() > MOST {
+        lines.push(format!("and {} more", analysis.faults.len() - MOST));
+    }
+    match (analysis.faults.is_empty(), scale) {
+        (true, _) => lines.push("Every width, island and corner is within the limits asked for.".to_owned()),
+        (_, Some(scale)) if scale > 1.0 => lines.push(format!(
+            "All widths and islands hold from {:.0} mm wide ({scale:.2} times as large).",
+            (scale * drawing.width_mm).ceil()
+        )),
+        _ => {}
+    }
+    if let Some(repaired) = repaired {
+        lines.push(format!(
+            "Mended: {} places changed, {} faults left.",
+            repaired.changes.len(),
+            repaired.analysis.faults.len()
+        ));
+    }
+    lines.join("\n") + "\n"
+}
