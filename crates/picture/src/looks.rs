@@ -1,23 +1,11 @@
 //! Drawings rendered by a general-purpose SVG library: they parse, their words lie inside, their
 //! blocks do not overlap.
 
+use crate::raster::OPTIONS;
 use crate::scene::{Face, Item, Scene, Text};
 use crate::svg::{self, Colours};
 use crate::theme::Theme;
 use resvg::{tiny_skia, usvg};
-use std::sync::{Arc, LazyLock};
-
-const FONTS: [&[u8]; 3] = [
-    include_bytes!("../../../assets/fonts/FiraSans-Regular.ttf"),
-    include_bytes!("../../../assets/fonts/FiraSans-SemiBold.ttf"),
-    include_bytes!("../../../assets/fonts/FiraSansCondensed-Regular.ttf"),
-];
-
-static OPTIONS: LazyLock<usvg::Options<'static>> = LazyLock::new(|| {
-    let mut fonts = usvg::fontdb::Database::new();
-    FONTS.iter().for_each(|font| fonts.load_font_data(font.to_vec()));
-    usvg::Options { fontdb: Arc::new(fonts), dpi: 96.0, ..usvg::Options::default() }
-});
 
 /// Parses a scene's SVG; a test asks about the tree.
 pub(crate) fn parsed(scene: &Scene, theme: Theme) -> usvg::Tree {

@@ -12,7 +12,7 @@ const FONTS: [&[u8]; 3] = [
     include_bytes!("../../../assets/fonts/FiraSansCondensed-Regular.ttf"),
 ];
 
-static OPTIONS: LazyLock<usvg::Options<'static>> = LazyLock::new(|| {
+pub(crate) static OPTIONS: LazyLock<usvg::Options<'static>> = LazyLock::new(|| {
     let mut fonts = usvg::fontdb::Database::new();
     FONTS.iter().for_each(|font| fonts.load_font_data(font.to_vec()));
     usvg::Options { fontdb: Arc::new(fonts), dpi: 96.0, ..usvg::Options::default() }
