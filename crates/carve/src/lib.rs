@@ -12,7 +12,7 @@
 //! * [`height_field`]: the same equation solved on a grid, for stages that open and cover, and for uneven flux;
 //!   [`narrow`]: what narrow openings let through; [`growth`]: edges that draw back, resist that lets go.
 //! * [`probe`]: reading the field at a point and along a line.
-//! * [`staging`]: target depths to stages, and what those stages reach; [`inverse`]: stages found on the forward model,
+//! * [`staging`]: target depths to stages; [`inverse`]: stages found on the forward model,
 //!   reliefs in layers, shading.
 //! * [`resist`]: wear of the resist; [`coverage`]: how frosted and how rough the ground looks.
 //!
@@ -44,7 +44,6 @@ pub mod staging;
 mod ground;
 mod history;
 mod power;
-mod reach;
 mod sampling;
 mod scheme;
 mod tiles;

@@ -9,6 +9,7 @@
 //! Not here: the artwork itself (a piece names its file, the caller brings the bytes), and whether
 //! a piece can be made at all (that is the plan's to judge).
 
+mod coupon;
 mod line;
 pub mod line_file;
 mod money;
@@ -19,6 +20,7 @@ pub mod schema;
 mod shop;
 pub mod shop_file;
 
+pub use coupon::{ResistAfter, UnknownState};
 pub use line::{ShopBowl, ShopPart, ShopPartKind, ShopPassage, ShopStation};
 pub use money::Money;
 pub use piece::{Blank, Body, Depth, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
@@ -29,3 +31,6 @@ pub use shop::{
     StockedResist, read_shop, resolve_shop,
 };
 pub use shop_file::CompressorKind;
+
+/// Standard deviation of a gauge that nothing is said of: a caliper's.
+pub const CALIPER: quantity::Length = shop_file::caliper();

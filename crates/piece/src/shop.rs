@@ -1,6 +1,7 @@
 //! A shop as a value: ids have become rows of the reference tables.
 
 use crate::Money;
+use crate::coupon::ResistAfter;
 use crate::line::{self, ShopPart, ShopStation};
 use crate::piece::{keep, unknown, unless};
 use crate::reader::{Complaint, Complaints, Fault, Read, read};
@@ -221,6 +222,10 @@ pub struct Coupon {
     pub time: Time,
     /// Gauged depth, above zero.
     pub depth: Length,
+    /// Standard deviation of the gauge itself, above zero.
+    pub gauge: Length,
+    /// The resist, as new, and what became of it.
+    pub resist: Option<(&'static Resist, ResistAfter)>,
 }
 
 impl Shop {
@@ -431,6 +436,8 @@ fn coupon(read: &Read<ShopFile>, part: &CouponPart, key: &str, complaints: &mut 
     complaints.extend(positive(read, &format!("{key}.time"), part.time.to_seconds()));
     complaints.extend(positive(read, &format!("{key}.depth"), part.depth.to_mm()));
     complaints.extend(positive(read, &format!("{key}.opening"), part.opening.to_mm()));
+    complaints.extend(positive(read, &format!("{key}.gauge"), part.gauge.to_mm()));
+    let resist = coupon_resist(read, part, key, complaints)?;
     Some(Coupon {
         material: material?,
         abrasive: abrasive?,
@@ -441,7 +448,43 @@ fn coupon(read: &Read<ShopFile>, part: &CouponPart, key: &str, complaints: &mut 
         opening: part.opening,
         time: part.time,
         depth: part.depth,
+        gauge: part.gauge,
+        resist,
     })
+}
+
+/// Both keys or neither.
+fn coupon_resist(
+    read: &Read<ShopFile>,
+    part: &CouponPart,
+    key: &str,
+    complaints: &mut Vec<Complaint>,
+) -> Option<Option<(&'static Resist, ResistAfter)>> {
+    let known = &tables().resists;
+    match (&part.resist, part.resist_state) {
+        (None, None) => Some(None),
+        (Some(id), Some(state)) => match known.iter().find(|resist| resist.id == *id) {
+            Some(resist) => Some(Some((resist, state))),
+            None => {
+                let ids = known.iter().map(|resist| resist.id.clone()).collect();
+                complaints.push(read.complain(&format!("{key}.resist"), unknown("resist", id, ids)));
+                None
+            }
+        },
+        (Some(id), None) => {
+            let why = "a resist tells nothing without its state";
+            let mend = "add resist_state = \"sound\", \"failed\" or the thickness lost";
+            let fault = Fault::Impossible { given: id.clone(), why, mend };
+            complaints.push(read.complain(&format!("{key}.resist"), fault));
+            None
+        }
+        (None, Some(state)) => {
+            let why = "which resist was it";
+            let fault = Fault::Impossible { given: state.to_string(), why, mend: "add resist = \"its id\"" };
+            complaints.push(read.complain(&format!("{key}.resist_state"), fault));
+            None
+        }
+    }
 }
 
 fn find_abrasive(

@@ -1,6 +1,7 @@
 //! `shop.toml` as it is written: what a shop owns, stocks and charges.
 
 use crate::Money;
+use crate::coupon::ResistAfter;
 use crate::line_file::{LinePart, StationPart};
 use quantity::{Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, Volume};
 use schemars::JsonSchema;
@@ -361,4 +362,18 @@ pub struct CouponPart {
     pub time: Time,
     /// Depth gauged in the middle.
     pub depth: Length,
+    /// What the gauge is good for, as a standard deviation. Left out: 0.05 mm, a caliper's.
+    #[serde(default = "caliper")]
+    pub gauge: Length,
+    /// Id of the resist, if it was looked at afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resist: Option<String>,
+    /// What became of it: "sound", "failed", or the thickness that it lost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub resist_state: Option<ResistAfter>,
+}
+
+/// Standard deviation of a caliper. Common practice, no source.
+pub(crate) const fn caliper() -> Length {
+    quantity::known(Length::mm(0.05))
 }

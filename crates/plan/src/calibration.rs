@@ -7,16 +7,12 @@
 
 use crate::blast::Jet;
 use crate::refusal::Refusal;
-use carve::calibrate::{self, CalibrateError, Posterior, Setting};
+use carve::calibrate::{self, CalibrateError, Posterior, ResistReading, ResistState, Setting};
 use carve::jet::JetError;
 use carve::model::{COUNT, Model, Prior, Shape, Spread};
-use piece::{Coupon, Shop, ShopNozzle};
+use piece::{CALIPER, Coupon, ResistAfter, Shop, ShopNozzle};
 use quantity::{Area, Estimate, GaugePressure, Length, Time, known};
-use reference::{Abrasive, Grit, Material};
-
-/// Standard deviation of the gauge of a coupon in a shop file, which has no key for it: a caliper's. Common practice,
-/// no source.
-pub const SHOP_GAUGE: Length = known(Length::mm(0.05));
+use reference::{Abrasive, Grit, Material, Resist};
 
 /// A material with an abrasive.
 pub type Pairing = (&'static Material, &'static Abrasive);
@@ -50,18 +46,18 @@ impl Belief {
     }
 
     /// The belief after some coupons, for their pairings and some more.
-    fn over(shop: &Shop, coupons: &[Gauged], more: impl Iterator<Item = Pairing>) -> Result<Self, Refusal> {
+    fn over(shop: &Shop, coupons: &[Coupon], more: impl Iterator<Item = Pairing>) -> Result<Self, Refusal> {
         if coupons.is_empty() {
             return Ok(Self::default());
         }
         let mut pairings: Vec<Pairing> = Vec::new();
-        for pairing in coupons.iter().map(|gauged| (gauged.coupon.material, gauged.coupon.abrasive)).chain(more) {
+        for pairing in coupons.iter().map(|coupon| (coupon.material, coupon.abrasive)).chain(more) {
             if place(&pairings, pairing).is_none() {
                 pairings.push(pairing);
             }
         }
         let spreads = pairings.iter().map(|&pairing| spread(pairing)).collect();
-        let readings = coupons.iter().map(|gauged| reading(shop, gauged, &pairings)).collect::<Result<Vec<_>, _>>()?;
+        let readings = coupons.iter().map(|coupon| reading(shop, coupon, &pairings)).collect::<Result<Vec<_>, _>>()?;
         let posterior = calibrate::Calibration::new(Prior::default(), spreads)?.posterior(&readings)?;
         let middles = (0..pairings.len()).map(|pairing| middle(&posterior.samples(pairing, usize::MAX))).collect();
         Ok(Self { posterior: Some(posterior), pairings, middles })
@@ -124,23 +120,12 @@ fn widened(prior: &Prior, factors: &[Estimate<f64>]) -> Prior {
     wide
 }
 
-/// A coupon with what its gauge is good for.
-#[derive(Debug, Clone)]
-pub struct Gauged {
-    /// What was blasted and gauged.
-    pub coupon: Coupon,
-    /// Standard deviation of the gauge itself.
-    pub gauge: Length,
-}
-
 /// The coupons of a shop file whose nozzle the shop still has.
-fn gauged(shop: &Shop) -> Vec<Gauged> {
-    let known = shop.coupons.iter().filter(|coupon| shop.nozzle(&coupon.nozzle).is_some());
-    known.map(|coupon| Gauged { coupon: coupon.clone(), gauge: SHOP_GAUGE }).collect()
+fn gauged(shop: &Shop) -> Vec<Coupon> {
+    shop.coupons.iter().filter(|coupon| shop.nozzle(&coupon.nozzle).is_some()).cloned().collect()
 }
 
-fn reading(shop: &Shop, gauged: &Gauged, pairings: &[Pairing]) -> Result<calibrate::Coupon, Refusal> {
-    let coupon = &gauged.coupon;
+fn reading(shop: &Shop, coupon: &Coupon, pairings: &[Pairing]) -> Result<calibrate::Coupon, Refusal> {
     let nozzle = shop.nozzle(&coupon.nozzle).ok_or(Refusal::NoNozzle)?;
     let blasted = Blasted {
         pairing: (coupon.material, coupon.abrasive),
@@ -151,7 +136,23 @@ fn reading(shop: &Shop, gauged: &Gauged, pairings: &[Pairing]) -> Result<calibra
         opening: coupon.opening,
     };
     let setting = blasted.setting(shop, pairings)?;
-    Ok(calibrate::Coupon { setting, time: coupon.time, depth: coupon.depth, gauge: gauged.gauge, resist: None })
+    Ok(calibrate::Coupon {
+        setting,
+        time: coupon.time,
+        depth: coupon.depth,
+        gauge: coupon.gauge,
+        resist: coupon.resist.map(worn),
+    })
+}
+
+fn worn((resist, state): (&Resist, ResistAfter)) -> ResistReading {
+    let as_new = carve::resist::Resist { thickness: resist.thickness.value, selectivity: resist.selectivity.value };
+    let state = match state {
+        ResistAfter::Sound => ResistState::Sound,
+        ResistAfter::Failed => ResistState::Failed,
+        ResistAfter::Worn(lost) => ResistState::Worn(lost),
+    };
+    ResistReading { resist: as_new, state }
 }
 
 /// How a square opening is blasted.
@@ -217,7 +218,7 @@ pub struct Calibrated {
 #[derive(Debug, Clone)]
 pub struct Told {
     /// What was blasted.
-    pub gauged: Gauged,
+    pub coupon: Coupon,
     /// Depth expected before any coupon.
     pub before: Estimate<Length>,
     /// Depth expected after all of them.
@@ -251,18 +252,18 @@ pub struct Next {
 ///
 /// # Errors
 /// [`CalibrationError`] for no coupon, one that cannot be computed, or one that contradicts the rest.
-pub fn calibrate(shop: &Shop, more: &[Gauged]) -> Result<Calibrated, CalibrationError> {
-    let coupons: Vec<Gauged> = gauged(shop).into_iter().chain(more.iter().cloned()).collect();
-    let materials = distinct(coupons.iter().map(|gauged| gauged.coupon.material));
+pub fn calibrate(shop: &Shop, more: &[Coupon]) -> Result<Calibrated, CalibrationError> {
+    let coupons: Vec<Coupon> = gauged(shop).into_iter().chain(more.iter().cloned()).collect();
+    let materials = distinct(coupons.iter().map(|coupon| coupon.material));
     let stocked = materials.iter().flat_map(|&material| shop.abrasives.iter().map(move |s| (material, s.abrasive)));
     let belief = Belief::over(shop, &coupons, stocked)?;
     let Some(posterior) = &belief.posterior else { return Err(CalibrationError::None) };
     let spreads = belief.pairings.iter().map(|&pairing| spread(pairing)).collect();
     let prior = calibrate::Calibration::new(Prior::default(), spreads)?.posterior(&[])?;
-    let told = |gauged: &Gauged| -> Result<Told, CalibrationError> {
-        let reading = reading(shop, gauged, &belief.pairings)?;
+    let told = |coupon: &Coupon| -> Result<Told, CalibrationError> {
+        let reading = reading(shop, coupon, &belief.pairings)?;
         Ok(Told {
-            gauged: gauged.clone(),
+            coupon: coupon.clone(),
             before: prior.depth(&reading.setting, reading.time)?,
             after: posterior.depth(&reading.setting, reading.time)?,
         })
@@ -321,7 +322,7 @@ fn next(
         }
     }
     let Some((setting, time)) = settings.get(unsure.1) else { return Ok(None) };
-    let telling = posterior.most_telling(&settings, (setting, *time), SHOP_GAUGE)?;
+    let telling = posterior.most_telling(&settings, (setting, *time), CALIPER)?;
     Ok(telling.first().map(|best| Next {
         coupon: candidates[best.candidate].0.clone(),
         unsure: candidates[unsure.1].0.clone(),
@@ -348,6 +349,8 @@ fn coupon(blasted: &Blasted<'_>, time: Time) -> Coupon {
         opening: blasted.opening,
         time,
         depth: DEPTH,
+        gauge: CALIPER,
+        resist: None,
     }
 }
 

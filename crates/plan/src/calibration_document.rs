@@ -88,9 +88,9 @@ impl CouponEntry {
     fn new(told: &Told) -> Self {
         let [width_before, width_after] = told.widths();
         Self {
-            setting: SettingEntry::new(&told.gauged.coupon),
-            depth_mm: told.gauged.coupon.depth.to_mm(),
-            gauge_mm: told.gauged.gauge.to_mm(),
+            setting: SettingEntry::new(&told.coupon),
+            depth_mm: told.coupon.depth.to_mm(),
+            gauge_mm: told.coupon.gauge.to_mm(),
             expected_before_mm: range(&told.before),
             expected_after_mm: range(&told.after),
             width_before,

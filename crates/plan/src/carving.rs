@@ -13,7 +13,7 @@ use crate::prepared::{Detail, Prepared};
 use crate::refusal::Refusal;
 use crate::{recipe, simulate};
 use artwork::distance::{Beyond, Side, distance};
-use artwork::grid::Point;
+use artwork::grid::{Field, Point};
 use artwork::svg::Drawing;
 use carve::distance_rule::DistanceRule;
 use carve::probe;
@@ -119,27 +119,97 @@ pub struct Reading {
 /// # Errors
 /// [`CarvingError`] for a point off the blank, a section of no length, and a piece that cannot be planned.
 pub fn carve(piece: &Piece, drawing: &Drawing, shop: &Shop, look: &Look) -> Result<Carving, CarvingError> {
+    if !(CELL_MIN..=CELL_MAX).contains(&look.cell) {
+        return Err(CarvingError::Cell { given: look.cell });
+    }
     check(piece, look)?;
-    let detail = Detail::Solved { cell: look.cell };
-    let (prepared, recipe, judged) = judged(piece, drawing, shop, detail)?;
-    let carved = simulate::carve(&prepared, &judged, piece, recipe.grit.d50.value.mid(), detail)?;
-    let stations: Vec<(Point, f64)> = match look.section {
-        None => Vec::new(),
-        Some((from, to)) => {
-            let stations = probe::section(&carved.relief.depth_mm, from, to);
-            stations.iter().map(|station| (station.at, station.along_mm)).collect()
-        }
-    };
-    let count = look.points.len();
-    let places: Vec<(Point, f64)> = look.points.iter().map(|&at| (at, 0.0)).chain(stations).collect();
-    let mut points = readings(&prepared, &judged, &carved.relief, &places)?;
-    let section = points.split_off(count);
+    let ground = Ground::new(piece, drawing, shop, Detail::Solved { cell: look.cell })?;
+    let points = ground.points(&look.points)?;
+    let section = look.section.map(|(from, to)| ground.section(from, to)).transpose()?.unwrap_or_default();
+    let Ground { judged, recipe, carved, .. } = ground;
     let stages = judged.stages.iter().zip(&judged.works).map(|(stage, work)| CarvingStage {
         opens: stage.opens.clone(),
         dose: stage.dose,
         blast: judged.at_work.blasting.time_range(work.blast.to_seconds()),
     });
     Ok(Carving { stages: stages.collect(), recipe, layers: carved.layers, relief: carved.relief, points, section })
+}
+
+/// A carved ground that can be read again and again.
+pub struct Ground {
+    piece: Piece,
+    prepared: Prepared,
+    judged: Judged,
+    recipe: Recipe,
+    carved: simulate::Carved,
+    /// Distance to the edge of what each stage has open, in millimetres.
+    edges: Vec<Field<f32>>,
+    spread: Spread,
+}
+
+impl std::fmt::Debug for Ground {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Ground").field("piece", &self.piece.name).finish_non_exhaustive()
+    }
+}
+
+impl Ground {
+    /// Carves a piece in this detail.
+    ///
+    /// # Errors
+    /// [`Refusal`] as [`crate::plan`].
+    pub fn new(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Result<Self, Refusal> {
+        let (prepared, recipe, judged) = judged(piece, drawing, shop, detail)?;
+        let carved = simulate::carve(&prepared, &judged, piece, recipe.grit.d50.value.mid(), detail)?;
+        let edge = |stage: &staging::Stage| {
+            distance(&prepared.opened(simulate::opened_count(stage)), Side::Open, Beyond::Edge)
+        };
+        let edges = judged.stages.iter().map(edge).collect();
+        let spread = Spread::new(&judged)?;
+        Ok(Self { piece: piece.clone(), prepared, judged, recipe, carved, edges, spread })
+    }
+
+    /// Deepest first.
+    #[must_use]
+    pub fn layers(&self) -> &[LayerPlan] {
+        &self.carved.layers
+    }
+
+    /// Of the blank.
+    #[must_use]
+    pub const fn thickness(&self) -> Length {
+        self.piece.blank.thickness
+    }
+
+    /// The ground at single points, in millimetres from the blank's top left corner.
+    ///
+    /// # Errors
+    /// [`CarvingError::Outside`].
+    pub fn points(&self, points: &[Point]) -> Result<Vec<Reading>, CarvingError> {
+        on_blank(&self.piece, points)?;
+        Ok(self.read(&points.iter().map(|&at| (at, 0.0)).collect::<Vec<_>>()))
+    }
+
+    /// The ground along a straight line, a reading to each cell.
+    ///
+    /// # Errors
+    /// [`CarvingError::Outside`], [`CarvingError::NoLength`].
+    pub fn section(&self, from: Point, to: Point) -> Result<Vec<Reading>, CarvingError> {
+        on_blank(&self.piece, &[from, to])?;
+        has_length(from, to)?;
+        let stations = probe::section(&self.carved.relief.depth_mm, from, to);
+        Ok(self.read(&stations.iter().map(|station| (station.at, station.along_mm)).collect::<Vec<_>>()))
+    }
+
+    fn read(&self, places: &[(Point, f64)]) -> Vec<Reading> {
+        let reading = |&(at, along_mm): &(Point, f64)| {
+            let solved = probe::depth_at(&self.carved.relief.depth_mm, at).unwrap_or(0.0);
+            let away = self.edges.iter().map(|edge| probe::depth_at(edge, at).unwrap_or(0.0) as f32);
+            let depth = self.spread.depth(&away.collect::<Vec<_>>(), solved);
+            Reading { at, along_mm, layer: layer_at(&self.prepared, at), depth }
+        };
+        places.par_iter().map(reading).collect()
+    }
 }
 
 /// The order of a piece's stages with their times, without carving it.
@@ -193,22 +263,27 @@ fn judged(
     Ok((prepared, recipe, judged))
 }
 
+/// Before anything is carved: what is asked lies on the blank.
 fn check(piece: &Piece, look: &Look) -> Result<(), CarvingError> {
-    let (width_mm, height_mm) = (piece.blank.body.sheet_width_mm(), piece.blank.body.sheet_height_mm());
-    let on_blank = |p: &Point| (0.0..=width_mm).contains(&p.x) && (0.0..=height_mm).contains(&p.y);
-    if !(CELL_MIN..=CELL_MAX).contains(&look.cell) {
-        return Err(CarvingError::Cell { given: look.cell });
-    }
-    let ends = look.section.iter().flat_map(|(from, to)| [from, to]);
-    if let Some(&Point { x: x_mm, y: y_mm }) = look.points.iter().chain(ends).find(|p| !on_blank(p)) {
-        return Err(CarvingError::Outside { x_mm, y_mm, width_mm, height_mm });
-    }
+    on_blank(piece, &look.points)?;
     match look.section {
-        Some((from, to)) if (to.x - from.x).hypot(to.y - from.y) < SHORTEST_MM => {
-            Err(CarvingError::NoLength { x_mm: from.x, y_mm: from.y })
-        }
-        _ => Ok(()),
+        Some((from, to)) => on_blank(piece, &[from, to]).and_then(|()| has_length(from, to)),
+        None => Ok(()),
     }
+}
+
+fn on_blank(piece: &Piece, points: &[Point]) -> Result<(), CarvingError> {
+    let (width_mm, height_mm) = (piece.blank.body.sheet_width_mm(), piece.blank.body.sheet_height_mm());
+    let inside = |p: &Point| (0.0..=width_mm).contains(&p.x) && (0.0..=height_mm).contains(&p.y);
+    match points.iter().find(|p| !inside(p)) {
+        Some(&Point { x: x_mm, y: y_mm }) => Err(CarvingError::Outside { x_mm, y_mm, width_mm, height_mm }),
+        None => Ok(()),
+    }
+}
+
+fn has_length(from: Point, to: Point) -> Result<(), CarvingError> {
+    let length = (to.x - from.x).hypot(to.y - from.y);
+    if length < SHORTEST_MM { Err(CarvingError::NoLength { x_mm: from.x, y_mm: from.y }) } else { Ok(()) }
 }
 
 /// Cells that a plan takes.
@@ -217,35 +292,6 @@ const CELL_MAX: Length = known(Length::mm(1.0));
 
 /// A shorter section is a point.
 const SHORTEST_MM: f64 = 1e-3;
-
-fn readings(
-    prepared: &Prepared,
-    judged: &Judged,
-    relief: &Relief,
-    places: &[(Point, f64)],
-) -> Result<Vec<Reading>, Refusal> {
-    let edges = edges(prepared, &judged.stages, places);
-    let spread = Spread::new(judged)?;
-    let reading = |(i, &(at, along_mm)): (usize, &(Point, f64))| {
-        let solved = probe::depth_at(&relief.depth_mm, at).unwrap_or(0.0);
-        let away: Vec<f32> = edges.iter().map(|stage| stage[i]).collect();
-        Reading { at, along_mm, layer: layer_at(prepared, at), depth: spread.depth(&away, solved) }
-    };
-    Ok(places.par_iter().enumerate().map(reading).collect())
-}
-
-/// Distance of each place to the edge of what each stage has open, in millimetres.
-fn edges(prepared: &Prepared, stages: &[staging::Stage], places: &[(Point, f64)]) -> Vec<Vec<f32>> {
-    if places.is_empty() {
-        return stages.iter().map(|_| Vec::new()).collect();
-    }
-    let stage = |stage: &staging::Stage| {
-        let open = prepared.opened(simulate::opened_count(stage));
-        let edge = distance(&open, Side::Open, Beyond::Edge);
-        places.iter().map(|&(at, _)| probe::depth_at(&edge, at).unwrap_or(0.0) as f32).collect()
-    };
-    stages.iter().map(stage).collect()
-}
 
 fn layer_at(prepared: &Prepared, at: Point) -> Option<usize> {
     let grid = prepared.grid;

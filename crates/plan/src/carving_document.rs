@@ -2,7 +2,7 @@
 
 use crate::carving::{Carving, PieceStage, Reading};
 use crate::document::RangeEntry;
-use crate::model::Recipe;
+use crate::model::{LayerPlan, Recipe};
 use quantity::{Estimate, Length, Time};
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -159,13 +159,7 @@ impl CarvingDocument {
     pub fn new(carving: &Carving, relief: Option<ReliefEntry>) -> Self {
         let depth = &carving.relief.depth_mm;
         let name = |&layer: &usize| carving.layers[layer].name.clone();
-        let reading = |reading: &Reading| ReadingEntry {
-            along_mm: reading.along_mm,
-            x_mm: reading.at.x,
-            y_mm: reading.at.y,
-            layer: reading.layer.as_ref().map(name),
-            depth_mm: range(&reading.depth),
-        };
+        let reading = |reading: &Reading| ReadingEntry::new(reading, &carving.layers);
         let layers = carving.layers.iter().map(|layer| CarvingLayer {
             layer: layer.name.clone(),
             target_mm: layer.target.to_mm(),
@@ -196,15 +190,37 @@ impl CarvingDocument {
     /// The section as comma-separated values, a row for each station.
     #[must_use]
     pub fn section_csv(&self) -> String {
-        let mut text = "along_mm,x_mm,y_mm,layer,depth_mm,depth_mm_low,depth_mm_high\n".to_owned();
-        for row in &self.section {
-            let RangeEntry { value, low, high } = row.depth_mm;
-            let layer = quoted(row.layer.as_deref().unwrap_or_default());
-            let (along, x, y) = (row.along_mm, row.x_mm, row.y_mm);
-            // Writing to a string cannot fail.
-            let _ = writeln!(text, "{along:.4},{x:.4},{y:.4},{layer},{value:.5},{low:.5},{high:.5}");
+        csv(&self.section)
+    }
+}
+
+/// A section as comma-separated values, a row for each station. `layers`: deepest first.
+#[must_use]
+pub fn section_csv(section: &[Reading], layers: &[LayerPlan]) -> String {
+    csv(&section.iter().map(|reading| ReadingEntry::new(reading, layers)).collect::<Vec<_>>())
+}
+
+fn csv(section: &[ReadingEntry]) -> String {
+    let mut text = "along_mm,x_mm,y_mm,layer,depth_mm,depth_mm_low,depth_mm_high\n".to_owned();
+    for row in section {
+        let RangeEntry { value, low, high } = row.depth_mm;
+        let layer = quoted(row.layer.as_deref().unwrap_or_default());
+        let (along, x, y) = (row.along_mm, row.x_mm, row.y_mm);
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "{along:.4},{x:.4},{y:.4},{layer},{value:.5},{low:.5},{high:.5}");
+    }
+    text
+}
+
+impl ReadingEntry {
+    fn new(reading: &Reading, layers: &[LayerPlan]) -> Self {
+        Self {
+            along_mm: reading.along_mm,
+            x_mm: reading.at.x,
+            y_mm: reading.at.y,
+            layer: reading.layer.and_then(|layer| layers.get(layer)).map(|layer| layer.name.clone()),
+            depth_mm: range(&reading.depth),
         }
-        text
     }
 }
 

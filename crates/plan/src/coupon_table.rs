@@ -1,17 +1,32 @@
 //! Coupons as comma-separated values: read with every complaint, written as rows of a shop file.
 
-use crate::calibration::{Gauged, SHOP_GAUGE};
 use csv::{ReaderBuilder, StringRecord, Trim};
-use piece::{Coupon, Shop};
+use piece::{CALIPER, Coupon, ResistAfter, Shop, UnknownState};
 use quantity::schema::written;
 use quantity::{GaugePressure, Length, ParseError, Quantity, Time};
-use reference::{Unknown, tables};
+use reference::{Resist, Unknown, tables};
 use std::fmt;
 use std::fmt::Write as _;
 
-/// The columns, in any order; `gauge` may be left out or empty and is then [`SHOP_GAUGE`].
-pub const COLUMNS: [&str; 10] =
-    ["material", "abrasive", "grit", "nozzle", "pressure", "standoff", "opening", "time", "depth", "gauge"];
+/// The columns, in any order. The last three may be left out or empty: the gauge is then a [`CALIPER`], and nothing is
+/// known of the resist.
+pub const COLUMNS: [&str; 12] = [
+    "material",
+    "abrasive",
+    "grit",
+    "nozzle",
+    "pressure",
+    "standoff",
+    "opening",
+    "time",
+    "depth",
+    "gauge",
+    "resist",
+    "resist_state",
+];
+
+/// How many of them must be there.
+const NEEDED: usize = 9;
 
 /// One thing wrong in a table.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,7 +52,7 @@ pub enum CouponFault {
         message: String,
     },
     /// A column that must be there is not.
-    #[error("the header has no column \"{name}\"; it needs {}", COLUMNS[..9].join(", "))]
+    #[error("the header has no column \"{name}\"; it needs {}", COLUMNS[..NEEDED].join(", "))]
     MissingColumn {
         /// Which.
         name: &'static str,
@@ -66,6 +81,12 @@ pub enum CouponFault {
     /// An id that the reference tables do not have.
     #[error(transparent)]
     Unknown(#[from] Unknown),
+    /// A state that no resist has.
+    #[error(transparent)]
+    State(#[from] UnknownState),
+    /// A resist without its state, or a state without its resist.
+    #[error("a resist goes with its state; fill in both columns, resist and resist_state, or neither")]
+    HalfResist,
     /// A nozzle that the shop does not have.
     #[error("the shop has no nozzle \"{given}\"; it has {known}")]
     NoNozzle {
@@ -99,7 +120,7 @@ impl std::error::Error for CouponComplaints {}
 ///
 /// # Errors
 /// Every complaint, with line and column.
-pub fn read(bytes: &[u8], shop: &Shop) -> Result<Vec<Gauged>, CouponComplaints> {
+pub fn read(bytes: &[u8], shop: &Shop) -> Result<Vec<Coupon>, CouponComplaints> {
     let mut reader = ReaderBuilder::new().trim(Trim::All).comment(Some(b'#')).from_reader(bytes);
     let header = reader.headers().cloned().map_err(|fault| CouponComplaints(vec![whole(1, &fault)]))?;
     let mut complaints = header_faults(&header);
@@ -136,8 +157,7 @@ fn header_faults(header: &StringRecord) -> Vec<CouponComplaint> {
             complaints.push(at(CouponFault::Twice { given: given.clone() }));
         }
     }
-    // All but the gauge must be there.
-    let missing = COLUMNS[..9].iter().filter(|name| header.iter().all(|have| have != **name));
+    let missing = COLUMNS[..NEEDED].iter().filter(|name| header.iter().all(|have| have != **name));
     complaints.extend(missing.map(|name| CouponComplaint {
         line: 1,
         column: 0,
@@ -154,7 +174,7 @@ struct Row<'a> {
 }
 
 impl Row<'_> {
-    fn coupon(&self, shop: &Shop, complaints: &mut Vec<CouponComplaint>) -> Option<Gauged> {
+    fn coupon(&self, shop: &Shop, complaints: &mut Vec<CouponComplaint>) -> Option<Coupon> {
         let tables = tables();
         let material = self.field("material", complaints, |text| Ok(tables.material(text)?));
         let abrasive = self.field("abrasive", complaints, |text| Ok(tables.abrasive(text)?));
@@ -172,10 +192,11 @@ impl Row<'_> {
         let time: Option<Time> = self.field("time", complaints, above);
         let depth: Option<Length> = self.field("depth", complaints, above);
         let gauge = match self.text("gauge").1 {
-            "" => Some(SHOP_GAUGE),
+            "" => Some(CALIPER),
             _ => self.field("gauge", complaints, above),
         };
-        let coupon = Coupon {
+        let resist = self.resist(complaints);
+        Some(Coupon {
             material: material?,
             abrasive: abrasive?,
             grit: grit?,
@@ -185,8 +206,25 @@ impl Row<'_> {
             opening: opening?,
             time: time?,
             depth: depth?,
-        };
-        Some(Gauged { coupon, gauge: gauge? })
+            gauge: gauge?,
+            resist: resist?,
+        })
+    }
+
+    /// Nothing where there is a complaint; nothing in it where the resist was not looked at.
+    fn resist(&self, complaints: &mut Vec<CouponComplaint>) -> Option<Option<(&'static Resist, ResistAfter)>> {
+        match (self.text("resist").1, self.text("resist_state").1) {
+            ("", "") => Some(None),
+            ("", _) | (_, "") => {
+                self.field::<()>("resist", complaints, |_| Err(CouponFault::HalfResist));
+                None
+            }
+            _ => {
+                let resist = self.field("resist", complaints, |text| Ok(tables().resist(text)?));
+                let state = self.field("resist_state", complaints, |text| Ok(text.parse::<ResistAfter>()?));
+                Some(Some((resist?, state?)))
+            }
+        }
     }
 
     /// A field's place from 1, and its text; empty where there is no such column.
@@ -220,23 +258,20 @@ pub fn same(a: &Coupon, b: &Coupon) -> bool {
     row(a) == row(b)
 }
 
-/// Coupons as rows of a shop file. The file has no key for the gauge: it stands beside its row as a remark.
+/// Coupons as rows of a shop file.
 #[must_use]
-pub fn shop_rows(coupons: &[Gauged]) -> String {
-    coupons.iter().fold(String::new(), |mut text, gauged| {
-        // Writing to a string cannot fail.
-        let _ = write!(text, "\n{}# gauge: {}\n", row(&gauged.coupon), written(gauged.gauge));
-        text
-    })
+pub fn shop_rows(coupons: &[Coupon]) -> String {
+    coupons.iter().map(|coupon| format!("\n{}", row(coupon))).collect()
 }
 
 fn row(coupon: &Coupon) -> String {
-    let Coupon { material, abrasive, grit, nozzle, pressure, standoff, opening, time, depth } = coupon;
+    let Coupon { material, abrasive, grit, nozzle, pressure, standoff, opening, time, depth, gauge, resist } = coupon;
     // A nozzle's name is people's own text: JSON's escapes are those of a TOML basic string.
     let nozzle = serde_json::Value::from(nozzle.as_str());
-    format!(
+    let mut text = format!(
         "[[coupon]]\nmaterial = \"{}\"\nabrasive = \"{}\"\ngrit = \"{}\"\nnozzle = {nozzle}\npressure = \"{}\"\n\
-         standoff = \"{}\"\nopening = \"{}\"\ntime = \"{}\"\ndepth = \"{}\"\n",
+         standoff = \"{}\"\nopening = \"{}\"\ntime = \"{}\"\ndepth = \"{}\"\n\
+         gauge = \"{}\"\n",
         material.id,
         abrasive.id,
         grit.name,
@@ -245,7 +280,13 @@ fn row(coupon: &Coupon) -> String {
         written(*opening),
         written(*time),
         written(*depth),
-    )
+        written(*gauge),
+    );
+    if let Some((resist, state)) = resist {
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "resist = \"{}\"\nresist_state = \"{state}\"", resist.id);
+    }
+    text
 }
 
 #[cfg(test)]
@@ -253,40 +294,40 @@ mod tests {
     use super::*;
 
     const SHOP: &str = include_str!("../../../examples/shop.toml");
-    const HEADER: &str = "material,abrasive,grit,nozzle,pressure,standoff,opening,time,depth,gauge";
+    const HEADER: &str = "material,abrasive,grit,nozzle,pressure,standoff,opening,time,depth,gauge,resist,resist_state";
 
     fn shop() -> Shop {
         piece::read_shop(SHOP, "shop.toml").unwrap()
     }
 
-    fn table(rows: &str) -> Result<Vec<Gauged>, CouponComplaints> {
+    fn table(rows: &str) -> Result<Vec<Coupon>, CouponComplaints> {
         read(format!("{HEADER}\n{rows}").as_bytes(), &shop())
     }
 
     #[test]
     fn rows_become_coupons_and_rows_of_a_shop_file_that_reads_them_back() {
-        let rows = "float_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,0.01mm\n\
+        let rows = "float_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,0.01mm,rubber_thick,0.1mm\n\
                     # blasted on a damp day\n\
-                    granite, silicon_carbide, F120, broad, 40psi, 150mm, 1in, 2min, 0.5mm,\n";
+                    granite, silicon_carbide, F120, broad, 40psi, 150mm, 1in, 2min, 0.5mm,,,\n";
         let coupons = table(rows).unwrap();
-        assert_eq!((coupons.len(), coupons[1].gauge), (2, SHOP_GAUGE));
+        assert_eq!((coupons.len(), coupons[1].gauge), (2, CALIPER));
         assert!((coupons[0].gauge.to_mm() - 0.01).abs() < 1e-12);
         let text = format!("{SHOP}{}", shop_rows(&coupons));
         let shop = piece::read_shop(&text, "shop.toml").unwrap_or_else(|faults| panic!("{faults}"));
         assert_eq!(shop.coupons.len(), 2);
-        assert!(shop.coupons.iter().zip(&coupons).all(|(read, given)| same(read, &given.coupon)));
+        assert!(shop.coupons.iter().zip(&coupons).all(|(read, given)| same(read, given)));
     }
 
     #[test]
     fn every_bad_field_is_complained_about_with_its_line_and_column() {
-        let rows = "flot_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,\n\
-                    float_glass,white_alumina,F150,carver,2.5,120mm,25mm,0s,0.8mm,0.01mm\n\
-                    float_glass,white_alumina,F150,needle,2.5bar,120mm,25mm,60s,-1mm,\n\
+        let rows = "flot_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,,,\n\
+                    float_glass,white_alumina,F150,carver,2.5,120mm,25mm,0s,0.8mm,0.01mm,rubber_thick,torn\n\
+                    float_glass,white_alumina,F150,needle,2.5bar,120mm,25mm,60s,-1mm,,,sound\n\
                     float_glass,white_alumina,F150,carver\n";
         let complaints = table(rows).unwrap_err();
         let places: Vec<(u64, usize)> = complaints.0.iter().map(|c| (c.line, c.column)).collect();
         println!("{complaints}");
-        assert_eq!(places, [(2, 1), (3, 5), (3, 8), (4, 4), (4, 9), (5, 0)]);
+        assert_eq!(places, [(2, 1), (3, 5), (3, 8), (3, 12), (4, 4), (4, 9), (4, 11), (5, 0)]);
         let words = complaints.to_string();
         assert!(words.contains("line 2, column 1 (material)") && words.contains("float_glass"), "{words}");
         assert!(words.contains("detail, carver, broad"), "{words}");
@@ -305,8 +346,8 @@ mod tests {
     fn no_bytes_make_it_panic() {
         let mut state = 1u64;
         for _ in 0..2000 {
-            let mut bytes =
-                format!("{HEADER}\nfloat_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,\n").into_bytes();
+            let mut bytes = format!("{HEADER}\nfloat_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,,,\n")
+                .into_bytes();
             for _ in 0..6 {
                 state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
                 let at = (state >> 33) as usize % bytes.len();

@@ -62,7 +62,9 @@ async fn stage() -> Stage {
     let arguments = [
         "--headless",
         "--no-sandbox",
-        "--disable-gpu",
+        // WebGL by the processor.
+        "--use-angle=swiftshader",
+        "--enable-unsafe-swiftshader",
         "--disable-quic",
         "--no-first-run",
         "--disable-background-networking",
@@ -87,6 +89,64 @@ async fn the_page_loads_and_a_control_changes_the_plan_without_a_word_on_the_con
     let outcome = drive(&stage.client, &stage.address).await;
     stage.client.clone().close().await.unwrap();
     outcome.unwrap();
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_piece_is_turned_cut_and_lit() {
+    let stage = stage().await;
+    let outcome = turn_and_cut(&stage.client, &stage.address).await;
+    stage.client.clone().close().await.unwrap();
+    outcome.unwrap();
+}
+
+async fn turn_and_cut(client: &Client, address: &str) -> Result<(), fantoccini::error::CmdError> {
+    client.goto(address).await?;
+    wait_for_text(client, "summary", |text| text.contains("stages")).await;
+    let choose = |way: &str| format!("document.querySelector('#way-{way}').click()");
+    client.execute(&choose("solid"), vec![]).await?;
+    wait_for_text(client, "piece-solid", |text| text.contains("Drag")).await;
+    // Light and dark pixels where the canvas is, and other ones after a turn.
+    let look = "const c = document.querySelector('#piece-solid canvas');
+        const p = new OffscreenCanvas(64, 64).getContext('2d');
+        c.dispatchEvent(new KeyboardEvent('keydown', {key: arguments[0], bubbles: true}));
+        // The page asked for its frame first, so this sees what was just painted.
+        return new Promise((done) => requestAnimationFrame(() => {
+            p.drawImage(c, 0, 0, 64, 64);
+            const d = p.getImageData(0, 0, 64, 64).data;
+            done([Math.max(...d.filter((_, i) => i % 4 === 1)), d.reduce((sum, v, i) => (sum * 31 + v) % 1000003, 7)]);
+        }));";
+    let seen = async |key: &str| -> Result<(f64, f64), fantoccini::error::CmdError> {
+        let pixels = client.execute(look, vec![key.into()]).await?;
+        Ok((pixels[0].as_f64().unwrap_or(0.0), pixels[1].as_f64().unwrap_or(0.0)))
+    };
+    let (before, after) = (seen("ArrowLeft").await?, seen("ArrowUp").await?);
+    assert!(before.0 > 90.0 && before.1 != after.1, "brightest and sum of pixels: {before:?}, {after:?}");
+    // A line typed in the fields: its section has the layers' names and changes with the line.
+    client.execute(&choose("cut"), vec![]).await?;
+    let first = wait_for_text(client, "cut-drawing", |text| text.contains("along")).await;
+    let set = "const f = document.querySelector('#cut-form'); f.elements.y1.value = 200; f.elements.y2.value = 200;
+        f.elements.y2.dispatchEvent(new Event('change', {bubbles: true}));";
+    client.execute(set, vec![]).await?;
+    let second = wait_for_text(client, "cut-drawing", |text| text.contains("along") && text != first).await;
+    assert!(second.contains("from 49.20, 200.0"), "{second}");
+    let csv = "return fetch(document.querySelector('#cut-values').href).then((answer) => answer.text())";
+    let values = client.execute(csv, vec![]).await?;
+    let values = values.as_str().unwrap_or_default();
+    assert!(values.starts_with("along_mm,x_mm,y_mm,layer,depth_mm") && values.lines().count() > 1000, "{values:.200}");
+    // Another light is another picture of the same size.
+    client.execute(&choose("carved"), vec![]).await?;
+    let lit = "const l = document.querySelector('[name=light]'); l.value = 'behind';
+        l.dispatchEvent(new Event('change', {bubbles: true}));
+        const i = document.querySelector('#piece-image');
+        return i.decode().then(() => [i.src, i.naturalWidth]);";
+    let shown = client.execute(lit, vec![]).await?;
+    assert!(
+        shown[0].as_str().is_some_and(|src| src.contains("light=behind")) && shown[1].as_u64() > Some(600),
+        "{shown}"
+    );
+    let errors = browser_log(client).await?;
+    assert!(errors.is_empty(), "the console says: {errors:?}");
+    Ok(())
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -3,6 +3,7 @@
 use super::look::Look;
 use super::noise::{hash, smooth};
 use super::plane::{Place, Plane, resampled};
+use super::setting::{Ground, Light, Setting};
 use super::tone::step;
 use piece::Side;
 use plan::Relief;
@@ -27,7 +28,7 @@ pub(super) struct Lit {
 }
 
 /// How a surface takes light.
-struct Surface {
+pub(super) struct Surface {
     /// +1 when what is deep stands toward the viewer (carved from the back), -1 when it lies away.
     toward: f32,
     /// Light of a flat surface from everywhere.
@@ -40,8 +41,10 @@ struct Surface {
     shadow: f32,
     /// How much lying low takes.
     hollow: f32,
-    /// Light that a steep wall catches from the edge.
+    /// Light that a steep wall catches from the edge, or, below 0, that it bends away from the eye.
     rim: f32,
+    /// Share of it that a wall has whichever way it faces.
+    rim_even: f32,
     /// How much brighter the deepest floor is than the shallowest.
     deep: f32,
     /// Strength of single grains.
@@ -49,13 +52,12 @@ struct Surface {
 }
 
 impl Surface {
-    fn of(relief: &Relief, look: Look) -> Self {
+    pub(super) fn of(relief: &Relief, look: Look, setting: Setting) -> Self {
         let toward = if relief.side == Side::Back && !look.is_stone() { 1.0 } else { -1.0 };
         let rough_um = relief.roughness.to_um() as f32;
         if look.is_stone() {
             let grain = 0.10 + 0.008 * rough_um.min(12.0);
-            return Self {
-                toward,
+            let daylight = Self {
                 ambient: 0.42,
                 key: 1.1,
                 wrap: 0.0,
@@ -63,28 +65,71 @@ impl Surface {
                 hollow: 0.35,
                 rim: 0.0,
                 deep: 0.0,
-                grain,
+                ..EDGE_LIT
             };
+            return Self { toward, grain, ..daylight };
         }
         // Fine frost is dense and even; coarse frost is a little greyer and glitters.
         let grain = 0.06 + 0.022 * rough_um.min(12.0);
         let body = 1.06 - 0.02 * rough_um.min(12.0);
-        Self {
-            toward,
-            ambient: 0.15 * body,
-            key: 0.72 * body,
-            wrap: 0.12,
-            shadow: 0.65,
-            hollow: 0.55,
-            rim: 0.55,
-            deep: 0.62,
-            grain,
-        }
+        let lit = match (setting.light, setting.ground) {
+            (Light::Edge, Ground::Dark) => EDGE_LIT,
+            (Light::Edge, Ground::Clear) => ROOM_LIT,
+            (Light::Behind, Ground::Dark) => THROUGH_DARK,
+            (Light::Behind, Ground::Clear) => THROUGH_CLEAR,
+        };
+        Self { toward, ambient: lit.ambient * body, key: lit.key * body, grain: grain * lit.grain, ..lit }
     }
 }
 
+/// Glass lit along its edge before a dark ground: `grain` here and below is how much of the frost's own shows.
+const EDGE_LIT: Surface = Surface {
+    toward: 1.0,
+    ambient: 0.15,
+    key: 0.72,
+    wrap: 0.12,
+    shadow: 0.65,
+    hollow: 0.55,
+    rim: 0.55,
+    rim_even: 0.35,
+    deep: 0.62,
+    grain: 1.0,
+};
+
+/// In a light room the frost is a matte white; its floors lie in soft shade.
+const ROOM_LIT: Surface =
+    Surface { ambient: 0.34, key: 0.58, wrap: 0.3, shadow: 0.5, hollow: 0.6, rim: 0.12, deep: 0.25, ..EDGE_LIT };
+
+/// A lamp behind, aside of the eye's line: frost scatters it to the eye, thin glass more of it, walls the most.
+const THROUGH_DARK: Surface = Surface {
+    ambient: 0.24,
+    key: 0.30,
+    wrap: 0.8,
+    shadow: 0.12,
+    hollow: 0.1,
+    rim: 0.50,
+    rim_even: 1.0,
+    deep: 1.1,
+    grain: 1.5,
+    ..EDGE_LIT
+};
+
+/// A bright sky behind: frost dims it to an even milk, walls bend it away from the eye and stand dark.
+const THROUGH_CLEAR: Surface = Surface {
+    ambient: 0.40,
+    key: 0.14,
+    wrap: 1.0,
+    shadow: 0.0,
+    hollow: 0.0,
+    rim: -0.34,
+    rim_even: 1.0,
+    deep: 0.45,
+    grain: 0.8,
+    ..EDGE_LIT
+};
+
 /// Resamples and lights a relief. Columns that are not `shown` to the front get flat light only.
-pub(super) fn lit(relief: &Relief, look: Look, place: Place, size: (usize, usize), shown: Range<usize>) -> Lit {
+pub(super) fn lit(relief: &Relief, surface: &Surface, place: Place, size: (usize, usize), shown: Range<usize>) -> Lit {
     let (width, height) = size;
     let (depth, mut frost) = resampled(&relief.depth_mm, place, width, height);
     if place.px_per_mm * relief.depth_mm.grid.cell > 0.5 {
@@ -94,7 +139,6 @@ pub(super) fn lit(relief: &Relief, look: Look, place: Place, size: (usize, usize
     let deepest = depth.values.par_iter().copied().reduce(|| 0.0, f32::max).max(1e-3);
     let around = depth.quarter().blurred((0.35 * place.px_per_mm as f32).max(0.7));
     let swept = swept(&around, place.px_per_mm as f32);
-    let surface = Surface::of(relief, look);
     let px_per_mm = place.px_per_mm as f32;
     let scene = Scene { depth: &depth, frost: &frost, around: &around, swept: &swept, deepest, px_per_mm };
     let rays = scene.rays();
@@ -103,7 +147,7 @@ pub(super) fn lit(relief: &Relief, look: Look, place: Place, size: (usize, usize
         let frosted = row.iter_mut().zip(frost.row(y)).enumerate().filter(|(_, (_, frost))| **frost > 0.0);
         for (x, (value, _)) in frosted {
             *value = if shown.contains(&x) {
-                scene.light(x, y, &surface, &rays)
+                scene.light(x, y, surface, &rays)
             } else {
                 surface.ambient + surface.key * TO_LIGHT[2]
             };
@@ -163,10 +207,11 @@ impl Scene<'_> {
         let lower = (surface.toward * (around - here) / (0.6 * self.deepest)).clamp(0.0, 1.0);
         let open = 1.0 - surface.hollow * lower;
         // Walls that face the lit edge of the glass send its light on.
-        let wall = step(0.15, 1.1, steep.sqrt()) * (0.35 + 0.65 * step(-0.2, 0.9, sy + 0.6 * sx));
+        let wall = step(0.15, 1.1, steep.sqrt())
+            * (surface.rim_even + (1.0 - surface.rim_even) * step(-0.2, 0.9, sy + 0.6 * sx));
         let floor = 1.0 + surface.deep * ((here / self.deepest).sqrt() - 0.85);
         let light = (surface.ambient * open + surface.key * facing * shade) * floor + surface.rim * wall * shade;
-        light * self.grained(x, y, surface.grain)
+        light.max(0.0) * self.grained(x, y, surface.grain)
     }
 
     fn at(&self, x: isize, y: isize) -> f32 {

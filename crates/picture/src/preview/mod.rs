@@ -1,9 +1,9 @@
 //! The piece as it will look, as pixels.
 //!
 //! The relief is resampled to the picture's pixels ([`plane`]), lit as a height field ([`light`]),
-//! and laid on its blank: a flat panel ([`panel`]) or a tumbler ([`tumbler`]). Glass stands before a
-//! near-black ground and is lit from its upper edge, so that frost glows and walls catch light; stone
-//! lies in daylight. All noise is a hash of the place, so that the same piece gives the same picture.
+//! and laid on its blank: a flat panel ([`panel`]) or a tumbler ([`tumbler`]). Glass usually stands before a
+//! near-black ground and is lit from its upper edge, so that frost glows and walls catch light; [`Setting`]
+//! puts the light behind it, a pale ground, or the eye on the other side. Stone lies in daylight. All noise is a hash of the place, so that the same piece gives the same picture.
 //!
 //! It is a picture, not a measurement: brightness follows roughness, slope and depth in the right
 //! direction, with strengths set by eye.
@@ -16,6 +16,7 @@ mod panel;
 mod plane;
 #[cfg(test)]
 mod sample;
+mod setting;
 mod stone;
 #[cfg(test)]
 mod tests;
@@ -24,6 +25,7 @@ mod tumbler;
 
 pub use blank::Frame;
 pub use look::Look;
+pub use setting::{Ground, Light, Seen, Setting, UnknownChoice};
 
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder as _, ImageError, RgbImage};
@@ -39,11 +41,13 @@ pub struct PreviewOptions {
     pub height_px: Option<u32>,
     /// Ground around the piece, as a share of its longer side, 0 to 0.5. 0 cuts at the blank's edge.
     pub margin: f64,
+    /// Light, ground and side.
+    pub setting: Setting,
 }
 
 impl Default for PreviewOptions {
     fn default() -> Self {
-        Self { width_px: 1200, height_px: None, margin: 0.05 }
+        Self { width_px: 1200, height_px: None, margin: 0.05, setting: Setting::default() }
     }
 }
 
@@ -63,8 +67,13 @@ impl PreviewOptions {
 pub fn preview(relief: &Relief, look: Look, options: &PreviewOptions) -> RgbImage {
     let frame = options.frame(relief.body);
     let pixels = match relief.body {
-        Body::Panel { .. } => panel::draw(relief, look, &frame),
-        Body::Tumbler { diameter, height } => tumbler::draw(relief, look, &frame, diameter, height),
+        Body::Panel { .. } if options.setting.seen == Seen::Back && look.is_clear() => {
+            panel::draw(&plane::turned(relief), look, &frame, options.setting)
+        }
+        Body::Panel { .. } => panel::draw(relief, look, &frame, options.setting),
+        Body::Tumbler { diameter, height } => {
+            tumbler::draw(relief, look, &frame, tumbler::Size { diameter, height }, options.setting)
+        }
     };
     RgbImage::from_raw(frame.width_px, frame.height_px, pixels).expect("the frame's size is the number of pixels drawn")
 }

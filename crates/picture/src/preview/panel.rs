@@ -1,9 +1,10 @@
-//! A flat blank on a near-black ground.
+//! A flat blank before its ground.
 
 use super::blank::Frame;
-use super::light::{Lit, lit};
+use super::light::{Lit, Surface, lit};
 use super::look::Look;
 use super::plane::{Place, Plane};
+use super::setting::{Ground, Light, Setting};
 use super::stone::Stone;
 use super::tone::{Toner, add, mix, step, times};
 use plan::Relief;
@@ -11,20 +12,28 @@ use rayon::prelude::*;
 
 /// The ground, near-black slate: linear RGB.
 pub(super) const GROUND: [f32; 3] = [0.0042, 0.0054, 0.0070];
+/// A pale wall in a light room.
+pub(super) const WALL: [f32; 3] = [0.28, 0.29, 0.30];
 /// Frost under white light.
 pub(super) const FROST: [f32; 3] = [0.955, 0.99, 1.0];
 
+/// A sky behind the glass, `v` from its top, 0, down to its foot, 1.
+pub(super) fn sky(v: f32) -> [f32; 3] {
+    mix([0.74, 0.86, 1.0], [0.92, 0.91, 0.86], step(-0.1, 1.1, v))
+}
+
 /// Draws a panel: rows of 8-bit RGB.
-pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame) -> Vec<u8> {
+pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, setting: Setting) -> Vec<u8> {
     let place = Place { x_mm: frame.origin.x, y_mm: frame.origin.y, px_per_mm: frame.px_per_mm };
     let (width, height) = (frame.width_px as usize, frame.height_px as usize);
-    let lit = lit(relief, look, place, (width, height), 0..width);
+    let lit = lit(relief, &Surface::of(relief, look, setting), place, (width, height), 0..width);
     let glow = glow(&lit);
     let panel = Panel {
         width_mm: relief.body.sheet_width_mm() as f32,
         height_mm: relief.body.sheet_height_mm() as f32,
         thickness_mm: relief.thickness.to_mm() as f32,
         look,
+        setting,
         stone: look.is_stone().then(|| Stone::under(look, place, width, height)),
     };
     let toner = Toner::new();
@@ -64,6 +73,7 @@ struct Panel {
     height_mm: f32,
     thickness_mm: f32,
     look: Look,
+    setting: Setting,
     stone: Option<Stone>,
 }
 
@@ -88,8 +98,11 @@ impl Panel {
         EASE - beyond - dx.max(dy).min(0.0)
     }
 
-    /// Light falls from above; the piece throws a little of its own around it.
+    /// Light falls from above; the piece throws a little of its own around it, or, before a wall, its shadow.
     fn ground(&self, x: f32, y: f32, outside: f32) -> [f32; 3] {
+        if self.clear_ground() {
+            return self.pale(x, y, outside);
+        }
         let (u, v) = (x / self.width_mm - 0.5, y / self.height_mm - 0.5);
         let fall = 1.15 - 0.35 * v - 0.35 * (u * u + v * v);
         let spill = match self.look.is_stone() {
@@ -99,7 +112,27 @@ impl Panel {
         times(GROUND, (fall + spill).max(0.25))
     }
 
+    /// Stone is shown on dark ground alone.
+    fn clear_ground(&self) -> bool {
+        self.setting.ground == Ground::Clear && !self.look.is_stone()
+    }
+
+    fn pale(&self, x: f32, y: f32, outside: f32) -> [f32; 3] {
+        let (u, v) = (x / self.width_mm - 0.5, y / self.height_mm - 0.5);
+        match self.setting.light {
+            Light::Behind => sky(v + 0.5),
+            Light::Edge => {
+                let fall = 1.06 - 0.16 * v - 0.10 * (u * u + v * v);
+                let shadow = 0.30 * (-outside / 4.0).exp() * step(-0.55, 0.35, v + 0.5 * u);
+                times(WALL, fall - shadow)
+            }
+        }
+    }
+
     fn glass(&self, x: f32, y: f32, inside: f32, light: f32, frost: f32, glow: f32) -> [f32; 3] {
+        if self.clear_ground() {
+            return self.glass_before_pale(x, y, inside, light, frost);
+        }
         let (u, v) = (x / self.width_mm, y / self.height_mm);
         let tint = self.look.tint();
         // The lit edge is the upper one: its light thins out along the glass.
@@ -112,6 +145,29 @@ impl Panel {
         let frosted = times(FROST, light * fed + 0.05 * glow);
         let face = mix(clear, frosted, frost);
         add(face, tint, self.rim(inside, v) * (1.0 - 0.6 * frost))
+    }
+
+    /// Glass takes a little of what is behind it; frost hides that; the edges, seen along the glass, are dark.
+    fn glass_before_pale(&self, x: f32, y: f32, inside: f32, light: f32, frost: f32) -> [f32; 3] {
+        let (u, v) = (x / self.width_mm, y / self.height_mm);
+        let tint = self.look.tint();
+        let clear = match self.look {
+            Look::Mirror => mirror(u, v),
+            _ => {
+                let behind = self.pale(x, y, 1e3);
+                let passes = tint.map(|tint| 0.94 * tint.powf(0.008 * self.thickness_mm));
+                let seen: [f32; 3] = std::array::from_fn(|i| behind[i] * passes[i]);
+                add(seen, [1.0, 1.04, 1.1], 4.0 * reflection(u, v))
+            }
+        };
+        // Light through the glass is the sky's; in a room it is white.
+        let white = match self.setting.light {
+            Light::Behind => mix(FROST, sky(v), 0.5),
+            Light::Edge => FROST,
+        };
+        let face = mix(clear, times(white, light), frost);
+        let edge = (1.9 * self.rim(inside, v)).min(0.85) * (1.0 - 0.5 * frost);
+        mix(face, times(tint, 0.16), edge)
     }
 
     /// Light that leaves along the edges: the arris, the far arris seen through the glass, and the

@@ -1,6 +1,8 @@
 //! A grid of numbers at the picture's scale: resampling, blurring, reading between pixels.
 
-use artwork::grid::Field;
+use artwork::grid::{Field, Grid, Point};
+use piece::Side;
+use plan::Relief;
 use rayon::prelude::*;
 
 /// Depth from which a place counts as fully frosted: a few grains.
@@ -24,6 +26,23 @@ pub(super) struct Place {
     pub(super) x_mm: f64,
     pub(super) y_mm: f64,
     pub(super) px_per_mm: f64,
+}
+
+/// The piece turned to its other side: what was on the left is on the right, what was deep stands out.
+pub(super) fn turned(relief: &Relief) -> Relief {
+    let grid = relief.depth_mm.grid;
+    let right = grid.origin.x + grid.cell * grid.width as f64;
+    let origin = Point { x: relief.body.sheet_width_mm() - right, ..grid.origin };
+    let mut turned = relief.clone();
+    turned.depth_mm.grid = Grid { origin, ..grid };
+    turned.depth_mm.values.par_chunks_mut(grid.width.max(1)).for_each(<[f32]>::reverse);
+    turned.layer.grid = turned.depth_mm.grid;
+    turned.layer.values.par_chunks_mut(grid.width.max(1)).for_each(<[u8]>::reverse);
+    turned.side = match relief.side {
+        Side::Front => Side::Back,
+        Side::Back => Side::Front,
+    };
+    turned
 }
 
 /// The cells that a pixel averages: the first, and the weight of each; the weights sum to 1 inside

@@ -52,6 +52,70 @@ fn looks() {
 }
 
 #[test]
+fn settings_side_by_side() {
+    // A shallow frost, 1 mm and 4 mm, each in all lights.
+    let mm = |v: f64| Length::clamped(1e-3 * v);
+    for (name, deepest) in [("frost", 0.05f32), ("1mm", 1.0), ("4mm", 4.0)] {
+        let mut glass = relief(panel(120.0, 160.0), Side::Back, 0.1, (100.0, 130.0));
+        let top = glass.depth_mm.values.iter().copied().fold(0.0, f32::max);
+        glass.depth_mm.values.iter_mut().for_each(|depth| *depth *= deepest / top);
+        glass.thickness = mm(10.0);
+        for (light, ground) in [(0, 0), (0, 1), (1, 0), (1, 1)].map(|(l, g)| (Light::ALL[l], Ground::ALL[g])) {
+            let setting = Setting { light, ground, seen: Seen::Front };
+            let options = PreviewOptions { width_px: 500, setting, ..PreviewOptions::default() };
+            save(
+                &format!("setting-{name}-{}-{}", light.word(), ground.word()),
+                &preview(&glass, Look::Float, &options),
+            );
+        }
+    }
+    let body = Body::Tumbler { diameter: Diameter::clamped(0.08), height: mm(95.0) };
+    let mut tumbler = relief(body, Side::Front, 0.1, (90.0, 80.0));
+    tumbler.thickness = mm(2.5);
+    for (light, ground, seen) in [
+        (Light::Edge, Ground::Clear, Seen::Front),
+        (Light::Behind, Ground::Dark, Seen::Front),
+        (Light::Behind, Ground::Clear, Seen::Back),
+    ] {
+        let options =
+            PreviewOptions { width_px: 500, setting: Setting { light, ground, seen }, ..PreviewOptions::default() };
+        let name = format!("setting-tumbler-{}-{}-{}", light.word(), ground.word(), seen.word());
+        save(&name, &preview(&tumbler, Look::Clear, &options));
+    }
+}
+
+#[test]
+fn walls_shine_with_the_light_behind_a_dark_ground_and_stand_dark_before_the_sky() {
+    let frame = PreviewOptions { width_px: 600, ..PreviewOptions::default() }.frame(panel(60.0, 60.0));
+    let seen = |ground| {
+        let setting = Setting { light: Light::Behind, ground, seen: Seen::Front };
+        let options = PreviewOptions { width_px: 600, setting, ..PreviewOptions::default() };
+        let picture = preview(&pit(Side::Back), Look::Float, &options);
+        [(41.0, 30.0), (30.0, 30.0), (14.0, 50.0)].map(|(x, y)| brightness(&picture, &frame, x, y))
+    };
+    let [wall, floor, clear] = seen(Ground::Dark);
+    assert!(wall > floor + 15.0 && floor > clear + 60.0, "{wall} {floor} {clear}");
+    let [wall, floor, clear] = seen(Ground::Clear);
+    assert!(clear > floor + 15.0 && floor > wall + 25.0, "{wall} {floor} {clear}");
+}
+
+#[test]
+fn from_the_back_the_piece_is_mirrored_and_stone_is_not() {
+    let frame = PreviewOptions { width_px: 600, ..PreviewOptions::default() }.frame(panel(60.0, 60.0));
+    let mut piece = pit(Side::Front);
+    piece.depth_mm.grid.origin.x = 2.0;
+    let lit = |look, seen, x_mm| {
+        let setting = Setting { seen, ..Setting::default() };
+        let options = PreviewOptions { width_px: 600, setting, ..PreviewOptions::default() };
+        brightness(&preview(&piece, look, &options), &frame, x_mm, 30.0)
+    };
+    // The pit spans 10 to 34 mm from the left; from behind 26 to 50 mm.
+    let (front, back) = (lit(Look::Float, Seen::Front, 44.0), lit(Look::Float, Seen::Back, 44.0));
+    assert!(back > front + 60.0, "{front} {back}");
+    assert_eq!(lit(Look::Granite, Seen::Front, 44.0), lit(Look::Granite, Seen::Back, 44.0));
+}
+
+#[test]
 fn a_pit_is_shaded_at_the_upper_left_and_seen_through_the_glass_it_is_raised() {
     let options = PreviewOptions { width_px: 600, ..PreviewOptions::default() };
     let frame = options.frame(panel(60.0, 60.0));
@@ -88,10 +152,11 @@ fn the_same_piece_gives_the_same_picture_on_any_number_of_threads() {
 #[test]
 fn a_picture_has_the_size_asked_for_and_the_piece_in_its_middle() {
     let body = panel(300.0, 100.0);
-    let tall = PreviewOptions { width_px: 400, height_px: Some(600), margin: 0.1 }.frame(body);
+    let tall =
+        PreviewOptions { width_px: 400, height_px: Some(600), margin: 0.1, ..PreviewOptions::default() }.frame(body);
     assert_eq!((tall.width_px, tall.height_px), (400, 600));
     assert!((tall.origin.x + 30.0).abs() < 1e-9 && (tall.origin.y + 0.5 * tall.height_mm() - 50.0).abs() < 1e-9);
-    let bare = PreviewOptions { width_px: 600, height_px: None, margin: 0.0 }.frame(body);
+    let bare = PreviewOptions { width_px: 600, height_px: None, margin: 0.0, ..PreviewOptions::default() }.frame(body);
     assert_eq!((bare.width_px, bare.height_px), (600, 200));
     let picture = preview(&pit(Side::Back), Look::Float, &PreviewOptions { width_px: 0, ..PreviewOptions::default() });
     assert_eq!(picture.width(), 16, "a width of nothing is drawn at the least one");

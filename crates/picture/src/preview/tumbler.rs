@@ -1,32 +1,45 @@
-//! A tumbler before a near-black ground, seen from slightly above.
+//! A tumbler before its ground, seen from slightly above.
 //!
 //! A place at arc length `s` from the middle of the sheet lies at `x = R sin(s/R)`, and stands
 //! `R cos(s/R)` toward the viewer, which lowers it in the picture by that times the tilt.
 
 use super::blank::{Frame, TILT};
-use super::light::{Lit, lit};
+use super::light::{Lit, Surface, lit};
 use super::look::Look;
-use super::panel::{FROST, GROUND, glow};
+use super::panel::{FROST, GROUND, WALL, glow, sky};
 use super::plane::{Place, Plane};
+use super::setting::{Ground, Light, Seen, Setting};
 use super::tone::{Toner, add, mix, step, times};
 use plan::Relief;
 use quantity::{Diameter, Length};
 use rayon::prelude::*;
 
+/// A tumbler's outer size.
+#[derive(Clone, Copy)]
+pub(super) struct Size {
+    pub(super) diameter: Diameter,
+    pub(super) height: Length,
+}
+
 /// Draws a tumbler: rows of 8-bit RGB.
-pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, diameter: Diameter, height: Length) -> Vec<u8> {
+pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, size: Size, setting: Setting) -> Vec<u8> {
     let px_per_mm = frame.px_per_mm;
-    let (radius, height_mm) = (0.5 * diameter.to_mm(), height.to_mm());
-    // The sheet, flat, at the picture's scale. Its outer quarters go to the far side.
+    let (radius, height_mm) = (0.5 * size.diameter.to_mm(), size.height.to_mm());
+    // The sheet, flat, at the picture's scale. Its outer quarters go to the far side, or, turned, to the near one.
     let place = Place { x_mm: 0.0, y_mm: 0.0, px_per_mm };
     let size = |mm: f64| ((mm * px_per_mm).ceil() as usize).max(4);
     let round = size(2.0 * std::f64::consts::PI * radius);
-    let lit = lit(relief, look, place, (round, size(height_mm)), round / 4..3 * round / 4 + 1);
+    let shown = match setting.seen {
+        Seen::Front => round / 4..3 * round / 4 + 1,
+        Seen::Back => 0..round,
+    };
+    let lit = lit(relief, &Surface::of(relief, look, setting), place, (round, size(height_mm)), shown);
     let vessel = Vessel {
         radius: radius as f32,
         height: height_mm as f32,
         wall: (relief.thickness.to_mm() as f32).clamp(0.8, 0.3 * radius as f32),
         look,
+        setting,
         glow: glow(&lit),
         px_per_mm: px_per_mm as f32,
         lit,
@@ -61,6 +74,8 @@ struct Column {
     facing: f32,
     /// Clear glass.
     clear: [f32; 3],
+    /// Share of a pale ground that it hides: nearly all where one looks along the wall.
+    hides: f32,
     /// Windows mirrored in the outer face, before they fade.
     window: f32,
     /// How strongly its rims catch the light.
@@ -72,6 +87,7 @@ struct Vessel {
     height: f32,
     wall: f32,
     look: Look,
+    setting: Setting,
     lit: Lit,
     glow: Plane,
     px_per_mm: f32,
@@ -84,7 +100,8 @@ impl Vessel {
         let across = (x / self.radius).clamp(-1.0, 1.0);
         let (angle, toward) = (across.asin(), (1.0 - across * across).sqrt());
         let width = self.lit.light.width as f32;
-        let sheet = |turn: f32| (width * (0.5 + turn / std::f32::consts::TAU)).rem_euclid(width) - 0.5;
+        let front = if self.setting.seen == Seen::Back { 0.0 } else { 0.5 };
+        let sheet = |turn: f32| (width * (front + turn / std::f32::consts::TAU)).rem_euclid(width) - 0.5;
         // A wall turned to the light from the left is brighter; both sides fall off.
         let facing = (0.80 + 0.34 * (angle + 0.55).cos() - 0.30 * across * across).max(0.15);
         Column {
@@ -95,6 +112,7 @@ impl Vessel {
             sheet: [sheet(angle), sheet(std::f32::consts::PI - angle)],
             facing,
             clear: self.clear(across, toward),
+            hides: self.hides(across, toward),
             window: window(across),
             rim: 0.45 + 0.55 * step(0.9, -0.7, across),
         }
@@ -113,7 +131,12 @@ impl Vessel {
         let mut colour = if self.is_opaque() {
             [0.02, 0.022, 0.026]
         } else {
-            self.carved(self.body(column, front, back), column, back, false)
+            let glass = self.body(column, front, back);
+            let behind = match self.clear_ground() {
+                true => add(glass, self.ground(column.x, y), 1.0 - column.hides),
+                false => glass,
+            };
+            self.carved(behind, column, back, false)
         };
         if front > 0.0 {
             colour = self.carved(colour, column, front, true);
@@ -121,8 +144,17 @@ impl Vessel {
             let fade = step(0.0, 0.14, v) * step(0.96, 0.62, v);
             colour = add(colour, [1.0, 1.03, 1.06], fade * column.window);
         }
-        colour = add(colour, self.look.tint(), self.rings(column, y));
+        let rings = self.rings(column, y);
+        colour = match self.clear_ground() {
+            true => mix(colour, times(self.look.tint(), 0.14), (1.6 * rings).min(0.8)),
+            false => add(colour, self.look.tint(), rings),
+        };
         if cover >= 1.0 { colour } else { mix(self.ground(column.x, y), colour, cover) }
+    }
+
+    /// What is opaque is shown on dark ground alone.
+    fn clear_ground(&self) -> bool {
+        self.setting.ground == Ground::Clear && !self.is_opaque()
     }
 
     fn is_opaque(&self) -> bool {
@@ -133,6 +165,15 @@ impl Vessel {
     fn ground(&self, x: f32, y: f32) -> [f32; 3] {
         let drop = TILT32 * self.radius;
         let foot = self.height + drop;
+        if self.clear_ground() {
+            let table = step(foot - 2.5 * drop, foot + 0.5 * drop, y);
+            let shade = 0.35 * (-((x / (1.1 * self.radius)).powi(2) + ((y - foot) / (1.6 * drop)).powi(2))).exp();
+            let behind = match self.setting.light {
+                Light::Behind => sky(y / foot),
+                Light::Edge => times(WALL, 1.08 - 0.14 * y / foot),
+            };
+            return times(mix(behind, times(behind, 0.86), table), 1.0 - shade);
+        }
         let (dx, dy) = (x / (1.7 * self.radius), (y - foot) / (5.0 * drop));
         let pool = (-(dx * dx + dy * dy)).exp() * step(-2.2 * drop, 1.5 * drop, y - foot);
         let shade = 0.7 * (-((x / self.radius).powi(2) + ((y - foot) / (1.25 * drop)).powi(2)).powi(2)).exp();
@@ -141,12 +182,20 @@ impl Vessel {
 
     /// Clear glass: dark, greener where one looks along the wall.
     fn clear(&self, across: f32, toward: f32) -> [f32; 3] {
+        let side = step(0.80, 0.985, across.abs()) * step(1.0, 0.975, across.abs());
+        times(self.look.tint(), 0.007 + 0.035 * self.along(across, toward) + 0.10 * side * side)
+    }
+
+    fn hides(&self, across: f32, toward: f32) -> f32 {
+        0.08 + 0.62 * self.along(across, toward) * step(0.7, 1.0, across.abs())
+    }
+
+    /// How far one looks along the wall: 0 in the middle, 1 at the sides.
+    fn along(&self, across: f32, toward: f32) -> f32 {
         let inner = 1.0 - self.wall / self.radius;
         // Length of the view through both walls, over the radius.
         let through = if across.abs() < inner { toward - (inner * inner - across * across).sqrt() } else { toward };
-        let long = step(0.06, 0.5, through);
-        let side = step(0.80, 0.985, across.abs()) * step(1.0, 0.975, across.abs());
-        times(self.look.tint(), 0.007 + 0.035 * long + 0.10 * side * side)
+        step(0.06, 0.5, through)
     }
 
     /// Clear glass with its solid foot, which gathers light, and the far wall seen over the rim.

@@ -6,6 +6,8 @@
 //! the tolerance from the mesh, 1.2 times in the test here. Method: bintree triangulation of terrain (from memory: Lindstrom
 //! et al. 1996, Evans et al. 2001).
 
+use super::wall::Bend;
+
 /// Heights with what leaving out each place would cost.
 pub(super) struct Bisection<'a> {
     /// Steps along a side, a power of two.
@@ -13,18 +15,24 @@ pub(super) struct Bisection<'a> {
     /// How far a place, or any below it, lies from the side that it would halve.
     errors: Vec<f32>,
     heights: &'a [f32],
+    /// Of a sheet whose left and right end are one.
+    bend: Option<Bend>,
 }
 
 /// A place by its column and row.
 type Place = [usize; 2];
 
 impl<'a> Bisection<'a> {
-    /// * `heights`: `(size + 1)²` of them, row by row.
-    pub(super) fn new(size: usize, heights: &'a [f32]) -> Self {
-        let mut all = Self { size, errors: vec![0.0; heights.len()], heights };
+    /// * `heights`: `(size + 1)²` of them, row by row. * `bend`: of a sheet that is bent round; its first and last
+    ///   column then hold the same heights.
+    pub(super) fn new(size: usize, heights: &'a [f32], bend: Option<Bend>) -> Self {
+        let mut all = Self { size, errors: vec![0.0; heights.len()], heights, bend };
         let mut side = 2;
         while side <= size {
             all.sides(side);
+            if bend.is_some() {
+                all.join(side);
+            }
             all.diagonals(side);
             side *= 2;
         }
@@ -36,7 +44,19 @@ impl<'a> Bisection<'a> {
     }
 
     fn off(&self, middle: usize, a: usize, b: usize) -> f32 {
-        (self.heights[middle] - 0.5 * (self.heights[a] + self.heights[b])).abs()
+        let row = self.size + 1;
+        let sag = self.bend.map_or(0.0, |bend| bend.sag_mm((a % row).abs_diff(b % row)));
+        (self.heights[middle] - 0.5 * (self.heights[a] + self.heights[b])).abs() + sag
+    }
+
+    /// Both ends of the sheet are halved alike, so that they fit each other.
+    fn join(&mut self, side: usize) {
+        for y in (side / 2..self.size).step_by(side) {
+            let (first, last) = (self.at(0, y), self.at(self.size, y));
+            let most = self.errors[first].max(self.errors[last]);
+            self.errors[first] = most;
+            self.errors[last] = most;
+        }
     }
 
     /// Middles of the sides of squares. Below each lie the middles of the (at most four) half-sized squares around it.
@@ -120,9 +140,9 @@ mod tests {
     #[test]
     fn a_plane_is_two_triangles_and_a_spike_is_cut_out_around_itself() {
         let plane = heights(64, |x, y| 0.5 * x - 0.25 * y);
-        assert_eq!(Bisection::new(64, &plane).count(1e-4), 2);
+        assert_eq!(Bisection::new(64, &plane, None).count(1e-4), 2);
         let spike = heights(64, |x, y| if (x, y) == (21.0, 38.0) { 1.0 } else { 0.0 });
-        let count = Bisection::new(64, &spike).count(0.01);
+        let count = Bisection::new(64, &spike, None).count(0.01);
         assert!((20..200).contains(&count), "{count}");
     }
 
@@ -131,7 +151,7 @@ mod tests {
         let size = 64;
         let field = heights(size, |x, y| (0.2 * x).sin() + (0.13 * x * y / 20.0).cos() + f64::from(u8::from(x > 30.0)));
         for tolerance in [0.02f32, 0.1, 0.5] {
-            let bisection = Bisection::new(size, &field);
+            let bisection = Bisection::new(size, &field, None);
             let (mut worst, mut area, mut seen) = (0.0f64, 0.0, 0usize);
             bisection.triangles(tolerance, |corners| {
                 let [a, b, c] = corners.map(|[x, y]| [x as f64, y as f64]);

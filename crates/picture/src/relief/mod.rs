@@ -1,19 +1,22 @@
 //! The carved piece as a solid and as a depth map, for other programs.
 //!
 //! * [`mesh`]: a closed solid of triangles; [`stl`] and [`glb`] write it.
-//! * [`png16`]: depth in 16 bits a pixel, its scale written beside it.
+//! * [`png16`]: depth in 16 bits a pixel, its scale written beside it; [`map`]: the same for a screen.
 //!
 //! A solid stands with its carved face up, in millimetres: x to the right and y away as the carver sees that face,
 //! z from the flat back up. A piece that is carved from the back is therefore turned round: its x runs against the
-//! artwork's. A depth map stays as the artwork lies. A tumbler is its sheet, unrolled.
+//! artwork's. A depth map stays as the artwork lies. A tumbler is its wall, bent round, without the floor; its depth map
+//! is the sheet, unrolled.
 
 pub mod glb;
+pub mod map;
 pub mod mesh;
 pub mod png16;
 pub mod stl;
 
 mod bisection;
 mod lines;
+mod wall;
 
 /// A relief that cannot be written.
 #[derive(Debug, thiserror::Error)]
@@ -31,6 +34,14 @@ pub enum ReliefError {
         depth_mm: f64,
         /// The blank.
         thickness_mm: f64,
+    },
+    /// A tumbler without room inside.
+    #[error("the wall of {wall_mm:.2} mm fills a tumbler of {radius_mm:.2} mm radius; give its wall's thickness")]
+    Solid {
+        /// Of the outer face.
+        radius_mm: f64,
+        /// The blank's thickness.
+        wall_mm: f64,
     },
     /// The picture's writer.
     #[error("depth map: {0}")]

@@ -7,7 +7,7 @@ use crate::error::Failure;
 use crate::folder::{read, read_text, write_file};
 use clap::Args;
 use piece::{Coupon, read_shop};
-use plan::calibration::{Calibrated, Gauged, Told, calibrate as calibrated};
+use plan::calibration::{Calibrated, Told, calibrate as calibrated};
 use plan::calibration_document::CalibrationDocument;
 use plan::coupon_table::{same, shop_rows};
 use quantity::UnitSystem;
@@ -18,7 +18,7 @@ use std::process::ExitCode;
 #[derive(Debug, Args)]
 pub(super) struct CalibrateArguments {
     /// Coupons as comma-separated values, first line: material,abrasive,grit,nozzle,pressure,standoff,opening,time,
-    /// depth,gauge. Left out: the shop file's own.
+    /// depth, and, if known, gauge,resist,resist_state. Left out: the shop file's own.
     coupons: Option<PathBuf>,
     /// The shop file, whose nozzles and air they were blasted with.
     #[arg(long, value_name = "FILE")]
@@ -39,8 +39,8 @@ pub(super) fn calibrate(arguments: &CalibrateArguments) -> Result<ExitCode, Fail
         None => Vec::new(),
     };
     // What the shop file holds already is not told twice.
-    let new: Vec<Gauged> =
-        given.into_iter().filter(|gauged| shop.coupons.iter().all(|have| !same(have, &gauged.coupon))).collect();
+    let new: Vec<Coupon> =
+        given.into_iter().filter(|coupon| shop.coupons.iter().all(|have| !same(have, coupon))).collect();
     let path = arguments.coupons.as_ref().unwrap_or(&arguments.shop);
     let answer =
         calibrated(&shop, &new).map_err(|fault| Failure::Calibrate { path: path.clone(), fault: Box::new(fault) })?;
@@ -58,7 +58,7 @@ pub(super) fn calibrate(arguments: &CalibrateArguments) -> Result<ExitCode, Fail
 }
 
 /// Adds rows to the end of a shop file, once the whole has been read back.
-fn append(path: &Path, coupons: &[Gauged]) -> Result<(), Failure> {
+fn append(path: &Path, coupons: &[Coupon]) -> Result<(), Failure> {
     let mut text = read_text(path)?;
     if !text.ends_with('\n') {
         text.push('\n');
@@ -106,9 +106,9 @@ fn row(i: usize, told: &Told, units: UnitSystem) -> String {
     format!(
         "Coupon {}: {}, {}: gauged {}; expected {} before, {} after",
         i + 1,
-        setting(&told.gauged.coupon, units),
-        clock(told.gauged.coupon.time),
-        told.gauged.coupon.depth.show(units),
+        setting(&told.coupon, units),
+        clock(told.coupon.time),
+        told.coupon.depth.show(units),
         ranged(told.before, units),
         ranged(told.after, units),
     )

@@ -7,6 +7,7 @@ use crate::error::Failure;
 use crate::folder::write_file;
 use artwork::grid::Point;
 use clap::Args;
+use picture::preview::{Ground, Light, Look as Surface, PreviewOptions, Seen, Setting, UnknownChoice, preview_png};
 use picture::relief::mesh::{SolidOptions, solid};
 use picture::relief::{glb, png16, stl};
 use picture::section::{Cut, SectionOptions, section};
@@ -44,6 +45,18 @@ pub(super) struct PieceArguments {
     /// Most triangles of a solid; where they do not do, it keeps less near.
     #[arg(long, value_name = "COUNT", default_value_t = 1_000_000, requires = "relief")]
     triangles: usize,
+    /// Draw the piece as it will look (.png).
+    #[arg(long, value_name = "FILE")]
+    preview: Option<PathBuf>,
+    /// Where its light comes from: edge or behind.
+    #[arg(long, default_value_t, value_parser = choice::<Light>, requires = "preview")]
+    light: Light,
+    /// What stands behind it: dark or clear.
+    #[arg(long, default_value_t, value_parser = choice::<Ground>, requires = "preview")]
+    ground: Ground,
+    /// From which side it is seen: front or back.
+    #[arg(long, default_value_t, value_parser = choice::<Seen>, requires = "preview")]
+    seen: Seen,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -68,6 +81,11 @@ pub(super) fn carve(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
         (Some(form), Some(file)) => Some(write_relief(form, file, &carving.relief, arguments)?),
         _ => None,
     };
+    if let Some(file) = &arguments.preview {
+        let setting = Setting { light: arguments.light, ground: arguments.ground, seen: arguments.seen };
+        let options = PreviewOptions { setting, ..PreviewOptions::default() };
+        write_file(file, &preview_png(&carving.relief, Surface::of(loaded.piece.blank.material), &options)?)?;
+    }
     let units = loaded.shop.units;
     if look.section.is_none() && arguments.pictured.asked() {
         return Err(Failure::NoSection);
@@ -85,6 +103,10 @@ pub(super) fn carve(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
         _ => print(&told(&loaded.piece.name, &carving, &document, units))?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn choice<C: std::str::FromStr<Err = UnknownChoice>>(word: &str) -> Result<C, UnknownChoice> {
+    word.parse()
 }
 
 /// The two ends of a section.
