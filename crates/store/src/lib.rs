@@ -1,6 +1,7 @@
 //! Pieces and shops in one SQLite file, every change kept.
 //!
 //! * [`Store`]: opens the file, saves and reads; a saved change is a new revision, undo goes one back.
+//! * [`Store::save_run`]: logs of work at the cabinet, never changed.
 //! * [`Store::seed`]: puts demonstration pieces into an empty store.
 //! * `migrations`: the tables, as numbered steps that are only added to.
 //!
@@ -14,11 +15,13 @@ mod error;
 mod history;
 mod migrations;
 mod pieces;
+mod runs;
 mod seed;
 mod settings;
 mod store;
 
 pub use error::StoreError;
 pub use pieces::{Listed, NewPiece, PieceId, ShopId, StoredPiece, StoredShop};
+pub use runs::StoredRun;
 pub use seed::Demo;
 pub use store::Store;

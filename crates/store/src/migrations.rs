@@ -61,6 +61,30 @@ pub(crate) const STEPS: &[&str] = &[
     CREATE TRIGGER revision_is_kept BEFORE DELETE ON revision
         BEGIN SELECT RAISE(ABORT, 'a revision is never removed'); END;
     ",
+    // 2: what was done at the cabinet, and pieces put away.
+    "
+    CREATE TABLE run (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        piece INTEGER NOT NULL REFERENCES piece (id),
+        -- Made where the run was made, so that a log that is sent twice is kept once.
+        key TEXT NOT NULL UNIQUE,
+        log TEXT NOT NULL,
+        received_utc TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ'))
+    ) STRICT;
+    CREATE INDEX run_of_piece ON run (piece, id);
+    -- The last row of a piece counts.
+    CREATE TABLE shelved (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        piece INTEGER NOT NULL REFERENCES piece (id),
+        away INTEGER NOT NULL CHECK (away IN (0, 1)),
+        set_utc TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ'))
+    ) STRICT;
+    CREATE INDEX shelved_of_piece ON shelved (piece, id);
+    CREATE TRIGGER run_stays BEFORE UPDATE ON run
+        BEGIN SELECT RAISE(ABORT, 'a log is never changed'); END;
+    CREATE TRIGGER run_is_kept BEFORE DELETE ON run
+        BEGIN SELECT RAISE(ABORT, 'a log is never removed'); END;
+    ",
 ];
 
 /// Brings a database to the latest layout.
@@ -101,8 +125,8 @@ mod tests {
     use super::*;
     use crate::{PieceId, Store};
 
-    /// Rows as each layout would hold them, from layout 1 on: a piece `7` of shop `3` whose
-    /// document stands at revision 2 with the text `second`.
+    /// Rows that each layout adds, from layout 1 on: a piece `7` of shop `3` whose document stands at revision 2 with
+    /// the text `second`; a log of it.
     const FILLED: &[&str] = &["
         INSERT INTO document (id) VALUES (1), (2);
         INSERT INTO revision (document, number, parent, text) VALUES (1, 1, NULL, 'shop'), (2, 1, NULL, 'first'), (2, 2, 1, 'second');
@@ -111,17 +135,20 @@ mod tests {
         INSERT INTO shop (id, document) VALUES (3, 1);
         INSERT INTO piece (id, document, name, shop, artwork_name, artwork) VALUES (7, 2, 'Gate', 3, 'gate.svg', zeroblob(32));
         INSERT INTO setting (key, value) VALUES ('units', 'us');
+    ", "
+        INSERT INTO run (piece, key, log) VALUES (7, 'k1', '{}');
+        INSERT INTO shelved (piece, away) VALUES (7, 0);
     "];
 
     #[test]
     fn a_file_of_every_earlier_layout_opens_with_all_that_it_held() {
         assert_eq!(FILLED.len(), STEPS.len(), "each layout needs its rows");
         let folder = tempfile::tempdir().unwrap();
-        for (index, rows) in FILLED.iter().enumerate() {
+        for index in 0..FILLED.len() {
             let path = folder.path().join(format!("layout-{}.db", index + 1));
             let mut db = Connection::open(&path).unwrap();
             migrate_to(&mut db, index + 1).unwrap();
-            db.execute_batch(rows).unwrap();
+            db.execute_batch(&FILLED[..=index].concat()).unwrap();
             drop(db);
             let store = Store::open(&path).unwrap();
             let piece = store.piece(PieceId(7)).unwrap();
@@ -129,6 +156,7 @@ mod tests {
             assert_eq!((piece.artwork_name.as_str(), piece.artwork.as_slice()), ("gate.svg", &b"<"[..]));
             assert_eq!(store.setting("units").unwrap().as_deref(), Some("us"));
             assert!(store.can_undo(PieceId(7)).unwrap());
+            assert_eq!(store.runs(PieceId(7)).unwrap().len(), index.min(1));
         }
     }
 

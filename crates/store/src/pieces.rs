@@ -81,6 +81,8 @@ pub struct Listed {
     pub id: PieceId,
     /// Its name.
     pub name: String,
+    /// It was put away: kept, and out of sight.
+    pub away: bool,
 }
 
 impl Store {
@@ -168,10 +170,36 @@ impl Store {
     /// [`StoreError::Database`].
     pub fn pieces(&self) -> Result<Vec<Listed>, StoreError> {
         self.read(|db| {
-            let mut rows = db.prepare("SELECT id, name FROM piece ORDER BY id")?;
-            let listed = rows.query_map([], |row| Ok(Listed { id: PieceId(row.get(0)?), name: row.get(1)? }))?;
+            let mut rows = db.prepare(
+                "SELECT id, name, coalesce((SELECT away FROM shelved WHERE shelved.piece = piece.id
+                 ORDER BY shelved.id DESC LIMIT 1), 0) FROM piece ORDER BY id",
+            )?;
+            let listed = rows
+                .query_map([], |row| Ok(Listed { id: PieceId(row.get(0)?), name: row.get(1)?, away: row.get(2)? }))?;
             Ok(listed.collect::<Result<_, _>>()?)
         })
+    }
+
+    /// Puts a piece away or brings it back; nothing of it is lost.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPiece`], [`StoreError::Database`].
+    pub fn shelve(&self, id: PieceId, away: bool) -> Result<(), StoreError> {
+        self.write(|db| {
+            document(db, id)?;
+            db.execute("INSERT INTO shelved (piece, away) VALUES (?, ?)", params![id.0, away])?;
+            Ok(())
+        })
+    }
+
+    /// Saves a copy of a piece as it stands, under another name in the list and in its file.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPiece`], [`StoreError::Database`].
+    pub fn copy_piece(&self, id: PieceId, name: &str, piece_toml: &str) -> Result<PieceId, StoreError> {
+        let piece = self.piece(id)?;
+        let StoredPiece { artwork_name, artwork, shop, .. } = &piece;
+        self.save_piece(&NewPiece { name, piece_toml, artwork_name, artwork, shop: *shop })
     }
 
     /// Saves a change of a piece that was read at `expected`; gives the revision at which it now
@@ -244,6 +272,11 @@ pub(crate) fn insert_piece(db: &Connection, piece: &NewPiece<'_>) -> Result<Piec
     let row = "INSERT INTO piece (document, name, shop, artwork_name, artwork) VALUES (?, ?, ?, ?, ?)";
     db.execute(row, params![document, piece.name, piece.shop.0, piece.artwork_name, sha256])?;
     Ok(PieceId(db.last_insert_rowid()))
+}
+
+/// That there is such a piece.
+pub(crate) fn known(db: &Connection, id: PieceId) -> Result<(), StoreError> {
+    document(db, id).map(|_| ())
 }
 
 fn document(db: &Connection, id: PieceId) -> Result<i64, StoreError> {

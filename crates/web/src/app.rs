@@ -3,7 +3,7 @@
 use crate::error::WebError;
 use crate::guard::guard;
 use crate::planner::Planner;
-use crate::{assets, routes, shop_routes};
+use crate::{assets, cabinet_routes, pieces_routes, routes, shop_routes};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
@@ -15,6 +15,8 @@ use tokio::sync::Semaphore;
 
 /// A form of a recipe is a few hundred bytes.
 const BODY_MAX: usize = 64 * 1024;
+/// A drawing, a scan.
+const DRAWING_MAX: usize = 32 * 1024 * 1024;
 /// Jobs at once: planning uses all cores by itself, and a question that waits can still be dropped.
 const JOBS: usize = 2;
 
@@ -50,17 +52,28 @@ pub fn router(app: App, port: u16) -> Router {
     Router::new()
         .route("/", get(routes::first_piece))
         .route("/units", post(routes::set_units))
+        .route("/pieces", get(pieces_routes::list))
+        .route("/pieces", post(pieces_routes::begin).layer(DefaultBodyLimit::max(DRAWING_MAX)))
         .route("/piece/{id}", get(routes::piece))
+        .route("/piece/{id}/copy", post(pieces_routes::copy))
+        .route("/piece/{id}/shelve", post(pieces_routes::shelve))
         .route("/piece/{id}/try", post(routes::try_recipe))
         .route("/piece/{id}/keep", post(routes::keep))
         .route("/piece/{id}/undo", post(routes::undo))
         .route("/piece/{id}/redo", post(routes::redo))
         .route("/piece/{id}/preview.png", get(routes::preview))
+        .route("/piece/{id}/solid.glb", get(routes::solid))
+        .route("/piece/{id}/depth.png", get(routes::depth_map))
+        .route("/piece/{id}/section.svg", get(routes::section_drawing))
+        .route("/piece/{id}/section.csv", get(routes::section_values))
         .route("/piece/{id}/drawn.svg", get(routes::drawn))
         .route("/piece/{id}/stages/{stage}", get(routes::stage))
         .route("/piece/{id}/at", get(routes::at))
         .route("/piece/{id}/instant", get(routes::instant_of_run))
         .route("/piece/{id}/files/{name}", get(routes::file))
+        .route("/cabinet/worker.js", get(cabinet_routes::worker))
+        .route("/cabinet/{id}", get(cabinet_routes::cabinet))
+        .route("/cabinet/{id}/log", post(cabinet_routes::log))
         .route("/shop/{id}", get(shop_routes::shop))
         .route("/shop/{id}/try", post(shop_routes::try_line))
         .route("/shop/{id}/keep", post(shop_routes::keep))

@@ -38,6 +38,11 @@ pub(crate) async fn asset(Path(name): Path<String>, headers: HeaderMap) -> Respo
     }
 }
 
+/// A script that is handed out at an address of its own.
+pub(crate) fn script(name: &str) -> Option<Vec<u8>> {
+    Static::get(name).map(|file| file.data.into_owned())
+}
+
 /// The colours of both themes, from the table that the drawings use.
 pub(crate) async fn theme() -> Response {
     let (dark, light) = (theme_css(Theme::Dark), theme_css(Theme::Light));

@@ -32,6 +32,9 @@ pub enum WebError {
     /// A drawing of the plan failed.
     #[error("The picture could not be made: {0}")]
     Picture(#[from] picture::preview::PreviewError),
+    /// The solid failed.
+    #[error("The solid could not be made: {0}")]
+    Relief(#[from] picture::relief::ReliefError),
     /// The job sheet failed.
     #[error("The job sheet could not be made: {0}")]
     Paper(#[from] paper::PaperError),

@@ -3,7 +3,9 @@
 use crate::compose::{preview_options, strip_options};
 use crate::error::WebError;
 use paper::{JobSheetOptions, Sheet, job_sheet};
-use picture::preview::{Look, preview_png};
+use picture::preview::{self, Look, PreviewOptions, Setting, preview_png};
+use picture::relief::mesh::{self, SolidOptions};
+use picture::relief::{glb, map, stl};
 use picture::run_strip::run_strip;
 use picture::svg::{self, Colours};
 use plan::document::PlanDocument;
@@ -26,6 +28,8 @@ pub(crate) fn names(plan: &Plan) -> Vec<(String, String)> {
         ("job-sheet.pdf", "for the bench, two pages"),
         ("run-strip.svg", "the strip, to print"),
         ("preview.png", "the piece as it will look"),
+        ("relief.stl", "the solid, in millimetres"),
+        ("relief.glb", "the solid, to turn and light in other programs"),
         ("plan.json", "every number, for programs"),
     ];
     stencils.chain(fixed.map(|(name, what)| (name.to_owned(), what.to_owned()))).collect()
@@ -47,7 +51,11 @@ pub(crate) fn make(plan: &Plan, name: &str) -> Result<Made, WebError> {
             let text = svg::write(&scene, Colours::Resolved(picture::Theme::Paper));
             Ok(Made { kind: "image/svg+xml", bytes: text.into_bytes() })
         }
-        "preview.png" => Ok(Made { kind: "image/png", bytes: preview(plan)? }),
+        "preview.png" => Ok(Made { kind: "image/png", bytes: preview(plan, Setting::default())? }),
+        "relief.stl" => {
+            Ok(Made { kind: "model/stl", bytes: stl::write(&mesh::solid(&plan.relief, &SolidOptions::default())?) })
+        }
+        "relief.glb" => Ok(Made { kind: "model/gltf-binary", bytes: solid(plan, &SolidOptions::default())? }),
         "plan.json" => {
             let document = PlanDocument::new(plan, Vec::new());
             Ok(Made { kind: "application/json", bytes: serde_json::to_vec_pretty(&document)? })
@@ -67,12 +75,36 @@ fn stencil(plan: &Plan, name: &str) -> Result<Made, WebError> {
 ///
 /// # Errors
 /// When the encoder fails.
-pub(crate) fn preview(plan: &Plan) -> Result<Vec<u8>, WebError> {
+pub(crate) fn preview(plan: &Plan, setting: Setting) -> Result<Vec<u8>, WebError> {
     let look = Look::of(plan.piece.blank.material);
-    Ok(preview_png(&plan.relief, look, &preview_options(plan.relief.body))?)
+    let options = PreviewOptions { setting, ..preview_options(plan.relief.body) };
+    Ok(preview_png(&plan.relief, look, &options)?)
+}
+
+/// A solid that a browser turns without delay: 5 MB at most. Its finer shape is in [`depth_map`].
+pub(crate) const ON_SCREEN: SolidOptions = SolidOptions { tolerance_mm: 0.004, triangles_max: 300_000 };
+
+/// Pixels of a depth map along the blank's longer side.
+const MAP_PX: u32 = 2048;
+
+/// Depth over the blank, as a PNG.
+///
+/// # Errors
+/// When the encoder fails.
+pub(crate) fn depth_map(plan: &Plan) -> Result<Vec<u8>, WebError> {
+    Ok(preview::png(&map::map(&plan.relief, MAP_PX)?)?)
+}
+
+/// The piece as a solid, as binary glTF.
+///
+/// # Errors
+/// When it goes through its blank.
+pub(crate) fn solid(plan: &Plan, options: &SolidOptions) -> Result<Vec<u8>, WebError> {
+    Ok(glb::write(&mesh::solid(&plan.relief, options)?)?)
 }
 
 fn sheet(plan: &Plan) -> Result<Made, WebError> {
-    let options = JobSheetOptions { sheet: Sheet::usual(plan.units), preview: &preview(plan)?, date: None };
+    let options =
+        JobSheetOptions { sheet: Sheet::usual(plan.units), preview: &preview(plan, Setting::default())?, date: None };
     Ok(Made { kind: "application/pdf", bytes: job_sheet(plan, &options)? })
 }

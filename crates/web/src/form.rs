@@ -86,7 +86,8 @@ enum Place {
 
 /// The fields of a piece's form, in the order of its sentences.
 pub(crate) fn fields(file: &PieceFile) -> Vec<Field> {
-    let word = |name: &str, key| Field { name: name.to_owned(), path: Place::Key("recipe", key), kind: None };
+    let in_table = |name: &str, table, key| Field { name: name.to_owned(), path: Place::Key(table, key), kind: None };
+    let word = |name: &str, key| in_table(name, "recipe", key);
     let number =
         |name: &str, table, key, kind| Field { name: name.to_owned(), path: Place::Key(table, key), kind: Some(kind) };
     let mut fields = vec![
@@ -99,7 +100,15 @@ pub(crate) fn fields(file: &PieceFile) -> Vec<Field> {
     let depth = |index| Field { name: depth_name(index), path: Place::Depth(index), kind: Some(Kind::Depth) };
     fields.extend((0..file.depth.len()).map(depth));
     fields.push(number("width", "artwork", "width", Kind::Size));
+    fields.push(number("left", "artwork", "left", Kind::Size));
+    fields.push(number("top", "artwork", "top", Kind::Size));
+    fields.push(in_table("material", "blank", "material"));
+    if file.blank.width.is_some() {
+        fields.push(number("blank-width", "blank", "width", Kind::Size));
+    }
+    fields.push(number("blank-height", "blank", "height", Kind::Size));
     fields.push(number("thickness", "blank", "thickness", Kind::Size));
+    fields.push(in_table("side", "blank", "carve_from"));
     fields
 }
 
@@ -195,6 +204,8 @@ fn written(table: &Table, field: &Field) -> String {
             (abrasive, grit) if abrasive.is_empty() && grit.is_empty() => String::new(),
             (abrasive, grit) => format!("{abrasive} {grit}"),
         },
+        // What is left out is the front.
+        Place::Key("blank", "carve_from") if key("blank", "carve_from").is_empty() => "front".to_owned(),
         Place::Key(table_name, name) => key(table_name, name),
         Place::Depth(index) => {
             text(table.get("depth").and_then(|rows| rows.get(index)).and_then(|row| row.get("depth")))
@@ -254,7 +265,13 @@ fn by_field(complaints: &Complaints) -> Faults {
         let field = match complaint.key.as_str() {
             "recipe.abrasive" | "recipe.grit" => "grit".to_owned(),
             "artwork.width" => "width".to_owned(),
+            "artwork.left" => "left".to_owned(),
+            "artwork.top" => "top".to_owned(),
+            "blank.material" => "material".to_owned(),
+            "blank.width" => "blank-width".to_owned(),
+            "blank.height" => "blank-height".to_owned(),
             "blank.thickness" => "thickness".to_owned(),
+            "blank.carve_from" => "side".to_owned(),
             key => match key.strip_prefix("recipe.") {
                 Some(name) => name.to_owned(),
                 None => key

@@ -3,14 +3,17 @@
 //! A request goes one way: `guard` lets it through; `routes` reads what it sent; `form`
 //! lays the values over the stored piece; `planner` asks the crate `plan`, and keeps the last few
 //! answers; `compose` turns a plan into words (`view`); `pages` writes them as HTML. `files` makes
-//! what is downloaded, `assets` serves style, script and fonts.
+//! what is downloaded, `assets` serves style, script and fonts. `pieces_routes` keeps the list and begins a piece with
+//! a `draft`; `cabinet_routes` serves the tablet and takes its logs.
 //!
 //! Without script every page works by submitting its forms; with it, a change of the recipe is planned
 //! at once and the page is brought to the answer.
 
 mod app;
 mod assets;
+mod cabinet_routes;
 mod compose;
+mod draft;
 mod error;
 mod files;
 #[cfg(test)]
@@ -18,6 +21,7 @@ mod fixture;
 mod form;
 mod guard;
 mod pages;
+mod pieces_routes;
 mod planner;
 mod recent;
 mod routes;

@@ -1,9 +1,12 @@
 //! Stored texts into plans, with the last few kept.
 
-use crate::form::{Sent, Tried, try_out};
+use crate::error::WebError;
+use crate::form::{Faults, Sent, Tried, try_out};
 use crate::recent::Recent;
 use artwork::svg::{Drawing, ReadError, ReadOptions, read_svg};
+use picture::preview::Setting;
 use piece::{Complaints, Piece, Shop};
+use plan::carving::Ground;
 use plan::{Detail, Plan, Refusal};
 use quantity::UnitSystem;
 use std::sync::Arc;
@@ -44,12 +47,13 @@ type Key = (String, [u8; 32], String, UnitSystem, Detail);
 pub(crate) struct Planner {
     drawings: Recent<[u8; 32], Arc<Drawing>, 8>,
     plans: Recent<Key, Arc<Plan>, 8>,
-    pictures: Recent<Key, Arc<[u8]>, 8>,
+    pictures: Recent<(Key, Setting), Arc<[u8]>, 12>,
+    grounds: Recent<Key, Arc<Ground>, 2>,
 }
 
 impl Planner {
     pub(crate) const fn new() -> Self {
-        Self { drawings: Recent::new(), plans: Recent::new(), pictures: Recent::new() }
+        Self { drawings: Recent::new(), plans: Recent::new(), pictures: Recent::new(), grounds: Recent::new() }
     }
 
     /// Reads a stored piece and lays what was sent over it.
@@ -82,17 +86,33 @@ impl Planner {
         self.plans.get(question.key(text), make).ok()
     }
 
-    /// The picture of what was tried, made by `draw` of its plan.
+    /// The picture of what was tried in a setting, made by `draw` of its plan.
     pub(crate) fn picture<E>(
         &self,
         question: &Question,
+        setting: Setting,
         draw: impl FnOnce() -> Result<Arc<[u8]>, E>,
     ) -> Result<Arc<[u8]>, E> {
-        self.pictures.get(question.key(&question.tried.text), draw)
+        self.pictures.get((question.key(&question.tried.text), setting), draw)
+    }
+
+    /// The ground of what was tried, to be read along lines.
+    pub(crate) fn ground(&self, question: &Question, piece: &Piece) -> Result<Arc<Ground>, Refusal> {
+        let make = || Ground::new(piece, &question.drawing, &question.shop, question.detail).map(Arc::new);
+        self.grounds.get(question.key(&question.tried.text), make)
     }
 }
 
 impl Question {
+    /// What was tried.
+    ///
+    /// # Errors
+    /// What does not read in it.
+    pub(crate) fn piece(&self) -> Result<&Piece, WebError> {
+        let words = |faults: &Faults| faults.values().cloned().collect::<Vec<_>>().join("; ");
+        self.tried.piece.as_ref().map_err(|faults| WebError::Faulty(words(faults)))
+    }
+
     fn key(&self, piece_toml: &str) -> Key {
         let Self { stored, shop, detail, .. } = self;
         (piece_toml.to_owned(), stored.artwork_sha256, stored.shop_toml.clone(), shop.units, *detail)

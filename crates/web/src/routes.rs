@@ -12,7 +12,10 @@ use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_LOCATION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use picture::preview::{Setting, UnknownChoice};
 use piece::Piece;
+use plan::carving::{Ground, Reading};
+use plan::carving_document::section_csv;
 use plan::{Detail, Plan};
 use quantity::UnitSystem;
 use std::sync::Arc;
@@ -26,15 +29,9 @@ const UNITS: &str = "units";
 
 /// To the first piece.
 pub(crate) async fn first_piece(State(app): Shared) -> Answer {
-    match app.work(|app| Ok(app.store.pieces()?)).await?.first() {
-        Some(piece) => Ok(Redirect::to(&format!("/piece/{}", piece.id)).into_response()),
-        None => {
-            let frame = Frame::bare("No piece");
-            let words =
-                "The store is empty. Start the program without a file of your own to get the demonstration pieces.";
-            Ok(Html(pages::message(&frame, "There is no piece yet", words)).into_response())
-        }
-    }
+    let pieces = app.work(|app| Ok(app.store.pieces()?)).await?;
+    let there = pieces.iter().find(|piece| !piece.away).map(|piece| format!("/piece/{}", piece.id));
+    Ok(Redirect::to(there.as_deref().unwrap_or("/pieces")).into_response())
 }
 
 /// The plan page, of what is kept or of what the address tries.
@@ -109,19 +106,61 @@ pub(crate) async fn set_units(State(app): Shared, Form(sent): Form<Sent>) -> Ans
         let units = value(&sent, UNITS).filter(|units| units_of(units).is_some());
         let units = units.ok_or_else(|| WebError::Faulty("units are \"us\" or \"metric\"".to_owned()))?;
         app.store.set(UNITS, units)?;
-        let here = value(&sent, "here").filter(|here| here.starts_with("/piece/") || here.starts_with("/shop/"));
+        let here = value(&sent, "here").filter(|here| here.starts_with("/piece") || here.starts_with("/shop/"));
         Ok(here.unwrap_or("/").to_owned())
     });
     Ok(Redirect::to(&there.await?).into_response())
 }
 
-/// The piece as it will look.
+/// The piece as it will look, in the light, before the ground and from the side that the address names.
 pub(crate) async fn preview(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Response {
     let work = app.work(move |app| {
+        let setting =
+            Setting { light: choice(&sent, "light")?, ground: choice(&sent, "ground")?, seen: choice(&sent, "seen")? };
         let question = app.question(id.piece()?, &sent)?;
         let plan = app.plan(&question)?;
-        let png = app.planner.picture(&question, || files::preview(&plan).map(Arc::<[u8]>::from))?;
+        let png = app.planner.picture(&question, setting, || files::preview(&plan, setting).map(Arc::<[u8]>::from))?;
         Ok(([(CONTENT_TYPE, "image/png"), (CACHE_CONTROL, "no-cache")], png.to_vec()).into_response())
+    });
+    work.await.unwrap_or_else(|error| plain(&error))
+}
+
+/// The piece as a solid, fine enough to be turned on a screen.
+pub(crate) async fn solid(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Response {
+    let work = app.work(move |app| {
+        let plan = app.plan(&app.question(id.piece()?, &sent)?)?;
+        let bytes = files::solid(&plan, &files::ON_SCREEN)?;
+        Ok(([(CONTENT_TYPE, "model/gltf-binary"), (CACHE_CONTROL, "no-cache")], bytes).into_response())
+    });
+    work.await.unwrap_or_else(|error| plain(&error))
+}
+
+/// The depth of every place of the blank, which lights the solid.
+pub(crate) async fn depth_map(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Response {
+    let work = app.work(move |app| {
+        let plan = app.plan(&app.question(id.piece()?, &sent)?)?;
+        let bytes = files::depth_map(&plan)?;
+        Ok(([(CONTENT_TYPE, "image/png"), (CACHE_CONTROL, "no-cache")], bytes).into_response())
+    });
+    work.await.unwrap_or_else(|error| plain(&error))
+}
+
+/// A cut through the piece, drawn.
+pub(crate) async fn section_drawing(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Response {
+    let work = app.work(move |app| {
+        let (question, ground, readings) = app.section(&id, &sent)?;
+        Ok(svg(compose::section_drawing(&ground, &readings, question.shop.units)))
+    });
+    work.await.unwrap_or_else(|error| plain(&error))
+}
+
+/// A cut through the piece, as a table.
+pub(crate) async fn section_values(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Response {
+    let work = app.work(move |app| {
+        let (_, ground, readings) = app.section(&id, &sent)?;
+        let csv = section_csv(&readings, ground.layers());
+        let attached = "attachment; filename=\"section.csv\"";
+        Ok(([(CONTENT_TYPE, "text/csv; charset=utf-8"), (CONTENT_DISPOSITION, attached)], csv).into_response())
     });
     work.await.unwrap_or_else(|error| plain(&error))
 }
@@ -219,7 +258,7 @@ fn faulty(question: &Question) -> Parts {
 }
 
 impl App {
-    fn question(&self, id: PieceId, sent: &Sent) -> Result<Question, WebError> {
+    pub(crate) fn question(&self, id: PieceId, sent: &Sent) -> Result<Question, WebError> {
         let stored = self.store.piece(id)?;
         let units = units_setting(self)?;
         let detail = if value(sent, "quick").is_some() { Detail::Instant } else { Detail::USUAL };
@@ -229,11 +268,22 @@ impl App {
         Ok(question)
     }
 
-    fn plan(&self, question: &Question) -> Result<Arc<Plan>, WebError> {
-        match &question.tried.piece {
-            Ok(piece) => Ok(self.planner.plan(question, piece)?),
-            Err(faults) => Err(WebError::Faulty(faults.values().cloned().collect::<Vec<_>>().join("; "))),
-        }
+    pub(crate) fn plan(&self, question: &Question) -> Result<Arc<Plan>, WebError> {
+        Ok(self.planner.plan(question, question.piece()?)?)
+    }
+
+    /// What lies along the line that the address names, in `unit`.
+    fn section(&self, id: &Id, sent: &Sent) -> Result<(Question, Arc<Ground>, Vec<Reading>), WebError> {
+        let unit_mm = if value(sent, "unit") == Some("in") { 25.4 } else { 1.0 };
+        let end = |x: &str, y: &str| -> Result<Point, WebError> {
+            Ok(Point { x: number(sent, x)? * unit_mm, y: number(sent, y)? * unit_mm })
+        };
+        let (from, to) = (end("x1", "y1")?, end("x2", "y2")?);
+        let question = self.question(id.piece()?, sent)?;
+        let piece = question.piece()?;
+        let ground = self.planner.ground(&question, piece)?;
+        let readings = ground.section(from, to).map_err(|fault| WebError::Faulty(fault.to_string()))?;
+        Ok((question, ground, readings))
     }
 
     fn parts(&self, question: &Question, piece: &Piece) -> Parts {
@@ -247,20 +297,30 @@ impl App {
     }
 
     fn frame(&self, question: &Question) -> Result<Frame, WebError> {
-        let tab = |piece: store::Listed| Tab {
-            href: format!("/piece/{}", piece.id),
-            current: piece.id == question.stored.id,
-            name: piece.name,
-        };
         Ok(Frame {
-            title: format!("{} – Sabulo", question.stored.name),
-            pieces: self.store.pieces()?.into_iter().map(tab).collect(),
             shop: question.shop.name.clone(),
             shop_href: Some(format!("/shop/{}", question.stored.shop)),
             units: question.shop.units,
             here: question.full_address(""),
+            ..frame_of(self, &question.stored.name, Some(question.stored.id))?
         })
     }
+}
+
+/// Pieces named in the head of a page; the others are in the list.
+const TABS: usize = 5;
+
+/// What stands around a page: the latest pieces at hand, and the one that is shown.
+pub(crate) fn frame_of(app: &App, title: &str, shown: Option<PieceId>) -> Result<Frame, WebError> {
+    let at_hand: Vec<store::Listed> = app.store.pieces()?.into_iter().filter(|piece| !piece.away).collect();
+    let first = at_hand.len().saturating_sub(TABS);
+    let listed = at_hand.into_iter().enumerate().filter(|(i, piece)| *i >= first || Some(piece.id) == shown);
+    let tab = |(_, piece): (usize, store::Listed)| Tab {
+        href: format!("/piece/{}", piece.id),
+        current: Some(piece.id) == shown,
+        name: piece.name,
+    };
+    Ok(Frame { pieces: listed.map(tab).collect(), ..Frame::bare(title) })
 }
 
 /// The id in an address, not yet looked at.
@@ -268,7 +328,7 @@ impl App {
 pub(crate) struct Id(String);
 
 impl Id {
-    fn piece(&self) -> Result<PieceId, WebError> {
+    pub(crate) fn piece(&self) -> Result<PieceId, WebError> {
         self.0.parse().map(PieceId).map_err(|_| WebError::NotFound)
     }
 }
@@ -290,6 +350,12 @@ pub(crate) fn value<'a>(sent: &'a Sent, name: &str) -> Option<&'a str> {
 fn number(sent: &Sent, name: &str) -> Result<f64, WebError> {
     let number = value(sent, name).and_then(|text| text.parse::<f64>().ok()).filter(|number| number.is_finite());
     number.ok_or_else(|| WebError::Faulty(format!("{name} must be a number")))
+}
+
+/// A choice of a few words; the usual one when nothing is said.
+fn choice<C: Default + std::str::FromStr<Err = UnknownChoice>>(sent: &Sent, name: &str) -> Result<C, WebError> {
+    let chosen = value(sent, name).map(str::parse).transpose();
+    Ok(chosen.map_err(|fault| WebError::Faulty(format!("{name}: {fault}")))?.unwrap_or_default())
 }
 
 /// The units that somebody chose for the pages.

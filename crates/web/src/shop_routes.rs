@@ -5,9 +5,9 @@ use crate::compose;
 use crate::error::{WebError, plain};
 use crate::form::Sent;
 use crate::pages;
-use crate::routes::{Answer, Shared, units_setting, value};
+use crate::routes::{Answer, Shared, frame_of, units_setting, value};
 use crate::shop_form::{TriedShop, try_shop, with_part, without_part};
-use crate::view::{Frame, ShopPage, ShopParts, Tab, WhatIf};
+use crate::view::{Frame, ShopPage, ShopParts, WhatIf};
 use air::map::RunMap;
 use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
@@ -165,14 +165,12 @@ impl Asked {
     }
 
     fn frame(&self, app: &App) -> Result<Frame, WebError> {
-        let tab = |piece: store::Listed| Tab { href: format!("/piece/{}", piece.id), current: false, name: piece.name };
         Ok(Frame {
-            title: format!("{} – Sabulo", self.tried.file.name),
-            pieces: app.store.pieces()?.into_iter().map(tab).collect(),
             shop: self.tried.file.name.clone(),
             shop_href: Some(self.address()),
             units: units_setting(app)?.unwrap_or(self.tried.file.units),
             here: self.address_with(),
+            ..frame_of(app, &self.tried.file.name, None)?
         })
     }
 }

@@ -55,6 +55,8 @@ pub(crate) struct Planned {
     pub strip: Strip,
     pub cautions: Vec<Caution>,
     pub stages: Vec<Stage>,
+    /// Address of the page at the cabinet, where what is kept is run.
+    pub cabinet: String,
     pub layers: Vec<String>,
     pub lists: Vec<List>,
     pub files: Vec<File>,
@@ -184,9 +186,105 @@ pub(crate) struct Picture {
     /// Address of the artwork as drawn.
     pub drawn: String,
     pub alt: String,
+    pub solid: Solid,
+    pub cut: CutForm,
     /// `None` when the picture is not flat.
     pub probe: Option<Probe>,
     pub key: Vec<KeyStep>,
+}
+
+/// The piece in three dimensions.
+#[derive(Debug, Clone)]
+pub(crate) struct Solid {
+    /// Address of the solid, and of the depths that light it.
+    pub address: String,
+    pub depths: String,
+    /// `glass`, `mirror` or `stone`.
+    pub look: &'static str,
+    /// `front` or `back`, from which it is carved.
+    pub side: &'static str,
+}
+
+/// Where the piece is cut through.
+#[derive(Debug, Clone)]
+pub(crate) struct CutForm {
+    /// Address of the section's drawing, and of its values.
+    pub drawing: String,
+    pub values: String,
+    /// What the address says already, for a form that is sent.
+    pub kept: Vec<(String, String)>,
+    /// `mm` or `in`, and how many millimetres it has.
+    pub unit: &'static str,
+    pub unit_mm: f64,
+    /// Two ends, right and down from the blank's top left corner.
+    pub ends: [String; 4],
+    /// The blank in that unit, for the fields' limits.
+    pub blank: (String, String),
+}
+
+/// The page at the cabinet.
+#[derive(Debug, Clone)]
+pub(crate) struct CabinetPage {
+    pub name: String,
+    /// Address of the plan.
+    pub back: String,
+    pub settings: Vec<Setting>,
+    pub cautions: Vec<Caution>,
+    pub stages: Vec<CabinetStage>,
+    pub layers: Vec<CabinetLayer>,
+    /// Unit of the depths, and its millimetres.
+    pub unit: (&'static str, f64),
+    /// What the timer follows, as JSON.
+    pub run: String,
+}
+
+/// Something that is set before a blast.
+#[derive(Debug, Clone)]
+pub(crate) struct Setting {
+    pub name: &'static str,
+    pub value: String,
+}
+
+/// One screen of the cabinet.
+#[derive(Debug, Clone)]
+pub(crate) struct CabinetStage {
+    pub order: usize,
+    pub opens: String,
+    /// Address of the picture of what is open.
+    pub picture: String,
+    pub blast: String,
+    /// Layers with their depths after it.
+    pub gauge: Vec<(String, String)>,
+}
+
+/// A layer to be gauged.
+#[derive(Debug, Clone)]
+pub(crate) struct CabinetLayer {
+    pub name: String,
+    pub target: String,
+}
+
+/// The list of pieces.
+#[derive(Debug, Clone)]
+pub(crate) struct PiecesPage {
+    pub frame: Frame,
+    pub pieces: Vec<PieceCard>,
+    /// What was searched for.
+    pub searched: String,
+    /// Whether those put away are shown.
+    pub away: bool,
+    /// Why the last drawing was not taken.
+    pub fault: Option<String>,
+}
+
+/// A piece in the list.
+#[derive(Debug, Clone)]
+pub(crate) struct PieceCard {
+    pub href: String,
+    pub name: String,
+    pub facts: String,
+    pub picture: String,
+    pub away: bool,
 }
 
 /// How a pointer on the picture asks what lies under it.

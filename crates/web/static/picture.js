@@ -58,7 +58,7 @@ export function picture(figure) {
  * What part of the blank's plane the picture shows, in millimetres.
  * @param {HTMLElement} plate
  */
-function lies(plate) {
+export function lies(plate) {
   const [left, top, width, height] = ["leftMm", "topMm", "widthMm", "heightMm"].map((key) => Number(plate.dataset[key]));
   return { left, top, width, height };
 }

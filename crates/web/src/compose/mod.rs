@@ -1,5 +1,6 @@
 //! A plan into what a page shows. Here words are chosen and sums are made, so that templates need neither.
 
+mod cabinet;
 mod findings;
 mod lists;
 mod piece;
@@ -7,6 +8,7 @@ mod recipe;
 mod seen;
 mod shop;
 
+pub(crate) use cabinet::cabinet;
 pub(crate) use piece::{compose, facts, unplanned};
-pub(crate) use seen::{drawn, instant, place_words, preview_options, strip_options, thumbnail};
+pub(crate) use seen::{drawn, instant, place_words, preview_options, section_drawing, strip_options, thumbnail};
 pub(crate) use shop::{shop_parts, what_if};

@@ -21,6 +21,7 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> 
             strip: seen::strip(question, plan),
             cautions: findings::cautions(plan),
             stages: lists::stages(question, plan),
+            cabinet: format!("/cabinet/{}", question.stored.id),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
             lists: vec![lists::consumables(plan), lists::time(plan), lists::cost(plan)],
             files: lists::files(question, plan),

@@ -50,7 +50,13 @@ fn words(field: &Field, file: &PieceFile) -> (&'static str, String, &'static str
         "pressure" => said("at", "Pressure on the regulator", ""),
         "standoff" => said("from", "Standoff, nozzle to work", "away"),
         "width" => said("drawn", "Width of the drawing", "wide"),
-        "thickness" => said("on a blank", "Thickness of the blank", "thick"),
+        "left" => said("placed", "From the blank's left edge to the drawing's", "from the left"),
+        "top" => said("and", "From the blank's top edge to the drawing's", "from the top"),
+        "material" => said("on", "What the blank is made of", ""),
+        "blank-width" => said("of", "Width of the blank", "wide"),
+        "blank-height" => said("by", "Height of the blank", "high"),
+        "thickness" => said("and", "Thickness of the blank", "thick"),
+        "side" => said("from", "Side that is carved", ""),
         _ => ("carve", format!("Depth of {}", row(field, file).map(layer_name).unwrap_or_default()), ""),
     }
 }
@@ -69,6 +75,19 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
     let Question { shop, tried, .. } = question;
     let value = value_in(&tried.text, field);
     let option = |id: String, words: String| Choice { selected: same(&id, &value), value: id, words };
+    // What the blank is cannot be left to the plan.
+    let given: Option<Vec<Choice>> = match field.name.as_str() {
+        "material" => {
+            Some(reference::tables().materials.iter().map(|row| option(row.id.clone(), row.name.clone())).collect())
+        }
+        "side" => Some(
+            [("front", "the front"), ("back", "the back")].map(|(id, words)| option(id.into(), words.into())).into(),
+        ),
+        _ => None,
+    };
+    if let Some(options) = given {
+        return Control::Choice { open: None, options };
+    }
     let (options, chosen): (Vec<Choice>, Option<String>) = match field.name.as_str() {
         "resist" => (
             shop.resists.iter().map(|stock| option(stock.resist.id.clone(), stock.resist.name.clone())).collect(),
@@ -144,6 +163,7 @@ fn chosen(question: &Question, plan: &Plan, field: &Field, kind: Kind) -> String
             };
             Length::mm(width_mm).map(|width| tidy(in_unit(width, unit), 3)).unwrap_or_default()
         }
+        "left" | "top" => "centred".to_owned(),
         _ => String::new(),
     }
 }

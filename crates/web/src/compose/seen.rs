@@ -1,14 +1,16 @@
 //! Pictures of a plan on the page, and what lies under a pointer on them.
 
 use crate::planner::Question;
-use crate::view::{KeyStep, Picture, Probe, Strip};
+use crate::view::{CutForm, KeyStep, Picture, Probe, Solid, Strip};
 use artwork::grid::Point;
 use picture::Theme;
 use picture::marked::{MarkedOptions, marked, stage_thumbnail};
-use picture::preview::PreviewOptions;
+use picture::preview::{Look, PreviewOptions, Setting};
 use picture::run_strip::{StripOptions, read_at, run_strip, time_axis};
+use picture::section::{Cut, SectionOptions, section};
 use picture::svg::{self, Colours, RAMP_STEPS};
-use piece::Body;
+use piece::{Body, Side};
+use plan::carving::{Ground, Reading};
 use plan::{Plan, RunStrip, words};
 use quantity::show::{Show, clock};
 use quantity::{Length, Quantity, Time, UnitSystem};
@@ -26,7 +28,12 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
         Body::Panel { .. } => (wide / high).min(1.0),
         Body::Tumbler { .. } => 0.7,
     };
-    PreviewOptions { width_px: (PREVIEW_PX * share).round() as u32, height_px: None, margin: MARGIN }
+    PreviewOptions {
+        width_px: (PREVIEW_PX * share).round() as u32,
+        height_px: None,
+        margin: MARGIN,
+        setting: Setting::default(),
+    }
 }
 
 pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
@@ -43,9 +50,62 @@ pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
         pixels: (frame.width_px, frame.height_px),
         drawn: question.address("/drawn.svg"),
         alt: alt(plan),
+        solid: solid(question, plan),
+        cut: cut(question, plan),
         probe,
         key: key(plan),
     }
+}
+
+fn solid(question: &Question, plan: &Plan) -> Solid {
+    let look = Look::of(plan.piece.blank.material);
+    Solid {
+        address: question.address("/solid.glb"),
+        depths: question.address("/depth.png"),
+        look: match look {
+            _ if look.is_stone() => "stone",
+            Look::Mirror => "mirror",
+            _ => "glass",
+        },
+        side: match plan.relief.side {
+            Side::Front => "front",
+            Side::Back => "back",
+        },
+    }
+}
+
+/// The unit of lengths that are typed, and its millimetres.
+pub(super) const fn length_unit(units: UnitSystem) -> (&'static str, f64) {
+    match units {
+        UnitSystem::Metric => ("mm", 1.0),
+        UnitSystem::Us => ("in", 25.4),
+    }
+}
+
+/// A cut straight across the middle of the artwork, to begin with.
+fn cut(question: &Question, plan: &Plan) -> CutForm {
+    let (grid, body) = (plan.relief.depth_mm.grid, plan.relief.body);
+    let (unit, unit_mm) = length_unit(plan.units);
+    let (wide, high) = (body.sheet_width_mm(), body.sheet_height_mm());
+    let told = |mm: f64| format!("{:.*}", if unit_mm > 1.0 { 3 } else { 1 }, mm / unit_mm);
+    let y = (grid.origin.y + 0.5 * grid.cell * grid.height as f64).clamp(0.0, high);
+    let x = |mm: f64| told(mm.clamp(0.0, wide));
+    CutForm {
+        drawing: question.address("/section.svg"),
+        values: question.full_address("/section.csv"),
+        kept: question.tried.changes.clone(),
+        unit,
+        unit_mm,
+        ends: [x(grid.origin.x), told(y), x(grid.origin.x + grid.cell * grid.width as f64), told(y)],
+        blank: (told(wide), told(high)),
+    }
+}
+
+/// A cut through the piece, as SVG that takes the page's colours.
+pub(crate) fn section_drawing(ground: &Ground, readings: &[Reading], units: UnitSystem) -> String {
+    let cut = Cut { readings, layers: ground.layers(), thickness: ground.thickness() };
+    let options = SectionOptions { width_mm: 240.0, text_mm: 3.4, units };
+    svg::write(&section(&cut, &options), Colours::Properties)
 }
 
 /// The artwork as drawn, as SVG, where the preview shows the same piece; its words are 11 px on a usual screen.

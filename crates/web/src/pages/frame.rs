@@ -20,6 +20,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/page.css";
                 link rel="stylesheet" href="/static/piece.css";
                 link rel="stylesheet" href="/static/shop.css";
+                link rel="stylesheet" href="/static/pieces.css";
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }
@@ -50,6 +51,7 @@ fn header(frame: &Frame) -> Markup {
                 @for piece in &frame.pieces {
                     a href=(piece.href) aria-current=[piece.current.then_some("page")] { (piece.name) }
                 }
+                a href="/pieces" { "all pieces" }
             }
             div class="settings" {
                 @if let Some(shop) = &frame.shop_href { a class="shop" href=(shop) { (frame.shop) } }

@@ -1,16 +1,20 @@
 //! HTML templates: values of `view` into text.
 
+mod cabinet;
 mod findings;
 mod frame;
 mod message;
 mod picture;
 mod piece;
+mod pieces;
 mod recipe;
 mod shop;
 mod stages;
 mod strip;
 mod words;
 
+pub(crate) use cabinet::cabinet;
 pub(crate) use message::message;
 pub(crate) use piece::{faulty, parts, piece};
+pub(crate) use pieces::pieces;
 pub(crate) use shop::{shop, shop_parts};

@@ -1,7 +1,8 @@
 //! The piece, seen: as carved and as drawn, with the depth key and a read-out.
 
 use super::words::amount;
-use crate::view::{KeyStep, Picture};
+use crate::view::{CutForm, KeyStep, Picture};
+use ::picture::preview::{Ground, Light, Seen};
 use maud::{Markup, html};
 
 /// The figure with its ways of seeing.
@@ -11,7 +12,10 @@ pub(super) fn picture(picture: Option<&Picture>) -> Markup {
             legend class="unseen" { "See the piece" }
             label { input type="radio" name="way" value="carved" id="way-carved" checked; span { "as carved" } }
             label { input type="radio" name="way" value="drawn" id="way-drawn"; span { "as drawn" } }
+            label { input type="radio" name="way" value="solid" id="way-solid"; span { "in 3-D" } }
+            label { input type="radio" name="way" value="cut" id="way-cut"; span { "in section" } }
         }
+        (lights(picture))
         (figure(picture))
     }
 }
@@ -41,12 +45,57 @@ fn seen(picture: &Picture) -> Markup {
                     None => div id="piece-plate" class="plate" { (image(picture)) },
                 }
                 div id="piece-drawn" { img src=(picture.drawn) alt="The artwork as drawn, findings numbered at their places" loading="lazy"; }
+                div id="piece-solid" data-solid=(picture.solid.address) data-depths=(picture.solid.depths) data-look=(picture.solid.look)
+                    data-side=(picture.solid.side) data-alt=(picture.alt) { p role="status" {} }
             }
         }
+        (cut(&picture.cut))
         figcaption {
             ul id="depth-key" aria-label="Depth key" { @for step in &picture.key { (key(step)) } }
             output id="read-out" aria-live="off" {}
         }
+    }
+}
+
+/// How the piece is lit; only glass has a choice.
+fn lights(picture: Option<&Picture>) -> Markup {
+    let glass = picture.is_some_and(|picture| picture.solid.look == "glass");
+    let choice = |name: &str, label: &str, options: &[(&str, &str)]| {
+        html! {
+            label { (label) " "
+                select name=(name) autocomplete="off" { @for (value, words) in options { option value=(value) { (words) } } }
+            }
+        }
+    };
+    html! {
+        fieldset id="lights" hidden[!glass] {
+            legend class="unseen" { "Light" }
+            (choice("light", "light", &[(Light::Edge.word(), "along the glass"), (Light::Behind.word(), "from behind")]))
+            (choice("ground", "on", &[(Ground::Dark.word(), "dark ground"), (Ground::Clear.word(), "pale ground")]))
+            (choice("seen", "from", &[(Seen::Front.word(), "the front"), (Seen::Back.word(), "the back")]))
+        }
+    }
+}
+
+/// The line of the cut, and where its drawing goes.
+fn cut(cut: &CutForm) -> Markup {
+    let names = [("x1", "from"), ("y1", "down"), ("x2", "to"), ("y2", "down")];
+    html! {
+        form id="cut-form" method="get" action=(cut.drawing) data-drawing=(cut.drawing) data-values=(cut.values)
+            data-unit-mm=(cut.unit_mm) target="_blank" {
+            @for (name, value) in &cut.kept { input type="hidden" name=(name) value=(value); }
+            input type="hidden" name="unit" value=(cut.unit);
+            @for ((name, words), value) in names.iter().zip(&cut.ends) {
+                @let most = if name.starts_with('x') { &cut.blank.0 } else { &cut.blank.1 };
+                label { (words) " "
+                    input type="number" name=(name) value=(value) min="0" max=(most) step="any" required autocomplete="off";
+                }
+            }
+            span class="unit" { (cut.unit) }
+            button type="submit" class="quiet" { "cut" }
+            a id="cut-values" href=(cut.values) download="section.csv" { "values as CSV" }
+        }
+        div id="cut-drawing" aria-live="polite" {}
     }
 }
 

@@ -10,6 +10,7 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
         section id="stages" aria-labelledby="stages-title" hidden[plan.is_none()] {
             h2 id="stages-title" { "Stages" }
             @if let Some(plan) = plan {
+                p { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
                 div class="scroll" {
                     table {
                         thead {

@@ -1,0 +1,90 @@
+//! The plan as a helper at the cabinet needs it: one stage at a time, and what the timer counts.
+
+use crate::planner::Question;
+use crate::view::{CabinetLayer, CabinetPage, CabinetStage, Setting};
+use plan::{Act, Plan, Stage, words};
+use quantity::show::{Show, bore, clock};
+use serde::Serialize;
+
+/// What the timer follows, as its script reads it.
+#[derive(Debug, Serialize)]
+struct Run {
+    piece: i64,
+    log: String,
+    stages: Vec<RunStage>,
+}
+
+#[derive(Debug, Serialize)]
+struct RunStage {
+    stage: usize,
+    parts: Vec<Part>,
+}
+
+/// A stretch in which one thing is done.
+#[derive(Debug, Serialize)]
+struct Part {
+    act: &'static str,
+    seconds: f64,
+}
+
+/// The page of a plan.
+pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
+    let id = question.stored.id;
+    let run = Run {
+        piece: id.0,
+        log: format!("/cabinet/{id}/log"),
+        stages: plan.stages.iter().map(|stage| RunStage { stage: stage.order, parts: parts(plan, stage) }).collect(),
+    };
+    CabinetPage {
+        name: plan.piece.name.clone(),
+        back: format!("/piece/{id}"),
+        settings: settings(plan),
+        cautions: super::findings::cautions(plan),
+        stages: plan.stages.iter().map(|stage| shown(question, plan, stage)).collect(),
+        layers: plan.layers.iter().map(|layer| layer_of(plan, layer)).collect(),
+        unit: super::seen::length_unit(plan.units),
+        run: serde_json::to_string(&run).unwrap_or_default(),
+    }
+}
+
+/// What the nozzle and the door do in a stage, in order.
+fn parts(plan: &Plan, stage: &Stage) -> Vec<Part> {
+    let part = |block: &plan::HandBlock| {
+        let act = match block.act {
+            Act::Blast => "blast",
+            Act::Rest => "rest",
+            Act::Clear => "clear",
+            Act::Prepare | Act::Weed | Act::Finish => return None,
+        };
+        Some(Part { act, seconds: (block.to.to_seconds() - block.from.to_seconds()).round() })
+    };
+    plan.strip.hands.iter().filter(|block| block.stage == stage.order).filter_map(part).collect()
+}
+
+fn settings(plan: &Plan) -> Vec<Setting> {
+    let recipe = &plan.recipe;
+    let setting = |name: &'static str, value: String| Setting { name, value };
+    vec![
+        setting("regulator", recipe.pressure.show(plan.units).to_string()),
+        setting("nozzle", format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
+        setting("standoff", recipe.standoff.show(plan.units).to_string()),
+        setting("abrasive", format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
+    ]
+}
+
+fn shown(question: &Question, plan: &Plan, stage: &Stage) -> CabinetStage {
+    let gauge = |(layer, depth): &(usize, quantity::Estimate<quantity::Length>)| {
+        plan.layers.get(*layer).map(|layer| (layer.name.clone(), depth.show(plan.units)))
+    };
+    CabinetStage {
+        order: stage.order,
+        opens: words::stage_opens(plan, stage),
+        picture: question.full_address(&format!("/stages/{}", stage.order)),
+        blast: clock(stage.blast),
+        gauge: stage.depth.iter().filter_map(gauge).collect(),
+    }
+}
+
+fn layer_of(plan: &Plan, layer: &plan::LayerPlan) -> CabinetLayer {
+    CabinetLayer { name: layer.name.clone(), target: layer.target.show_digits(plan.units, 2).to_string() }
+}

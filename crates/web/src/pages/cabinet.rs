@@ -1,0 +1,155 @@
+//! The page at the cabinet: cautions, then one stage to a screen, then the depths that came out.
+
+use super::words::amount;
+use crate::view::{CabinetPage, CabinetStage};
+use maud::{DOCTYPE, Markup, html};
+
+/// The whole page. It stands alone: no list of pieces, nothing small to press.
+pub(crate) fn cabinet(page: &CabinetPage) -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" data-theme="dark" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="dark";
+                title { "At the cabinet: " (page.name) " – Sabulo" }
+                link rel="icon" href="/static/icon.svg" type="image/svg+xml";
+                link rel="stylesheet" href="/static/theme.css";
+                link rel="stylesheet" href="/static/page.css";
+                link rel="stylesheet" href="/static/cabinet.css";
+                script type="module" src="/static/cabinet.js" {}
+            }
+            body class="cabinet" {
+                header {
+                    h1 { (page.name) }
+                    p id="where" role="status" { "Before you start" }
+                    a href=(page.back) { "plan" }
+                }
+                main id="cabinet" data-run=(page.run) data-unit-mm=(page.unit.1) {
+                    noscript { p { "The timer needs script, which this browser does not run. The job sheet has the same stages on paper." } }
+                    (cautions(page))
+                    @for stage in &page.stages { (self::stage(page, stage)) }
+                    (gauging(page))
+                    (timer())
+                    (wrong())
+                }
+                p id="kept" role="status" {}
+            }
+        }
+    }
+    .into_string()
+}
+
+/// Each is acknowledged by hand; the start waits for all of them.
+fn cautions(page: &CabinetPage) -> Markup {
+    html! {
+        section data-step="cautions" aria-labelledby="cautions-title" {
+            h2 id="cautions-title" { "Read each, do it, tick it" }
+            ul class="cautions" {
+                @for (i, caution) in page.cautions.iter().enumerate() {
+                    li {
+                        input type="checkbox" id={ "caution-" (i) } autocomplete="off";
+                        label for={ "caution-" (i) } {
+                            strong { (caution.hazard) } " " (caution.harm)
+                            span class="act" { (amount(&caution.act)) }
+                        }
+                    }
+                }
+            }
+            button type="button" id="begin" class="big" disabled { "Begin" }
+        }
+    }
+}
+
+fn stage(page: &CabinetPage, stage: &CabinetStage) -> Markup {
+    let title = format!("stage-{}-title", stage.order);
+    html! {
+        section data-step=(stage.order) aria-labelledby=(title) hidden {
+            div class="weed" {
+                h2 id=(title) { "Weed " (stage.opens) }
+                img src=(stage.picture) alt={ "Lit: what is open in stage " (stage.order) };
+            }
+            dl class="set" {
+                @for setting in &page.settings { div { dt { (setting.name) } dd { (amount(&setting.value)) } } }
+                div { dt { "nozzle open" } dd { (amount(&stage.blast)) } }
+                @for (layer, depth) in &stage.gauge { div { dt { "then gauge " (layer) } dd { (amount(depth)) } } }
+            }
+        }
+    }
+}
+
+/// What came out, layer by layer.
+fn gauging(page: &CabinetPage) -> Markup {
+    html! {
+        section data-step="gauge" aria-labelledby="gauge-title" hidden {
+            h2 id="gauge-title" { "Gauge the depths" }
+            form id="gauge-form" autocomplete="off" {
+                @for (i, layer) in page.layers.iter().enumerate() {
+                    label for={ "depth-" (i) } { (layer.name) span class="tail" { " wanted " (amount(&layer.target)) } }
+                    span class="gauged" {
+                        input type="number" id={ "depth-" (i) } data-layer=(layer.name) min="0" step="any" inputmode="decimal";
+                        span class="unit" { (page.unit.0) }
+                    }
+                }
+                label for="resist-state" { "the resist" }
+                select id="resist-state" {
+                    option value="" { "not looked at" }
+                    option value="sound" { "held to the end" }
+                    option value="failed" { "blew through or let go" }
+                }
+                button type="submit" class="big" { "Keep this log" }
+            }
+        }
+        section data-step="end" hidden {
+            h2 { "Done" }
+            p { "Shut the pot's air, let the hose down, wait for the dust, then take the piece out. Cut edges and carved glass are sharp." }
+            button type="button" id="again" class="big" { "Another one" }
+        }
+    }
+}
+
+fn timer() -> Markup {
+    html! {
+        div id="timer" hidden {
+            svg viewBox="0 0 120 120" role="img" aria-labelledby="left" {
+                circle class="track" cx="60" cy="60" r="54" {}
+                circle class="ring" cx="60" cy="60" r="54" pathLength="1" {}
+            }
+            p class="read" { strong id="left" role="timer" { "0:00" } span id="doing" {} }
+            p id="next" role="status" {}
+        }
+        div id="controls" hidden {
+            button type="button" id="go" class="big" { "Start" }
+            button type="button" id="done" class="big" { "Stage done" }
+            button type="button" id="wrong" class="big" { "Something is wrong" }
+        }
+    }
+}
+
+/// What may go wrong, and what to do at once.
+const WRONG: [(&str, &str); 5] = [
+    (
+        "air",
+        "The pressure falls: shut the nozzle, let the receiver fill, look for a leak or a clog. Go on when the gauge is back.",
+    ),
+    (
+        "resist",
+        "The resist lifts or wears through: stop. Dry it, press it down or tape over it; where glass shows, the stage is over there.",
+    ),
+    (
+        "crack",
+        "The glass cracks or chips: stop, shut the air, keep the door shut until the dust has gone, then lift it with cut-proof gloves.",
+    ),
+    ("dust", "Dust comes out: stop. Leave the place, let the collector run, find the leak before anybody goes on."),
+    ("other", "Something else: the run is held until you go on."),
+];
+
+fn wrong() -> Markup {
+    html! {
+        dialog id="trouble" aria-labelledby="trouble-title" {
+            h2 id="trouble-title" { "What is it?" }
+            @for (word, act) in WRONG { button type="button" class="big" value=(word) { (act) } }
+        }
+    }
+}
