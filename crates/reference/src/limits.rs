@@ -271,6 +271,10 @@ limits! {
     plate_linear: Fraction;
     /// Distance of deep carving from the edge, in thicknesses.
     edge_thicknesses: f64;
+    /// Strength left to glass that was frosted and then tempered.
+    frosted_then_tempered: Fraction;
+    /// Strength left to glass that was tempered and then frosted.
+    tempered_then_frosted: Fraction;
 }
 
 impl Limits {
@@ -365,6 +369,8 @@ mod tests {
         "push_duration",
         "glass_lasting",
         "plate_linear",
+        "frosted_then_tempered",
+        "tempered_then_frosted",
     ];
 
     #[test]

@@ -14,9 +14,18 @@
 //! Not here: noise dose, hoses and vessels, filters, plate bending, glazing by place of use.
 
 pub mod caution;
+pub mod check;
 pub mod clearing;
 pub mod dust;
+pub mod enclosure;
+pub mod exposure;
+pub mod glazing;
+pub mod handling;
+pub mod noise;
+pub mod plate;
+pub mod pressure;
 pub mod refusal;
+pub mod strength;
 pub mod thickness;
 #[cfg(test)]
 mod words;
