@@ -66,9 +66,9 @@ fn edge_distance(work: &Work<'_>) -> Option<Checked> {
 /// Panes of sealed units and plies.
 fn built_up(work: &Work<'_>) -> Vec<Checked> {
     let blank = &work.piece.blank;
-    let sealed = blank.insulated.then(|| {
-        Checked::new(Hazard::SealedUnit, Standing::Stop, Source::CommonPractice).mended([Mend::SinglePane])
-    });
+    let sealed = blank
+        .insulated
+        .then(|| Checked::new(Hazard::SealedUnit, Standing::Stop, Source::CommonPractice).mended([Mend::SinglePane]));
     let ply = blank.laminated.then(|| {
         Checked::new(Hazard::Laminate, Standing::Ask, Source::CommonPractice)
             .held(Value::Length(work.depth), Value::Length(blank.thickness))
@@ -135,9 +135,9 @@ fn loads(work: &Work<'_>, place: &PlacePart, pane: &Pane, held: Held) -> Result<
         own.map(|load| (Duration::Lasting, Pressing::Even(load))),
         place.load.map(|load| (Duration::Lasting, Pressing::Even(load))),
         place.wind.map(|load| (Duration::Of(limits.wind_duration.value), Pressing::Even(load))),
-        place.push.map(|force| {
-            (Duration::Of(limits.push_duration.value), Pressing::Patch { force, edge: place.patch })
-        }),
+        place
+            .push
+            .map(|force| (Duration::Of(limits.push_duration.value), Pressing::Patch { force, edge: place.patch })),
     ];
     let bent = pressing.into_iter().flatten();
     bent.map(|(duration, pressing)| Ok((duration, bend(pane, held, pressing)?))).collect()

@@ -25,7 +25,8 @@ fn free_silica(work: &Work<'_>) -> Checked {
     let limit = &tables().limits.free_silica_abrasive;
     let share = work.free_silica.unwrap_or(work.abrasive.free_silica_max.value);
     let standing = if share >= limit.value { Standing::Stop } else { Standing::Within };
-    Checked::new(Hazard::FreeSilica, standing, limit.source.clone()).held(Value::Share(share), Value::Share(limit.value))
+    Checked::new(Hazard::FreeSilica, standing, limit.source.clone())
+        .held(Value::Share(share), Value::Share(limit.value))
 }
 
 /// Of every kind of limit the dust that reaches it first. A mirror's back counts only when it is carved.
@@ -149,7 +150,8 @@ fn breathing_air(shop: &Shop) -> Option<Checked> {
 fn grade_d(air: &BreathingAir) -> Checked {
     let limits = &tables().limits;
     let dew = air.dew_point.zip(air.coldest).map(|(dew, coldest)| kelvins_below(dew, coldest));
-    let number = |told: Option<f64>, most: f64| told.map(|told| (told <= most, Value::Number(told), Value::Number(most)));
+    let number =
+        |told: Option<f64>, most: f64| told.map(|told| (told <= most, Value::Number(told), Value::Number(most)));
     let oxygen = air.oxygen.map(|share| {
         let bounds = limits.breathing_oxygen.value;
         let near = if share < bounds.low { bounds.low } else { bounds.high };

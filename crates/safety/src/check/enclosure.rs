@@ -52,18 +52,20 @@ fn inward(shop: &Shop, work: &Work<'_>, flow: FreeFlow) -> Vec<Checked> {
         Net::In(inward) => inward,
         Net::Out(_) => FreeFlow::clamped(0.0),
     };
-    let slow = |low: bool| if low { Standing::Ask } else { Standing::Within };
+    // A hair of leeway: a collector of just the flow that was worked out is enough.
+    let slow = |found: f64, wanted: f64| if found < wanted * (1.0 - 1e-9) { Standing::Ask } else { Standing::Within };
     let face = face_speed(inward, shop.cabinet.openings).map(|speed| {
         let limit = &limits.cabinet_face_velocity;
-        Checked::new(Hazard::Inflow, slow(speed < limit.value), limit.source.clone())
+        Checked::new(Hazard::Inflow, slow(speed.to_base(), limit.value.to_base()), limit.source.clone())
             .held(Value::Speed(speed), Value::Speed(limit.value))
             .mended(mend())
     });
     let changed = changes(inward, shop.cabinet.volume);
     let limit = &limits.cabinet_air_changes;
-    let changes = Checked::new(Hazard::AirChanges, slow(changed < limit.value), limit.source.clone())
-        .held(Value::Changes(changed), Value::Changes(limit.value))
-        .mended(mend());
+    let changes =
+        Checked::new(Hazard::AirChanges, slow(changed.to_base(), limit.value.to_base()), limit.source.clone())
+            .held(Value::Changes(changed), Value::Changes(limit.value))
+            .mended(mend());
     [Some(blown), face, Some(changes)].into_iter().flatten().collect()
 }
 

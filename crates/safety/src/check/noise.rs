@@ -67,7 +67,8 @@ fn recommended(day: &[Span]) -> Checked {
 fn ceiling(level: SoundLevel) -> Checked {
     let limit = &tables().limits.noise_ceiling;
     let standing = if level > limit.value { Standing::Stop } else { Standing::Within };
-    Checked::new(Hazard::NoiseCeiling, standing, limit.source.clone()).held(Value::Level(level), Value::Level(limit.value))
+    Checked::new(Hazard::NoiseCeiling, standing, limit.source.clone())
+        .held(Value::Level(level), Value::Level(limit.value))
 }
 
 /// What is worn, against the level and the day's average; unknown levels count as above the action level.
@@ -96,4 +97,3 @@ fn hearing(shop: &Shop, level: Option<SoundLevel>, average: Option<SoundLevel>) 
     let found = Checked { limit: Some(Value::Level(limit.value)), ..found };
     Checked { value: level.map(Value::Level), ..found }
 }
-

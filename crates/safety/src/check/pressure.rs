@@ -110,9 +110,7 @@ fn cleaning(shop: &Shop) -> Checked {
     // The rule says below, not at.
     let standing = if pressure < limit.value { Standing::Within } else { Standing::Stop };
     let lower = GaugePressure::bar((limit.value.to_bar() * 10.0).floor() / 10.0).ok();
-    found(standing)
-        .held(Value::Pressure(pressure), Value::Pressure(limit.value))
-        .mended(lower.map(Mend::Cleaning))
+    found(standing).held(Value::Pressure(pressure), Value::Pressure(limit.value)).mended(lower.map(Mend::Cleaning))
 }
 
 fn guard(shop: &Shop) -> Checked {

@@ -188,7 +188,9 @@ fn title(checked: &Checked, units: UnitSystem) -> String {
         Hazard::NoCollector if good => "A collector draws on the cabinet".to_owned(),
         Hazard::NoCollector => "Nothing draws the dust off".to_owned(),
         Hazard::BlastOut if good => format!("The nozzle gives {found}; the collector takes {limit}"),
-        Hazard::BlastOut => format!("The nozzle blows {found} in and the collector takes {limit} out: dust leaves by every gap"),
+        Hazard::BlastOut => {
+            format!("The nozzle blows {found} in and the collector takes {limit} out: dust leaves by every gap")
+        }
         Hazard::Inflow => format!("Air goes in through the openings at {found}, wanted {limit}"),
         Hazard::AirChanges => format!("The cabinet's air changes at {found}, wanted {limit}"),
         Hazard::DuctSpeed => format!("Air moves in the duct at {found}; dust settles below {limit}"),
@@ -235,7 +237,9 @@ fn breathing(checked: &Checked, found: &str, limit: &str) -> String {
     match checked.hazard {
         Hazard::Respirator if good => format!("The respirator's factor is {found}; {limit} is needed"),
         Hazard::Respirator if entered => "Inside the booth air has to be led to a hood".to_owned(),
-        Hazard::Respirator if checked.standing == Standing::Ask => format!("A respirator with a factor of {limit} is needed"),
+        Hazard::Respirator if checked.standing == Standing::Ask => {
+            format!("A respirator with a factor of {limit} is needed")
+        }
         Hazard::Respirator => format!("The respirator's factor is {found}; {limit} is needed"),
         Hazard::BreathingAir if good => "Breathing air has a line of its own".to_owned(),
         Hazard::BreathingAir if checked.standing == Standing::Stop => "Shop air is led to the hood".to_owned(),
@@ -303,7 +307,9 @@ fn pressure(checked: &Checked, found: &str, limit: &str) -> String {
         Hazard::Couplings if good => "The hose's couplings are lashed".to_owned(),
         Hazard::Couplings => "The hose's couplings are not lashed".to_owned(),
         Hazard::BlastValve if good => "The blast is held by hand and shuts when let go".to_owned(),
-        Hazard::BlastValve if checked.standing == Standing::Ask => "The blast is held by a foot, not by a hand".to_owned(),
+        Hazard::BlastValve if checked.standing == Standing::Ask => {
+            "The blast is held by a foot, not by a hand".to_owned()
+        }
         Hazard::BlastValve => "The blast goes on when the nozzle is let go".to_owned(),
         Hazard::TiedValve if good => "Nothing ties the blast valve open".to_owned(),
         Hazard::TiedValve => "The blast valve is tied open".to_owned(),
@@ -383,7 +389,9 @@ fn place_why(checked: &Checked) -> String {
         Hazard::SealedUnit => {
             "No number here covers that load. Carve a single pane before the unit is made, and have its maker's word."
         }
-        Hazard::Laminate => "The plies do not share the load: the interlayer is soft. The carved ply is reckoned alone.",
+        Hazard::Laminate => {
+            "The plies do not share the load: the interlayer is soft. The carved ply is reckoned alone."
+        }
         _ => "Points, three sides and holes have no closed solution that is checked here: ask an engineer.",
     };
     text.to_owned()

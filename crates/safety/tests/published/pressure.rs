@@ -26,7 +26,7 @@ pub(crate) const FAMILIES: &[(&str, Check)] = &[
     }),
     ("PRS-5", |row| {
         let volume = Volume::cubic_metres(row.input("V=")).unwrap();
-        vec![brode_energy(GaugePressure::kpa(row.inputs()[1]).unwrap(), volume).to_kilojoules()]
+        vec![brode_energy(GaugePressure::kpa(row.input("; ")).unwrap(), volume).to_kilojoules()]
     }),
     ("PRS-6", |row| {
         let (volume, pressure) = (Volume::cubic_metres(0.227).unwrap(), GaugePressure::kpa(1000.0).unwrap());
