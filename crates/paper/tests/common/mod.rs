@@ -244,6 +244,10 @@ fn cautions(piece: &Piece, recipe: &Recipe) -> Vec<safety::caution::Caution> {
         pressure_vessel: true,
         supplied_air: false,
         noise: None,
+        entered: false,
+        mass: None,
+        sealed: false,
+        place: None,
     })
 }
 
