@@ -115,6 +115,19 @@ pub enum Fault {
         /// All ids.
         known: Vec<String>,
     },
+    /// An abrasive that no table has: nothing is known of its dust.
+    #[error(
+        "the abrasive \"{given}\" is not listed, so its free silica is not known and it is not accepted; {} (known: {})",
+        did_you_mean(.nearest), .known.join(", ")
+    )]
+    Unlisted {
+        /// The id as written.
+        given: String,
+        /// The nearest id.
+        nearest: String,
+        /// All ids.
+        known: Vec<String>,
+    },
     /// Two keys of which exactly one belongs there.
     #[error("give exactly one of {}", .keys.join(" and "))]
     ExactlyOne {

@@ -3,7 +3,7 @@
 use crate::Money;
 use crate::line::{self, ShopPart, ShopStation};
 use crate::piece::{keep, unknown, unless};
-use crate::reader::{Complaint, Complaints, Fault, Read, read};
+use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
 use crate::safety_file::{EnclosureKind, OtherDust, Pressures, Protection, Shift};
 use crate::shop_file::{CompressorKind, CompressorPart, CouponPart, HosePart, RegulatorPart, ShopFile};
 use quantity::{
@@ -554,8 +554,9 @@ fn find_abrasive(
     let known = &tables().abrasives;
     let found = known.iter().find(|abrasive| abrasive.id == id);
     if found.is_none() {
-        let ids = known.iter().map(|abrasive| abrasive.id.clone()).collect();
-        complaints.push(read.complain(key, unknown("abrasive", id, ids)));
+        let known: Vec<String> = known.iter().map(|abrasive| abrasive.id.clone()).collect();
+        let nearest = nearest(id, known.iter().map(String::as_str));
+        complaints.push(read.complain(key, Fault::Unlisted { given: id.to_owned(), nearest, known }));
     }
     found
 }

@@ -75,7 +75,7 @@ pub enum CautionKind {
 }
 
 /// The step of the work that a caution belongs to, in their order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Step {
     /// Exposing photo resist.

@@ -56,7 +56,7 @@ pub struct Work<'a> {
 }
 
 /// Everything that can be checked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Hazard {
@@ -195,10 +195,111 @@ impl Hazard {
         Self::Sinking,
         Self::EdgeDistance,
     ];
+
+    /// A word for files and addresses, as it is written in JSON.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::FreeSilica => "free_silica",
+            Self::SilicaExposure => "silica_exposure",
+            Self::LeadExposure => "lead_exposure",
+            Self::DustExposure => "dust_exposure",
+            Self::Respirator => "respirator",
+            Self::BreathingAir => "breathing_air",
+            Self::GradeD => "grade_d",
+            Self::NoCollector => "no_collector",
+            Self::BlastOut => "blast_out",
+            Self::Inflow => "inflow",
+            Self::AirChanges => "air_changes",
+            Self::DuctSpeed => "duct_speed",
+            Self::FilterArea => "filter_area",
+            Self::FilterClass => "filter_class",
+            Self::DoorWait => "door_wait",
+            Self::Interlock => "interlock",
+            Self::SharedCollector => "shared_collector",
+            Self::NoiseDose => "noise_dose",
+            Self::NoiseRecommended => "noise_recommended",
+            Self::NoiseCeiling => "noise_ceiling",
+            Self::Hearing => "hearing",
+            Self::Relief => "relief",
+            Self::CutOut => "cut_out",
+            Self::ValveBeforeRelief => "valve_before_relief",
+            Self::PotRating => "pot_rating",
+            Self::HoseRating => "hose_rating",
+            Self::Couplings => "couplings",
+            Self::BlastValve => "blast_valve",
+            Self::TiedValve => "tied_valve",
+            Self::NozzleRest => "nozzle_rest",
+            Self::CleaningAir => "cleaning_air",
+            Self::ChipGuard => "chip_guard",
+            Self::Static => "static",
+            Self::Lamp => "lamp",
+            Self::Edges => "edges",
+            Self::Lifting => "lifting",
+            Self::Place => "place",
+            Self::SealedUnit => "sealed_unit",
+            Self::Laminate => "laminate",
+            Self::Supports => "supports",
+            Self::Strength => "strength",
+            Self::Sinking => "sinking",
+            Self::EdgeDistance => "edge_distance",
+        }
+    }
+}
+
+/// What checks are read together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Group {
+    /// What is breathed.
+    Dust,
+    /// What keeps dust in and draws it off.
+    Enclosure,
+    /// What is heard.
+    Noise,
+    /// Vessels, hoses, the blast.
+    Pressure,
+    /// What hands touch and eyes see.
+    Handling,
+    /// The pane where it will stand.
+    Glass,
+}
+
+impl Group {
+    /// Every group, in order.
+    pub const ALL: [Self; 6] =
+        [Self::Dust, Self::Enclosure, Self::Noise, Self::Pressure, Self::Handling, Self::Glass];
+
+    /// Its heading.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Dust => "Dust and breathing",
+            Self::Enclosure => "Enclosure and collector",
+            Self::Noise => "Noise",
+            Self::Pressure => "Pressure",
+            Self::Handling => "Static, lamp and handling",
+            Self::Glass => "The pane and its place",
+        }
+    }
+}
+
+impl Hazard {
+    /// What it is read together with. The order of the hazards is that of the groups.
+    #[must_use]
+    pub fn group(self) -> Group {
+        match self {
+            hazard if hazard <= Self::GradeD => Group::Dust,
+            hazard if hazard <= Self::SharedCollector => Group::Enclosure,
+            hazard if hazard <= Self::Hearing => Group::Noise,
+            hazard if hazard <= Self::ChipGuard => Group::Pressure,
+            hazard if hazard <= Self::Lifting => Group::Handling,
+            _ => Group::Glass,
+        }
+    }
 }
 
 /// How a check came out. It has no word for 'without danger'.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Standing {
     /// Within its limit.

@@ -21,6 +21,7 @@ mod pages;
 mod planner;
 mod recent;
 mod routes;
+mod safety_routes;
 mod shop_form;
 mod shop_routes;
 #[cfg(test)]

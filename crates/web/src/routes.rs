@@ -219,7 +219,7 @@ fn faulty(question: &Question) -> Parts {
 }
 
 impl App {
-    fn question(&self, id: PieceId, sent: &Sent) -> Result<Question, WebError> {
+    pub(crate) fn question(&self, id: PieceId, sent: &Sent) -> Result<Question, WebError> {
         let stored = self.store.piece(id)?;
         let units = units_setting(self)?;
         let detail = if value(sent, "quick").is_some() { Detail::Instant } else { Detail::USUAL };
@@ -229,7 +229,7 @@ impl App {
         Ok(question)
     }
 
-    fn plan(&self, question: &Question) -> Result<Arc<Plan>, WebError> {
+    pub(crate) fn plan(&self, question: &Question) -> Result<Arc<Plan>, WebError> {
         match &question.tried.piece {
             Ok(piece) => Ok(self.planner.plan(question, piece)?),
             Err(faults) => Err(WebError::Faulty(faults.values().cloned().collect::<Vec<_>>().join("; "))),
@@ -246,7 +246,7 @@ impl App {
         }
     }
 
-    fn frame(&self, question: &Question) -> Result<Frame, WebError> {
+    pub(crate) fn frame(&self, question: &Question) -> Result<Frame, WebError> {
         let tab = |piece: store::Listed| Tab {
             href: format!("/piece/{}", piece.id),
             current: piece.id == question.stored.id,
@@ -268,7 +268,7 @@ impl App {
 pub(crate) struct Id(String);
 
 impl Id {
-    fn piece(&self) -> Result<PieceId, WebError> {
+    pub(crate) fn piece(&self) -> Result<PieceId, WebError> {
         self.0.parse().map(PieceId).map_err(|_| WebError::NotFound)
     }
 }

@@ -32,6 +32,7 @@ pub(crate) fn plan(like: Like) -> Plan {
     let piece = piece(like);
     Plan {
         cautions: cautions(&piece, &recipe),
+        safety: Vec::new(),
         findings: (0..like.findings).map(|i| finding(i, &layers)).collect(),
         shop: named(like, "Weir Lane workshop"),
         units: like.units,
@@ -297,7 +298,7 @@ fn finding(i: usize, layers: &[LayerPlan]) -> Finding {
             change(Change::Pressure(GaugePressure::bar(2.8).unwrap()), State::Watch, 130.0),
         ],
     };
-    Finding { check, state, value, limit, source, places: vec![Point { x: 120.0, y: 88.0 }], remedies }
+    Finding { check, state, value, limit, about: None, source, places: vec![Point { x: 120.0, y: 88.0 }], remedies }
 }
 
 fn consumables(recipe: &Recipe) -> Vec<Consumable> {

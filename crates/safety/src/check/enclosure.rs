@@ -10,7 +10,7 @@ use reference::{Source, tables};
 
 pub(super) fn checks(subject: &Subject<'_>) -> Vec<Checked> {
     let shop = subject.shop;
-    let mut checks = vec![no_collector(shop), interlock(shop), grounded(shop)];
+    let mut checks = vec![no_collector(subject), interlock(shop), grounded(shop)];
     if let Some(flow) = shop.cabinet.collector {
         checks.extend(subject.work.as_ref().into_iter().flat_map(|work| inward(shop, work, flow)));
         checks.push(duct(shop, flow));
@@ -27,9 +27,11 @@ fn exhaust() -> Source {
     Source::second_hand("29 CFR 1910.94(a)", "Mich. R 325.50255, the same rule")
 }
 
-fn no_collector(shop: &Shop) -> Checked {
+fn no_collector(subject: &Subject<'_>) -> Checked {
+    let shop = subject.shop;
+    let blast = subject.work.as_ref().map_or(FreeFlow::clamped(0.0), |work| work.blast_air);
     let standing = if shop.cabinet.collector.is_some() { Standing::Within } else { Standing::Stop };
-    Checked::new(Hazard::NoCollector, standing, exhaust()).mended(wanted(shop, FreeFlow::clamped(0.0)))
+    Checked::new(Hazard::NoCollector, standing, exhaust()).mended(wanted(shop, blast))
 }
 
 /// A collector that moves what the cabinet wants and the blast's air on top, in whole tenths of m³/min.

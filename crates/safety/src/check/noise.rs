@@ -19,7 +19,7 @@ pub(super) fn checks(subject: &Subject<'_>) -> Vec<Checked> {
     let mut checks = vec![ceiling(level)];
     let average = day(subject).map(|(blasting, day)| {
         checks.push(dose(&day, level, blasting));
-        checks.push(recommended(&day));
+        checks.push(recommended(&day, level, blasting));
         Rule::Osha.dose(&day).map_or(level, |dose| Rule::Osha.average(dose))
     });
     checks.push(hearing(shop, Some(level), average));
@@ -47,21 +47,25 @@ fn dose(day: &[Span], level: SoundLevel, blasting: Time) -> Checked {
         dose if dose <= 1.0 => (Standing::Ask, 0.5),
         _ => (Standing::Stop, 1.0),
     };
-    let rest = dose - blasting.to_seconds() / Rule::Osha.allowed(level).to_seconds();
-    let shorter = Rule::Osha.time_left(level, rest.max(0.0), limit);
-    let whole = Time::clamped((shorter.to_minutes()).floor() * 60.0);
-    let mend = (whole.to_seconds() >= 60.0).then_some(Mend::Blasting(whole));
     Checked::new(Hazard::NoiseDose, standing, limits.noise_pel.source.clone())
         .held(Value::Ratio(dose), Value::Ratio(limit))
-        .mended(mend)
+        .mended(shorter(Rule::Osha, dose, level, blasting, limit))
 }
 
 /// NIOSH's dose: advice, a number that cannot be set beside OSHA's.
-fn recommended(day: &[Span]) -> Checked {
+fn recommended(day: &[Span], level: SoundLevel, blasting: Time) -> Checked {
     let dose = Rule::Niosh.dose(day).unwrap_or(f64::INFINITY);
     let standing = if dose <= 1.0 { Standing::Within } else { Standing::Ask };
     Checked::new(Hazard::NoiseRecommended, standing, tables().limits.noise_rel.source.clone())
         .held(Value::Ratio(dose), Value::Ratio(1.0))
+        .mended(shorter(Rule::Niosh, dose, level, blasting, 1.0))
+}
+
+/// The whole minutes of blasting that leave a dose, the rest of the day as it is.
+fn shorter(rule: Rule, dose: f64, level: SoundLevel, blasting: Time, wanted: f64) -> Option<Mend> {
+    let rest = dose - blasting.to_seconds() / rule.allowed(level).to_seconds();
+    let whole = Time::clamped(rule.time_left(level, rest.max(0.0), wanted).to_minutes().floor() * 60.0);
+    (whole.to_seconds() >= 60.0).then_some(Mend::Blasting(whole))
 }
 
 fn ceiling(level: SoundLevel) -> Checked {

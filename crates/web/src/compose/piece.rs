@@ -20,6 +20,7 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> 
             findings: findings::findings(plan),
             strip: seen::strip(question, plan),
             cautions: findings::cautions(plan),
+            safety: question.full_address("/safety"),
             stages: lists::stages(question, plan),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
             lists: vec![lists::consumables(plan), lists::time(plan), lists::cost(plan)],

@@ -6,6 +6,7 @@ mod message;
 mod picture;
 mod piece;
 mod recipe;
+mod safety;
 mod shop;
 mod stages;
 mod strip;
@@ -13,4 +14,5 @@ mod words;
 
 pub(crate) use message::message;
 pub(crate) use piece::{faulty, parts, piece};
+pub(crate) use self::safety::safety;
 pub(crate) use shop::{shop, shop_parts};
