@@ -44,7 +44,12 @@ const TOLD: [(&str, &str, Hazard, State); 12] = [
     ("", "[pressure]\ncleaning = \"6bar\"", Hazard::CleaningAir, State::Stop),
     ("", "[shift]\nblasting = \"4h\"\nnoise_blasting = \"100dBA\"", Hazard::NoiseDose, State::Stop),
     ("kind = \"door\"", "", Hazard::Place, State::Stop),
-    ("kind = \"shelf\"\nsupports = \"left_and_right\"\nflat = true\nload = \"40kPa\"", "", Hazard::Strength, State::Stop),
+    (
+        "kind = \"shelf\"\nsupports = \"left_and_right\"\nflat = true\nload = \"40kPa\"",
+        "",
+        Hazard::Strength,
+        State::Stop,
+    ),
 ];
 
 #[test]

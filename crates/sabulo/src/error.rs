@@ -66,7 +66,9 @@ pub(crate) enum Failure {
     NoPane,
     #[error("nothing presses on the pane; give --wind, --load, --push or --flat")]
     NoLoad,
-    #[error("--material: no strength of {material} is known here: stone varies from block to block; ask for a test panel")]
+    #[error(
+        "--material: no strength of {material} is known here: stone varies from block to block; ask for a test panel"
+    )]
     NoStrength { material: String },
     #[error("no station is in the shop file; give --pressure, such as 40psi or 2.5bar")]
     NoPressure,
@@ -132,4 +134,9 @@ macro_rules! boxed {
         }
     )+};
 }
-boxed!(Refusal(safety::refusal::Refusal), Mismatch(stencil::verify::Mismatch), Air(air::FlowError), Size(air::size::SizeError));
+boxed!(
+    Refusal(safety::refusal::Refusal),
+    Mismatch(stencil::verify::Mismatch),
+    Air(air::FlowError),
+    Size(air::size::SizeError)
+);

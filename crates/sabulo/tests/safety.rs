@@ -158,6 +158,7 @@ fn the_words_say_screening_and_never_promise() {
         let said = String::from_utf8(output.stdout).unwrap();
         assert!(!said.is_empty() && !said.to_lowercase().contains(" safe "), "{said}");
     }
-    let plate = sabulo(["safety", "plate", "--width", "900mm", "--height", "600mm", "--thickness", "10mm", "--push", "500N"]);
+    let plate =
+        sabulo(["safety", "plate", "--width", "900mm", "--height", "600mm", "--thickness", "10mm", "--push", "500N"]);
     assert!(String::from_utf8_lossy(&plate.stdout).contains("Screening only."));
 }

@@ -68,7 +68,8 @@ fn plain(tail: &str, strings: &mut Vec<String>) -> usize {
 
 #[test]
 fn strings_are_found_and_comments_are_not() {
-    let source = "// \"safe\"\nlet a = \"one \\\" two\"; let b = r#\"three\"#; let c = '\"'; let d: &'static str = \"four\";";
+    let source =
+        "// \"safe\"\nlet a = \"one \\\" two\"; let b = r#\"three\"#; let c = '\"'; let d: &'static str = \"four\";";
     assert_eq!(strings(source), ["one \\\" two", "three", "four"]);
 }
 

@@ -92,9 +92,12 @@ fn piece(like: Like) -> Piece {
             thickness: mm(10.0),
             temper: Temper::Annealed,
             laminated: false,
+            insulated: false,
+            edges: None,
             carve_from: Side::Back,
             price: money(4200),
         },
+        place: None,
         depths: vec![Depth { select: Select::Layer("body".to_owned()), depth: mm(3.0) }],
         recipe: OpenRecipe::default(),
     }

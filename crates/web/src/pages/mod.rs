@@ -12,7 +12,7 @@ mod stages;
 mod strip;
 mod words;
 
+pub(crate) use self::safety::safety;
 pub(crate) use message::message;
 pub(crate) use piece::{faulty, parts, piece};
-pub(crate) use self::safety::safety;
 pub(crate) use shop::{shop, shop_parts};

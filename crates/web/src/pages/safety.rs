@@ -26,8 +26,7 @@ pub(crate) fn safety(page: &SafetyPage) -> String {
 }
 
 fn group(group: &SafetyGroup) -> Markup {
-    let (told, unknown): (Vec<_>, Vec<_>) =
-        group.checks.iter().partition(|check| check.standing != Standing::NotTold);
+    let (told, unknown): (Vec<_>, Vec<_>) = group.checks.iter().partition(|check| check.standing != Standing::NotTold);
     html! {
         section class="group" {
             h2 { (group.title) }

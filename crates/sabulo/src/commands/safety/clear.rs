@@ -147,7 +147,8 @@ fn told(report: &ClearReport) -> String {
         significant(report.air_changes_1_min, 3),
         significant(report.air_changes_1_min_min, 3)
     ));
-    let duct = report.duct_speed_m_s.map_or_else(String::new, |speed| format!("moves at {} m/s; ", significant(speed, 3)));
+    let duct =
+        report.duct_speed_m_s.map_or_else(String::new, |speed| format!("moves at {} m/s; ", significant(speed, 3)));
     lines.push(format!(
         "In the duct air {duct}dust stays up from {} m/s on: a bore of {} mm at most [{}].",
         significant(report.duct_speed_m_s_min, 3),

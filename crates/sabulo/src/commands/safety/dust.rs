@@ -138,7 +138,8 @@ fn agent_report(dust: &Dust, average: Option<Concentration>, shift: Time, worn: 
     let action = dust.action.map(|action| action.value);
     let share = dust.share.map(|share| share.high);
     let enough = |level| share.and_then(|share| carrying(level, share)).map(Concentration::to_ug_per_m3);
-    let exposed = average.zip(share).map(|(dust, share)| Concentration::clamped(dust.to_mg_per_m3() * share.to_ratio()));
+    let exposed =
+        average.zip(share).map(|(dust, share)| Concentration::clamped(dust.to_mg_per_m3() * share.to_ratio()));
     let needed = exposed.and_then(|exposed| factor_needed(exposed, limit).ok());
     let standing = match (exposed, needed) {
         (Some(exposed), _) if exposed <= action.unwrap_or(limit) => "within",

@@ -72,7 +72,10 @@ fn told(report: &NoiseReport) -> String {
             significant(dose.dose * 100.0, 3),
             significant(dose.average_dba, 3),
             significant(report.loudest_dba, 3),
-            clock(Time::seconds(dose.loudest_s_max.min(1e8)).unwrap_or_else(|_| Time::seconds(0.0).expect("zero is a time"))),
+            clock(
+                Time::seconds(dose.loudest_s_max.min(1e8))
+                    .unwrap_or_else(|_| Time::seconds(0.0).expect("zero is a time"))
+            ),
         )
     };
     let ears = match report.protectors {

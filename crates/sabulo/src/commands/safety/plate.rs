@@ -185,7 +185,8 @@ fn pressing(arguments: &PlateArguments, pane: &Pane) -> Result<Vec<(&'static str
 }
 
 fn told(report: &PlateReport) -> String {
-    let mm = |mm: f64| Length::mm(mm.max(0.0)).map_or_else(|_| String::new(), |l| l.show(UnitSystem::Metric).to_string());
+    let mm =
+        |mm: f64| Length::mm(mm.max(0.0)).map_or_else(|_| String::new(), |l| l.show(UnitSystem::Metric).to_string());
     let mut lines: Vec<String> = Vec::new();
     for load in &report.loads {
         lines.push(format!(
@@ -220,8 +221,16 @@ fn told(report: &PlateReport) -> String {
         ));
     }
     lines.extend(report.notch_factor.map(|times| {
-        format!("A line with that root multiplies stress up to {} times (Inglis, from memory): not in the number above.", significant(times, 2))
+        format!(
+            "A line with that root multiplies stress up to {} times (Inglis, from memory): not in the number above.",
+            significant(times, 2)
+        )
     }));
-    lines.push(format!("E {} GPa, ν {}. {}", significant(report.modulus_gpa, 2), significant(report.poisson, 2), report.note));
+    lines.push(format!(
+        "E {} GPa, ν {}. {}",
+        significant(report.modulus_gpa, 2),
+        significant(report.poisson, 2),
+        report.note
+    ));
     lines.join("\n") + "\n"
 }
