@@ -43,6 +43,10 @@ pub fn value(value: Value, units: UnitSystem) -> String {
         Value::Speed(speed) if units == UnitSystem::Us => {
             format!("{}\u{202f}ft/min", significant(speed.to_feet_per_minute(), 3))
         }
+        // Through a filter air creeps: metres a minute read better than millimetres a second.
+        Value::Speed(speed) if speed.to_metres_per_second() < 0.1 => {
+            format!("{}\u{202f}m/min", significant(speed.to_metres_per_second() * 60.0, 3))
+        }
         Value::Speed(speed) => speed.show(units).to_string(),
         Value::Changes(changes) => changes.show(units).to_string(),
         Value::Pressure(pressure) => pressure.show(units).to_string(),
