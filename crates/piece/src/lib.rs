@@ -2,7 +2,7 @@
 //!
 //! * [`reader`]: TOML into any of our file types, by that type's own JSON Schema. It keeps going and
 //!   returns every complaint with its place and mend, not the first one alone.
-//! * [`piece_file`], [`shop_file`], [`line_file`]: the files as written, versioned; [`schema`] prints their JSON Schema.
+//! * [`piece_file`], [`shop_file`], [`line_file`], [`safety_file`]: the files as written, versioned; [`schema`] prints their JSON Schema.
 //! * [`Piece`], [`Shop`]: the values that a plan is made from. Ids have become rows of
 //!   `reference`, texts have become quantities; nothing later looks back at the file.
 //!
@@ -16,6 +16,7 @@ mod money;
 mod piece;
 pub mod piece_file;
 pub mod reader;
+pub mod safety_file;
 pub mod schema;
 mod shop;
 pub mod shop_file;
@@ -26,9 +27,13 @@ pub use money::Money;
 pub use piece::{Blank, Body, Depth, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
 pub use piece_file::{Side, Temper};
 pub use reader::{Complaint, Complaints};
+pub use safety_file::{
+    AirFrom, BlastValve, BreathingAir, EdgeFinish, EnclosureKind, Hearing, OtherDust, PlaceKind, PlacePart, Pressures,
+    Protection, Shift, Supports,
+};
 pub use shop::{
-    Cabinet, Coupon, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator, StockedAbrasive,
-    StockedResist, read_shop, resolve_shop,
+    Cabinet, Coupon, Enclosure, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator,
+    StockedAbrasive, StockedResist, read_shop, resolve_shop,
 };
 pub use shop_file::CompressorKind;
 

@@ -2,6 +2,7 @@
 
 use crate::piece_file::{BlankPart, DepthPart, PieceFile, RecipePart, Shape, Side, Temper};
 use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
+use crate::safety_file::{EdgeFinish, PlacePart};
 use crate::{Money, Shop};
 use quantity::{Diameter, GaugePressure, Length};
 use reference::{Abrasive, Grit, Material, Resist, tables};
@@ -21,6 +22,8 @@ pub struct Piece {
     pub placing: Placing,
     /// What is carved.
     pub blank: Blank,
+    /// Where it will stand; `None`: not known.
+    pub place: Option<PlacePart>,
     /// A depth for each part of the artwork, in the order written. Never empty.
     pub depths: Vec<Depth>,
     /// What is prescribed; the rest is open.
@@ -53,6 +56,10 @@ pub struct Blank {
     pub temper: Temper,
     /// Whether the thickness is that of one ply of several.
     pub laminated: bool,
+    /// Whether it is a pane of a sealed unit.
+    pub insulated: bool,
+    /// How its edges are finished; `None`: not known.
+    pub edges: Option<EdgeFinish>,
     /// The face that the grit hits.
     pub carve_from: Side,
     /// What one costs.
@@ -155,6 +162,9 @@ pub fn resolve_piece(read: &Read<PieceFile>, shop: &Shop) -> Result<Piece, Compl
             complaints.push(read.complain(key, zero("0")));
         }
     }
+    if file.place.as_ref().is_some_and(|place| place.patch.to_mm() <= 0.0) {
+        complaints.push(read.complain("place.patch", zero("0")));
+    }
     let blank = keep(blank(read, &file.blank), &mut complaints);
     let depths = keep(depths(read, &file.depth), &mut complaints);
     let recipe = keep(recipe(read, &file.recipe, shop), &mut complaints);
@@ -171,6 +181,7 @@ pub fn resolve_piece(read: &Read<PieceFile>, shop: &Shop) -> Result<Piece, Compl
                 top: file.artwork.top,
             },
             blank,
+            place: file.place.clone(),
             depths,
             recipe,
         }),
@@ -241,6 +252,8 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
                 thickness: part.thickness,
                 temper: part.temper,
                 laminated: part.laminated,
+                insulated: part.insulated,
+                edges: part.edges,
                 carve_from: part.carve_from,
                 price: part.price,
             },

@@ -1,6 +1,7 @@
 //! `piece.toml` as it is written: one job, artwork on a blank, with depths and a quantity.
 
 use crate::Money;
+use crate::safety_file::{EdgeFinish, PlacePart};
 use quantity::{Diameter, GaugePressure, Length};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -32,6 +33,9 @@ pub struct PieceFile {
     pub artwork: ArtworkPart,
     /// What is carved.
     pub blank: BlankPart,
+    /// Where the finished piece will stand, and what holds it. Left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<PlacePart>,
     /// How deep each part of the artwork goes. What no rule names stays covered.
     pub depth: Vec<DepthPart>,
     /// What the shop is told to use. What is left out, the plan chooses from the shop.
@@ -74,6 +78,12 @@ pub struct BlankPart {
     /// Two or more plies bonded: only the ply that is carved counts as thickness.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub laminated: bool,
+    /// A pane of a sealed unit of two or more, with air or gas between them.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub insulated: bool,
+    /// How its edges are finished. Left out: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edges: Option<EdgeFinish>,
     /// Width of a panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width: Option<Length>,

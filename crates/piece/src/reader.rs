@@ -115,6 +115,19 @@ pub enum Fault {
         /// All ids.
         known: Vec<String>,
     },
+    /// An abrasive that no table has: nothing is known of its dust.
+    #[error(
+        "the abrasive \"{given}\" is not listed, so its free silica is not known and it is not accepted; {} (known: {})",
+        did_you_mean(.nearest), .known.join(", ")
+    )]
+    Unlisted {
+        /// The id as written.
+        given: String,
+        /// The nearest id.
+        nearest: String,
+        /// All ids.
+        known: Vec<String>,
+    },
     /// Two keys of which exactly one belongs there.
     #[error("give exactly one of {}", .keys.join(" and "))]
     ExactlyOne {
@@ -320,7 +333,7 @@ impl Walk<'_> {
             }
             return;
         }
-        if let Some(Err(fault)) = quantity::schema::check_written(kind, text) {
+        if let Some(Err(fault)) = check_written(kind, text) {
             // The opening quote stands before the text.
             self.complain(key, fault.at + 1, Fault::Quantity(fault));
         }
@@ -330,7 +343,7 @@ impl Walk<'_> {
     fn bare_number(&mut self, value: &Spanned<DeValue<'_>>, schema: &Value, key: &str) {
         let written = self.places.text.get(value.span()).unwrap_or_default().to_owned();
         let kind = schema["x-quantity"].as_str().unwrap_or_default();
-        match quantity::schema::check_written(kind, &written) {
+        match check_written(kind, &written) {
             Some(Err(fault)) => self.complain(key, fault.at, Fault::Quantity(fault)),
             _ => self.complain(key, 0, Fault::NotMoney { given: written }),
         }
@@ -415,6 +428,11 @@ fn kind_of(value: &DeValue<'_>) -> &'static str {
 }
 
 /// The name most like `given`; empty when there is none at all.
+/// Whether a text reads as a quantity of a kind; `None` for a kind that no crate of ours has.
+fn check_written(kind: &str, text: &str) -> Option<Result<(), quantity::ParseError>> {
+    quantity::schema::check_written(kind, text).or_else(|| reference::check_written(kind, text))
+}
+
 pub(crate) fn nearest<'a>(given: &str, names: impl Iterator<Item = &'a str>) -> String {
     let likeness = |name: &&str| (strsim::jaro_winkler(&given.to_lowercase(), &name.to_lowercase()) * 1e6) as u32;
     names.max_by_key(likeness).unwrap_or_default().to_owned()

@@ -4,12 +4,13 @@ use crate::Money;
 use crate::coupon::ResistAfter;
 use crate::line::{self, ShopPart, ShopStation};
 use crate::piece::{keep, unknown, unless};
-use crate::reader::{Complaint, Complaints, Fault, Read, read};
+use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
+use crate::safety_file::{EnclosureKind, OtherDust, Pressures, Protection, Shift};
 use crate::shop_file::{CompressorKind, CompressorPart, CouponPart, HosePart, RegulatorPart, ShopFile};
 use quantity::{
     Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, UnitSystem, Volume,
 };
-use reference::{Abrasive, Grit, Material, Resist, tables};
+use reference::{Abrasive, Filter, Grit, Material, Resist, tables};
 
 /// What a shop owns, stocks and charges.
 #[derive(Debug, Clone)]
@@ -50,6 +51,14 @@ pub struct Shop {
     pub resists: Vec<StockedResist>,
     /// The cabinet and its collector.
     pub cabinet: Cabinet,
+    /// How dust is kept in and drawn off.
+    pub enclosure: Enclosure,
+    /// What protects the one who blasts.
+    pub protection: Protection,
+    /// A shift at the cabinet.
+    pub shift: Shift,
+    /// Vessels, hoses, and how the blast is held.
+    pub pressures: Pressures,
     /// How the hands work.
     pub hands: Hands,
     /// What is charged.
@@ -143,6 +152,8 @@ pub struct StockedAbrasive {
     pub abrasive: &'static Abrasive,
     /// How coarse.
     pub grit: &'static Grit,
+    /// Free crystalline silica on the sheet of the bag in use; `None`: the table's goes.
+    pub free_silica: Option<Fraction>,
     /// Of a kilogram.
     pub price_per_kg: Money,
 }
@@ -169,6 +180,29 @@ pub struct Cabinet {
     pub collector: Option<FreeFlow>,
     /// Of the collector.
     pub collector_power: Power,
+}
+
+/// How dust is kept in and drawn off. What is `None` is not known.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Enclosure {
+    /// Cabinet, booth or tent.
+    pub kind: EnclosureKind,
+    /// Bore of the duct.
+    pub duct: Option<Diameter>,
+    /// In the order of the air.
+    pub filters: Vec<&'static Filter>,
+    /// Of the first filter; above zero.
+    pub filter_area: Option<Area>,
+    /// Cleaned air goes back into the room.
+    pub recirculates: Option<bool>,
+    /// The blast waits for the collector.
+    pub interlock: Option<bool>,
+    /// Nozzle, hose, cabinet and collector are bonded and grounded.
+    pub grounded: Option<bool>,
+    /// What else the collector draws.
+    pub also_takes: Vec<OtherDust>,
+    /// How long the door is kept shut after a blast.
+    pub door_wait: Option<Time>,
 }
 
 /// How the hands at the cabinet work.
@@ -258,14 +292,22 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
     let coupons = keep(coupons(read), &mut complaints);
     let parts = keep(line::parts(read), &mut complaints);
     let stations = keep(line::stations(read), &mut complaints);
+    let filters = keep(filters(read), &mut complaints);
     complaints.extend(rates_faults(read));
+    complaints.extend(shift_faults(read));
+    complaints.extend(
+        read.value.enclosure.filter_area.and_then(|area| positive(read, "enclosure.filter_area", area.to_square_mm())),
+    );
     complaints.extend(positive(read, "receiver.volume", file.receiver.volume.to_litres()));
     complaints.extend(positive(read, "hose.length", file.hose.length.to_mm()));
     complaints.extend(positive(read, "cabinet.volume", file.cabinet.volume.to_litres()));
     complaints.extend(positive(read, "hands.on_target", file.hands.on_target.to_ratio()));
-    let (Some(compressors), Some(nozzles), Some(abrasives), Some(resists), Some(coupons), Some(parts), Some(stations)) =
-        (compressors, nozzles, abrasives, resists, coupons, parts, stations)
+    let (Some(compressors), Some(nozzles), Some(abrasives), Some(resists), Some(coupons)) =
+        (compressors, nozzles, abrasives, resists, coupons)
     else {
+        return Err(Complaints(complaints));
+    };
+    let (Some(parts), Some(stations), Some(filters)) = (parts, stations, filters) else {
         return Err(Complaints(complaints));
     };
     if !complaints.is_empty() {
@@ -295,6 +337,10 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
             collector: file.cabinet.collector,
             collector_power: file.cabinet.collector_power,
         },
+        enclosure: enclosure(file, filters),
+        protection: file.protection.clone(),
+        shift: file.shift.clone(),
+        pressures: file.pressure.clone(),
         hands: Hands {
             setup: file.hands.setup,
             on_target: file.hands.on_target,
@@ -384,7 +430,12 @@ fn abrasives(read: &Read<ShopFile>) -> Result<Vec<StockedAbrasive>, Vec<Complain
         let abrasive = find_abrasive(read, &part.kind, &format!("{key}.kind"), &mut complaints);
         let grit = find_grit(read, &part.grit, &format!("{key}.grit"), &mut complaints);
         if let (Some(abrasive), Some(grit)) = (abrasive, grit) {
-            made.push(StockedAbrasive { abrasive, grit, price_per_kg: part.price_per_kg });
+            made.push(StockedAbrasive {
+                abrasive,
+                grit,
+                free_silica: part.free_silica,
+                price_per_kg: part.price_per_kg,
+            });
         }
     }
     unless(complaints, made)
@@ -406,6 +457,56 @@ fn resists(read: &Read<ShopFile>) -> Result<Vec<StockedResist>, Vec<Complaint>> 
         complaints.extend(positive(read, &format!("{key}.width"), part.width.to_mm()));
     }
     unless(complaints, made)
+}
+
+fn filters(read: &Read<ShopFile>) -> Result<Vec<&'static Filter>, Vec<Complaint>> {
+    let known = &tables().filters;
+    let (mut complaints, mut made) = (Vec::new(), Vec::new());
+    for given in &read.value.enclosure.filters {
+        match known.iter().find(|filter| filter.id == *given) {
+            Some(filter) => made.push(filter),
+            None => {
+                let ids = known.iter().map(|filter| filter.id.clone()).collect();
+                complaints.push(read.complain("enclosure.filters", unknown("filter class", given, ids)));
+            }
+        }
+    }
+    unless(complaints, made)
+}
+
+fn enclosure(file: &ShopFile, filters: Vec<&'static Filter>) -> Enclosure {
+    let part = &file.enclosure;
+    Enclosure {
+        kind: part.kind,
+        duct: part.duct,
+        filters,
+        filter_area: part.filter_area,
+        recirculates: part.recirculates,
+        interlock: part.interlock,
+        grounded: part.grounded,
+        also_takes: part.also_takes.clone(),
+        door_wait: part.door_wait,
+    }
+}
+
+/// A shift is a day at most, and what happens in it is no longer than it.
+fn shift_faults(read: &Read<ShopFile>) -> Vec<Complaint> {
+    let shift = &read.value.shift;
+    let hours = shift.length.to_hours();
+    let within = |time: Option<Time>| time.map_or(0.0, Time::to_hours);
+    let fault = |given: Time, why, mend| Fault::Impossible { given: quantity::schema::written(given), why, mend };
+    let mut complaints = Vec::new();
+    if !(hours > 0.0 && hours <= 24.0) {
+        let why = "a shift is longer than nothing and no longer than a day";
+        complaints.push(read.complain("shift.length", fault(shift.length, why, "give 8h, or its real length")));
+    }
+    if within(shift.blasting) + within(shift.door) > hours {
+        let why = "blasting and standing at the door are longer than the shift";
+        let key = if shift.blasting.is_some() { "shift.blasting" } else { "shift.door" };
+        let given = shift.blasting.or(shift.door).unwrap_or(shift.length);
+        complaints.push(read.complain(key, fault(given, why, "give times that fit into shift.length")));
+    }
+    complaints
 }
 
 fn coupons(read: &Read<ShopFile>) -> Result<Vec<Coupon>, Vec<Complaint>> {
@@ -496,8 +597,9 @@ fn find_abrasive(
     let known = &tables().abrasives;
     let found = known.iter().find(|abrasive| abrasive.id == id);
     if found.is_none() {
-        let ids = known.iter().map(|abrasive| abrasive.id.clone()).collect();
-        complaints.push(read.complain(key, unknown("abrasive", id, ids)));
+        let known: Vec<String> = known.iter().map(|abrasive| abrasive.id.clone()).collect();
+        let nearest = nearest(id, known.iter().map(String::as_str));
+        complaints.push(read.complain(key, Fault::Unlisted { given: id.to_owned(), nearest, known }));
     }
     found
 }

@@ -3,6 +3,7 @@
 use crate::Money;
 use crate::coupon::ResistAfter;
 use crate::line_file::{LinePart, StationPart};
+use crate::safety_file::{EnclosurePart, Pressures, Protection, Shift, is_default};
 use quantity::{Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -55,6 +56,18 @@ pub struct ShopFile {
     pub resist: Vec<ResistPart>,
     /// The cabinet and its collector.
     pub cabinet: CabinetPart,
+    /// How dust is kept in and drawn off.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub enclosure: EnclosurePart,
+    /// What protects the one who blasts.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub protection: Protection,
+    /// A shift at the cabinet, and what was measured in it.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub shift: Shift,
+    /// What the plates of vessels and hoses say, and how the blast is held.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub pressure: Pressures,
     /// How the hands at the cabinet work.
     #[serde(default)]
     pub hands: HandsPart,
@@ -249,6 +262,10 @@ pub struct AbrasivePart {
     pub kind: String,
     /// Its grit, such as "F150".
     pub grit: String,
+    /// Free crystalline silica on the data sheet of the bag in use. It goes before the table's; at 1 % or more
+    /// the abrasive is not accepted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub free_silica: Option<Fraction>,
     /// Price of a kilogram.
     #[serde(default)]
     pub price_per_kg: Money,

@@ -213,10 +213,10 @@ pub struct FindingEntry {
     pub level: &'static str,
     /// In words.
     pub what: String,
-    /// The number found.
-    pub value: AmountEntry,
-    /// What it is held against.
-    pub limit: AmountEntry,
+    /// The number found; null for a yes or no, and where it is not known.
+    pub value: Option<AmountEntry>,
+    /// What it is held against; null likewise.
+    pub limit: Option<AmountEntry>,
     /// Where the limit comes from.
     pub source: String,
     /// Where on the blank, worst first, as [x, y] in millimetres.
@@ -230,7 +230,8 @@ pub struct FindingEntry {
 /// A number of any kind.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct AmountEntry {
-    /// Its unit: "um", "s", "kPa", "scfm", "m3_min" or "1".
+    /// Its unit: "um", "s", "kPa", "scfm", "m3_min" or "1"; of a check of safety also "ug_m3", "m_s", "1_min", "mm",
+    /// "m2", "MPa", "dBA" or "kg".
     pub unit: &'static str,
     /// Middle.
     pub value: f64,
@@ -251,8 +252,8 @@ pub struct RemedyEntry {
     pub to: String,
     /// The state that the finding then has.
     pub gives: &'static str,
-    /// The number that it then has.
-    pub value: AmountEntry,
+    /// The number that it then has; null for a yes or no.
+    pub value: Option<AmountEntry>,
     /// Total time with it less the time without.
     pub time_s: f64,
     /// Id of a check that becomes a stop by it.
@@ -296,6 +297,10 @@ pub struct CostEntry {
 /// What can hurt.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CautionEntry {
+    /// The step of the work that it belongs to.
+    pub step: safety::caution::Step,
+    /// Whether it is acknowledged before the nozzle opens for the first time.
+    pub before_start: bool,
     /// The hazard.
     pub hazard: String,
     /// The harm.
@@ -468,6 +473,7 @@ fn remedy_entry(remedy: &Remedy, units: UnitSystem) -> RemedyEntry {
         Change::Width(width) => ("artwork.width", written(*width)),
         Change::BlankThickness(thickness) => ("blank.thickness", written(*thickness)),
         Change::Collector(flow) => ("shop: cabinet.collector", written(*flow)),
+        Change::Safety(mend) => (mend.key(), safety::check::words::mend(*mend, units)),
     };
     RemedyEntry {
         change: words::change(&remedy.change, units),
@@ -480,9 +486,13 @@ fn remedy_entry(remedy: &Remedy, units: UnitSystem) -> RemedyEntry {
     }
 }
 
-fn amount_entry(amount: &Amount) -> AmountEntry {
+fn amount_entry(amount: &Amount) -> Option<AmountEntry> {
+    if let Amount::Safety(value) = amount {
+        let number = value.map(crate::safety_document::number)?;
+        return Some(AmountEntry { unit: number.unit, value: number.value, low: number.value, high: number.value });
+    }
     let entry = |unit, values: [f64; 3]| AmountEntry { unit, low: values[0], value: values[1], high: values[2] };
-    match amount {
+    Some(match amount {
         Amount::Length(range) => entry("um", numbers(*range, |length| length.to_um())),
         Amount::Time(range) => entry("s", numbers(*range, |time| time.to_seconds())),
         Amount::Pressure(range) => entry("kPa", numbers(*range, |pressure| pressure.to_kpa())),
@@ -490,7 +500,8 @@ fn amount_entry(amount: &Amount) -> AmountEntry {
         Amount::FreeAir(range) => entry("m3_min", numbers(*range, |flow| flow.to_cubic_metres_per_minute())),
         Amount::Share(range) => entry("1", numbers(*range, |share| share.to_ratio())),
         Amount::Ratio(range) => entry("1", numbers(*range, |ratio| ratio)),
-    }
+        Amount::Safety(_) => return None,
+    })
 }
 
 fn numbers<T: Copy + PartialOrd>(range: Estimate<T>, number: impl Fn(T) -> f64) -> [f64; 3] {
@@ -515,7 +526,14 @@ fn cost_entry(plan: &Plan) -> CostEntry {
     }
 }
 
-fn caution_entry(caution: &safety::Caution) -> CautionEntry {
+pub(crate) fn caution_entry(caution: &safety::Caution) -> CautionEntry {
     let words = words::caution(caution);
-    CautionEntry { hazard: words.hazard, harm: words.harm, act: words.act, source: words.source }
+    CautionEntry {
+        step: caution.step,
+        before_start: caution.step.is_before_start(),
+        hazard: words.hazard,
+        harm: words.harm,
+        act: words.act,
+        source: words.source,
+    }
 }

@@ -3,6 +3,7 @@
 use artwork::grid::Point;
 use quantity::{Estimate, Fraction, FreeFlow, GaugePressure, Length, MassRate, Time};
 use reference::Source;
+use safety::check::{About, Hazard, Mend, Value};
 
 /// How a check came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -26,6 +27,8 @@ pub struct Finding {
     pub value: Amount,
     /// What it is held against.
     pub limit: Amount,
+    /// What a sentence about a check of safety needs besides.
+    pub about: Option<About>,
     /// Where the limit comes from.
     pub source: Source,
     /// Where on the blank, worst first, when it has a place.
@@ -71,6 +74,8 @@ pub enum Check {
     Silica,
     /// The sheet's height or width against the roll.
     RollWidth,
+    /// Something of the crate `safety`.
+    Safety(Hazard),
 }
 
 impl Check {
@@ -90,6 +95,7 @@ impl Check {
             Self::Collector => "collector",
             Self::Silica => "silica",
             Self::RollWidth => "roll_width",
+            Self::Safety(hazard) => hazard.id(),
         }
     }
 }
@@ -111,6 +117,8 @@ pub enum Amount {
     Share(Estimate<Fraction>),
     /// A ratio that may pass 1.
     Ratio(Estimate<f64>),
+    /// A number of a check of safety; `None` for a yes or no, and where it is not known.
+    Safety(Option<Value>),
 }
 
 /// A computed change that turns a finding.
@@ -150,4 +158,6 @@ pub enum Change {
     BlankThickness(Length),
     /// Fit a collector that draws this much free air.
     Collector(FreeFlow),
+    /// Something that betters a check of safety.
+    Safety(Mend),
 }

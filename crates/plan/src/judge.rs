@@ -8,6 +8,7 @@ use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
+use crate::safety_checks;
 use crate::sketch::{Narrow, Sketch, SketchLayer, apart};
 use air::machine::{StatedFlow, check_plate};
 use air::{Hold, LineError, hold};
@@ -176,13 +177,14 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.push(collector(case, judged)?);
     findings.push(silica(case));
     findings.extend(roll_width(case));
+    findings.extend(safety_checks::findings(case, judged));
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
 }
 
 fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
-    Finding { check, state, value, limit, source, places: Vec::new(), remedies: Vec::new() }
+    Finding { check, state, value, limit, about: None, source, places: Vec::new(), remedies: Vec::new() }
 }
 
 fn length(mm: f64) -> Amount {

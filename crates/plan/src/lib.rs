@@ -8,6 +8,7 @@
 //! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
+//! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
@@ -41,6 +42,8 @@ pub mod rate;
 mod recipe;
 mod refusal;
 mod remedy;
+mod safety_checks;
+pub mod safety_document;
 mod simulate;
 pub mod size_document;
 mod sketch;
@@ -65,7 +68,7 @@ use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
 use quantity::{Area, Estimate, Fraction, Quantity, Time};
-use safety::caution::{Facts, cautions};
+use safety::caution::cautions;
 use std::borrow::Cow;
 use std::sync::Arc;
 use timeline::{Pace, StageWork, Timeline, lay};
@@ -116,10 +119,11 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         consumables,
         time: times,
         cost,
-        cautions: cautions(&facts(&case.recipe, piece, shop, &judged)),
+        cautions: cautions(&safety_checks::facts(&case.recipe, piece, shop, &judged)),
+        safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
         layers: carved.layers,
-        findings: judged.findings,
+        findings: judged.findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
     })
 }
 
@@ -201,17 +205,4 @@ fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times
         compressor: timeline.compressors_ran(),
         collector: timeline.spent(&[Act::Blast, Act::Rest, Act::Clear], None),
     })
-}
-
-fn facts<'a>(recipe: &Recipe, piece: &'a Piece, shop: &Shop, judged: &Judged) -> Facts<'a> {
-    Facts {
-        material: piece.blank.material,
-        abrasive: recipe.abrasive,
-        collector: shop.cabinet.collector.is_some(),
-        door_wait: judged.clearing.map(|_| judged.clear),
-        photo_resist: recipe.resist.kind == reference::ResistKind::PhotoFilm,
-        pressure_vessel: true,
-        supplied_air: false,
-        noise: None,
-    }
 }

@@ -7,6 +7,7 @@ use piece::{Body, Money, Piece, ShopNozzle, Side};
 use quantity::{Area, Estimate, Fraction, GaugePressure, Length, Mass, MassRate, Speed, Time, UnitSystem};
 use reference::{Abrasive, Grit, Resist};
 use safety::Caution;
+use safety::check::Checked;
 
 /// A plan for one piece in one shop.
 #[derive(Debug, Clone)]
@@ -39,6 +40,8 @@ pub struct Plan {
     pub cost: Cost,
     /// What can hurt, chosen for this piece and shop.
     pub cautions: Vec<Caution>,
+    /// Every check of safety, also what is within its limit or not told, in the order of the hazards.
+    pub safety: Vec<Checked>,
     /// The carved surface.
     pub relief: Relief,
 }

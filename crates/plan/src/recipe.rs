@@ -130,7 +130,7 @@ fn abrasives<'a>(piece: &Piece, shop: &'a Shop) -> Result<Vec<&'a StockedAbrasiv
     };
     let (mut accepted, mut why) = (Vec::new(), None);
     for stock in shop.abrasives.iter().filter(suits) {
-        match safety::refusal::accept_abrasive(stock.abrasive, None) {
+        match safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica) {
             Ok(()) => accepted.push(stock),
             Err(refusal) => why = why.or(Some(refusal)),
         }

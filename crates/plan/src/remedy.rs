@@ -6,11 +6,13 @@
 use crate::blast::Spreading;
 use crate::finding::{Change, Check, Finding, Remedy, State};
 use crate::judge::{AtWork, Case, Judged, judge, judge_at_work};
+use crate::safety_checks;
 use piece::Body;
 use quantity::show::Show;
 use quantity::{FreeFlow, GaugePressure, Length, Quantity, UnitSystem, known};
 use rayon::prelude::*;
 use reference::tables;
+use safety::check::Mend;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -27,6 +29,7 @@ const LEAST_PRESSURE: GaugePressure = known(GaugePressure::psi(15.0));
 pub(crate) fn fill(case: &Case<'_>, judged: &mut Judged) {
     let before = Before {
         at_work: Arc::clone(&judged.at_work),
+        judged: judged.clone(),
         stops: judged
             .findings
             .iter()
@@ -42,6 +45,7 @@ pub(crate) fn fill(case: &Case<'_>, judged: &mut Judged) {
 
 struct Before {
     at_work: Arc<AtWork>,
+    judged: Judged,
     stops: HashSet<Check>,
     total_s: f64,
 }
@@ -51,7 +55,9 @@ struct Before {
 fn tried(case: &Case<'_>, change: &Change, before: &Before, spreading: Spreading) -> Option<Judged> {
     let changed = changed(case, change)?;
     match change {
-        Change::Pressure(_) | Change::Nozzle(_) | Change::Abrasive(..) => judge(&changed, spreading).ok(),
+        Change::Pressure(_) | Change::Nozzle(_) | Change::Abrasive(..) | Change::Safety(Mend::CutOut(_)) => {
+            judge(&changed, spreading).ok()
+        }
         _ => judge_at_work(&changed, Arc::clone(&before.at_work)).ok(),
     }
 }
@@ -69,13 +75,19 @@ fn remedies(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Remedy> 
 /// A remedy, if the change betters the finding.
 fn attempt(case: &Case<'_>, change: Change, finding: &Finding, before: &Before) -> Option<Remedy> {
     let judged = tried(case, &change, before, Spreading::Whole)?;
-    let after = judged.findings.iter().find(|after| after.check == finding.check)?;
+    let after = judged.findings.iter().filter(|after| after.check == finding.check).max_by_key(|after| after.state);
+    // A check of safety that is no longer made has nothing left to check.
+    let (state, value) = match (after, &finding.check) {
+        (Some(after), _) => (after.state, after.value),
+        (None, Check::Safety(_)) => (State::Holds, finding.value),
+        (None, _) => return None,
+    };
     let new_stop = |other: &&Finding| other.state == State::Stop && !before.stops.contains(&other.check);
     let harms = judged.findings.iter().find(new_stop).map(|other| other.check.clone());
-    (after.state < finding.state).then(|| Remedy {
+    (state < finding.state).then(|| Remedy {
         change,
-        gives: after.state,
-        value: after.value,
+        gives: state,
+        value,
         time_s: judged.total.to_seconds() - before.total_s,
         harms,
     })
@@ -100,6 +112,7 @@ fn changed<'a>(case: &Case<'a>, change: &Change) -> Option<Case<'a>> {
         Change::Width(width) => case.sketch.to_mut().set_width(*width)?,
         Change::BlankThickness(thickness) => case.piece.to_mut().blank.thickness = *thickness,
         Change::Collector(flow) => case.shop.to_mut().cabinet.collector = Some(*flow),
+        Change::Safety(mend) => mend.make(case.shop.to_mut(), Some(case.piece.to_mut())),
     }
     Some(case)
 }
@@ -111,7 +124,11 @@ fn choices(case: &Case<'_>, check: &Check) -> Vec<Change> {
         Check::Wall | Check::ResistWear | Check::RollWidth => resists(case).collect(),
         Check::AirHolds | Check::Duty | Check::NozzlePressure => nozzles(case).collect(),
         Check::Silica => abrasives(case).collect(),
-        Check::NarrowDepth { .. } | Check::Thickness | Check::Collector | Check::CompressorPlate { .. } => Vec::new(),
+        Check::NarrowDepth { .. }
+        | Check::Thickness
+        | Check::Collector
+        | Check::CompressorPlate { .. }
+        | Check::Safety(_) => Vec::new(),
     }
 }
 
@@ -123,7 +140,7 @@ fn resists<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
 fn abrasives<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
     let now = (&case.recipe.abrasive.id, &case.recipe.grit.name);
     let others = case.shop.abrasives.iter().filter(move |stock| (&stock.abrasive.id, &stock.grit.name) != now);
-    let accepted = others.filter(|stock| safety::refusal::accept_abrasive(stock.abrasive, None).is_ok());
+    let accepted = others.filter(|stock| safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica).is_ok());
     accepted.map(|stock| Change::Abrasive(stock.abrasive.id.clone(), stock.grit.name.clone()))
 }
 
@@ -134,6 +151,9 @@ fn nozzles<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
 
 /// Changes that have a size, at the least size that turns the finding.
 fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> {
+    if let Check::Safety(hazard) = finding.check {
+        return safety_checks::changes(case, &before.judged, hazard);
+    }
     let least = |from: f64, to: f64, change: &dyn Fn(f64) -> Change| least(case, finding, before, (from, to), change);
     let set = case.recipe.pressure.to_base();
     let lower = || {
@@ -157,7 +177,7 @@ fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> 
         Check::Thickness => vec![shallower(), thicker(case, deepest)],
         Check::AirHolds | Check::Duty | Check::NozzlePressure => vec![lower()],
         Check::Collector => vec![collector(finding)],
-        Check::Silica | Check::RollWidth | Check::CompressorPlate { .. } => Vec::new(),
+        Check::Silica | Check::RollWidth | Check::CompressorPlate { .. } | Check::Safety(_) => Vec::new(),
     };
     found.into_iter().flatten().collect()
 }

@@ -43,6 +43,8 @@ pub(crate) struct SketchLayer {
     pub edge_m: f64,
     /// Separate openings.
     pub parts: usize,
+    /// From it to the nearest edge of the blank, by the rectangle around it; `None` once the drawing was resized.
+    pub from_edge_mm: Option<f64>,
     /// Its middle lines where they are narrow, narrowest first.
     pub narrow: Vec<Narrow>,
     /// The same, tips aside, gathered by width: width and area in mm and mm².
@@ -110,6 +112,7 @@ impl Sketch {
             area: layer.region.area(),
             edge_m: layer.region.perimeter_mm() * 1e-3,
             parts: layer.region.polygons().len(),
+            from_edge_mm: layer.region.bounds().map(|open| from_edge(open, blank)),
             by_width: by_width(&narrow),
             narrow,
         });
@@ -179,6 +182,7 @@ impl Sketch {
             line.area_mm2 *= squared;
         }
         for layer in &mut self.layers {
+            layer.from_edge_mm = None;
             for (width, area) in &mut layer.by_width {
                 *width *= scale;
                 *area *= squared;
@@ -197,6 +201,12 @@ impl Sketch {
         self.stencil_width_mm *= scale;
         self.stencil_height_mm *= scale;
     }
+}
+
+fn from_edge(open: Bounds, blank: Bounds) -> f64 {
+    let [left, top] = [open.min.x - blank.min.x, open.min.y - blank.min.y];
+    let [right, bottom] = [blank.max.x - open.max.x, blank.max.y - open.max.y];
+    left.min(top).min(right).min(bottom)
 }
 
 impl SketchLayer {

@@ -24,6 +24,11 @@ pub struct FindingWords {
 /// A finding in words.
 #[must_use]
 pub fn finding(finding: &Finding, units: UnitSystem) -> FindingWords {
+    if let Check::Safety(hazard) = finding.check {
+        let said = safety::check::words::words(&crate::safety_checks::checked(finding, hazard), units);
+        let remedies = finding.remedies.iter().map(|change| remedy(change, units)).collect();
+        return FindingWords { title: said.title, why: said.why, source: said.source, remedies };
+    }
     let (value, limit) = (amount(&finding.value, units), amount(&finding.limit, units));
     FindingWords {
         title: title(finding, &value, &limit),
@@ -130,6 +135,7 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Silica if is_stone(finding) => "This work frees crystalline silica".to_owned(),
         Check::Silica if bad => "The grit may hold a little crystalline silica".to_owned(),
         Check::Silica => "Neither this blank nor this grit frees crystalline silica to speak of".to_owned(),
+        Check::Safety(hazard) => safety::check::words::name(*hazard).to_owned(),
         Check::RollWidth if bad => format!("The stencil is {value} across; the roll is {limit}"),
         Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
     }
@@ -180,6 +186,7 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Silica => format!(
             "Crystalline silica {value} by mass, named on a product from {limit}. Only a measurement tells what is breathed."
         ),
+        Check::Safety(_) => String::new(),
         Check::RollWidth => format!("Roll {limit}. A wider stencil is cut in two and lapped."),
     }
 }
@@ -194,7 +201,12 @@ pub fn remedy(remedy: &Remedy, units: UnitSystem) -> String {
         m => format!(", {} min", significant(m, 2)),
     };
     let harm = remedy.harms.as_ref().map(|check| format!("; but then: {}", check_name(check))).unwrap_or_default();
-    format!("{}: {}{time}, {}{harm}", change(&remedy.change, units), amount(&remedy.value, units), state(remedy.gives))
+    let value = match remedy.value {
+        // A yes or no has no number to tell.
+        Amount::Safety(None) => String::new(),
+        value => format!("{}{time}, ", amount(&value, units)),
+    };
+    format!("{}: {value}{}{harm}", change(&remedy.change, units), state(remedy.gives))
 }
 
 /// The name of a check, for lists.
@@ -213,6 +225,7 @@ pub const fn check_name(check: &Check) -> &'static str {
         Check::Collector => "collector",
         Check::Silica => "silica",
         Check::RollWidth => "roll width",
+        Check::Safety(hazard) => safety::check::words::name(*hazard),
     }
 }
 
@@ -229,6 +242,7 @@ pub fn change(change: &Change, units: UnitSystem) -> String {
         Change::Width(width) => format!("Draw the artwork {} wide", width.show(units)),
         Change::BlankThickness(thickness) => format!("Take a blank {} thick", thickness.show(units)),
         Change::Collector(flow) => format!("Fit a collector that draws {}", flow.show(units)),
+        Change::Safety(mend) => safety::check::words::mend(*mend, units),
     }
 }
 
@@ -253,6 +267,9 @@ pub fn amount(amount: &Amount, units: UnitSystem) -> String {
         },
         Amount::FreeAir(range) => range.show(units),
         Amount::Share(range) => range.show(units),
+        Amount::Safety(value) => {
+            value.map_or_else(|| "—".to_owned(), |value| safety::check::words::value(value, units))
+        }
         Amount::Ratio(range) => {
             let percent = |ratio: f64| significant(ratio * 100.0, 2);
             let (low, high) = (percent(range.low()), percent(range.high()));

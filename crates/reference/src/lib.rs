@@ -10,18 +10,22 @@
 //! * `abrasive`, `material`, `resist`: one public struct each, as the rows of their files.
 //! * `equipment`: typical compressed-air equipment by kind, and the sizes it is sold in.
 //! * `limits`: exposure limits, rules of the trade and rules of ours, with jurisdiction and date.
-//! * `kinds`: the quantities that only limits need: concentration, sound level, angle, air changes.
+//! * `filter`, `respirator`: classes of each, by standard.
+//! * `kinds`: the quantities that only limits and strength need: concentration, sound level, angle, air changes,
+//!   stress, loads, energy.
 //!
 //! Not here: anything computed from the numbers, and any brand.
 
 mod abrasive;
 mod equipment;
+mod filter;
 mod grit;
 mod kinds;
 mod limits;
 mod lookup;
 mod material;
 mod resist;
+mod respirator;
 mod source;
 mod tables;
 
@@ -29,11 +33,16 @@ pub use abrasive::{Abrasive, DustClass};
 pub use equipment::{
     CompressorKind, Equipment, Series, TrapKind, TypicalCompressor, TypicalDryer, TypicalRegulator, TypicalTrap,
 };
+pub use filter::{Filter, FilterTest};
 pub use grit::{Grit, GritSeries};
-pub use kinds::{AirChanges, Angle, Concentration, SoundLevel};
+pub use kinds::{
+    AirChanges, Angle, AreaLoad, Concentration, Energy, Force, SoundLevel, Stress, TemperatureStep, Toughness,
+    check_written,
+};
 pub use limits::{Amount, Limit, LimitView, Limits};
 pub use lookup::Unknown;
 pub use material::{Family, Material};
 pub use resist::{Resist, ResistKind, Weeding};
+pub use respirator::Respirator;
 pub use source::{Other, Source, Sourced, Span};
 pub use tables::{Tables, TablesError, tables};

@@ -1,8 +1,8 @@
 //! Named limits: exposure limits of regulations, rules of the trade and rules of ours.
 
-use crate::{AirChanges, Angle, Concentration, SoundLevel, Source, Span, Unknown, lookup};
+use crate::{AirChanges, Angle, Concentration, SoundLevel, Source, Span, Stress, TemperatureStep, Unknown, lookup};
 use quantity::show::{Show, significant};
-use quantity::{Fraction, GaugePressure, Speed, Time, UnitSystem};
+use quantity::{Fraction, GaugePressure, Length, Mass, Speed, Time, UnitSystem};
 use serde::Deserialize;
 
 /// A limit, in the words and for the place that set it.
@@ -46,6 +46,16 @@ pub enum Amount {
     Level(SoundLevel),
     /// Air changes.
     AirChanges(AirChanges),
+    /// A range of speeds.
+    Speeds(Span<Speed>),
+    /// A width or bore.
+    Length(Length),
+    /// A mass.
+    Mass(Mass),
+    /// Force in a section.
+    Stress(Stress),
+    /// A difference of temperatures.
+    Step(TemperatureStep),
 }
 
 impl Amount {
@@ -63,6 +73,11 @@ impl Amount {
             Self::Angle(angle) => angle.show(system).to_string(),
             Self::Level(level) => level.show(system).to_string(),
             Self::AirChanges(changes) => changes.show(system).to_string(),
+            Self::Speeds(Span { low, high }) => format!("{} to {}", low.show(system), high.show(system)),
+            Self::Length(length) => length.show(system).to_string(),
+            Self::Mass(mass) => mass.show(system).to_string(),
+            Self::Stress(stress) => stress.show(system).to_string(),
+            Self::Step(step) => step.show(system).to_string(),
         }
     }
 }
@@ -87,6 +102,11 @@ amounts! {
     Angle => Angle,
     SoundLevel => Level,
     AirChanges => AirChanges,
+    Span<Speed> => Speeds,
+    Length => Length,
+    Mass => Mass,
+    Stress => Stress,
+    TemperatureStep => Step,
 }
 
 /// A limit looked up by its id, its type forgotten.
@@ -163,6 +183,8 @@ limits! {
     rcs_action: Concentration;
     /// Respirable crystalline silica, threshold limit value.
     rcs_tlv: Concentration;
+    /// Respirable crystalline silica, recommended exposure limit.
+    rcs_rel: Concentration;
     /// Respirable crystalline silica, binding limit of the European Union.
     rcs_eu: Concentration;
     /// Crystalline silica in a product from which it must be named on the label.
@@ -179,6 +201,8 @@ limits! {
     alumina_total: Concentration;
     /// Alumina, its respirable part.
     alumina_respirable: Concentration;
+    /// Aluminium and its insoluble compounds, respirable.
+    aluminium_tlv: Concentration;
     /// Silicon carbide, its respirable part.
     silicon_carbide_respirable: Concentration;
     /// Dust that has no limit of its own, all of it.
@@ -205,6 +229,52 @@ limits! {
     noise_pel: SoundLevel;
     /// Dead-ended pressure of air used for cleaning.
     cleaning_air: GaugePressure;
+    /// Carbon monoxide in breathing air, parts in a million.
+    breathing_co: f64;
+    /// Carbon dioxide in breathing air, parts in a million.
+    breathing_co2: f64;
+    /// Condensed hydrocarbons in breathing air.
+    breathing_oil: Concentration;
+    /// Oxygen in breathing air, by volume.
+    breathing_oxygen: Span<Fraction>;
+    /// How far the dew point of breathing air lies below the lowest temperature that it meets.
+    breathing_dew_below: TemperatureStep;
+    /// Air speed in a duct for heavy dust.
+    duct_velocity_heavy: Speed;
+    /// Speed of air through filter cloth: what needs care, what is the most.
+    filter_speed: Span<Speed>;
+    /// Noise over 8 hours that NIOSH recommends not to exceed.
+    noise_rel: SoundLevel;
+    /// Level at which nobody is exposed.
+    noise_ceiling: SoundLevel;
+    /// Level above which two protectors are worn together.
+    noise_double: SoundLevel;
+    /// How far above a vessel's rated pressure its relief valve lets it rise.
+    relief_accumulation: Fraction;
+    /// Bore from which couplings are chained.
+    hose_chain_bore: Length;
+    /// Most that one person lifts.
+    lift_one_person: Mass;
+    /// Characteristic bending strength of annealed float glass.
+    glass_strength: Stress;
+    /// Share of it that evenly frosted glass keeps.
+    glass_blasted: Fraction;
+    /// What the characteristic strength is divided by.
+    glass_partial_factor: f64;
+    /// How long wind is reckoned to act.
+    wind_duration: Time;
+    /// How long a person is reckoned to push.
+    push_duration: Time;
+    /// Share of its strength that glass keeps under a load that lasts.
+    glass_lasting: f64;
+    /// Sinking over thickness up to which linear plate theory is used.
+    plate_linear: Fraction;
+    /// Distance of deep carving from the edge, in thicknesses.
+    edge_thicknesses: f64;
+    /// Strength left to glass that was frosted and then tempered.
+    frosted_then_tempered: Fraction;
+    /// Strength left to glass that was tempered and then frosted.
+    tempered_then_frosted: Fraction;
 }
 
 impl Limits {
@@ -268,7 +338,7 @@ mod tests {
     }
 
     /// Taken from pages or memories that gave no year; each needs a look at the text in force.
-    const YEAR_NOT_KNOWN: [&str; 11] = [
+    const YEAR_NOT_KNOWN: &[&str] = &[
         "compressor_load_factor",
         "rcs_tlv",
         "lead_pel",
@@ -280,6 +350,27 @@ mod tests {
         "noise_action",
         "noise_pel",
         "cleaning_air",
+        "aluminium_tlv",
+        "breathing_co",
+        "breathing_co2",
+        "breathing_oil",
+        "breathing_oxygen",
+        "breathing_dew_below",
+        "duct_velocity_heavy",
+        "filter_speed",
+        "noise_ceiling",
+        "noise_double",
+        "relief_accumulation",
+        "hose_chain_bore",
+        "glass_strength",
+        "glass_blasted",
+        "glass_partial_factor",
+        "wind_duration",
+        "push_duration",
+        "glass_lasting",
+        "plate_linear",
+        "frosted_then_tempered",
+        "tempered_then_frosted",
     ];
 
     #[test]

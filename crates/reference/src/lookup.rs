@@ -54,6 +54,14 @@ pub enum Unknown {
         /// The nearest row's id.
         nearest: String,
     },
+    /// Not a class of `filters.toml`.
+    #[error("unknown filter class \"{given}\"; nearest known: {nearest}")]
+    Filter {
+        /// What was written.
+        given: String,
+        /// The nearest class's id.
+        nearest: String,
+    },
     /// Not a limit of `limits.toml`.
     #[error("unknown limit \"{given}\"; nearest known: {nearest}")]
     Limit {

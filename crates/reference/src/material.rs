@@ -1,6 +1,6 @@
 //! Materials of blanks, as the rows of `materials.toml`.
 
-use crate::{Source, Sourced, Span, source};
+use crate::{Source, Sourced, Span, Stress, Toughness, source};
 use quantity::{Density, Estimate, Fraction};
 use serde::Deserialize;
 
@@ -30,6 +30,18 @@ pub struct Material {
     /// What is on the back of it.
     #[serde(default)]
     pub backing: Option<Sourced<String>>,
+    /// Young's modulus. Absent for stone, which varies from quarry to quarry.
+    #[serde(default)]
+    pub modulus: Option<Sourced<Stress>>,
+    /// Poisson's ratio, 0 to 0.5. Absent for stone.
+    #[serde(default)]
+    pub poisson: Option<Sourced<f64>>,
+    /// Thermal expansion, as a share of the length for each kelvin. Absent where it is not known.
+    #[serde(default)]
+    pub expansion_per_k: Option<Sourced<f64>>,
+    /// Resistance to the growth of a crack. Absent where it is not known.
+    #[serde(default)]
+    pub toughness: Option<Sourced<Toughness>>,
 }
 
 /// Which dust rules and which looks a material follows.
@@ -50,6 +62,10 @@ impl Material {
             .chain(self.crystalline_silica.as_ref().map(|silica| &silica.source))
             .chain(self.lead_oxide.as_ref().map(|lead| &lead.source))
             .chain(self.backing.as_ref().map(|backing| &backing.source))
+            .chain(self.modulus.as_ref().map(|modulus| &modulus.source))
+            .chain(self.poisson.as_ref().map(|poisson| &poisson.source))
+            .chain(self.expansion_per_k.as_ref().map(|expansion| &expansion.source))
+            .chain(self.toughness.as_ref().map(|toughness| &toughness.source))
     }
 }
 

@@ -1,6 +1,6 @@
 //! The tables read from their files, once.
 
-use crate::{Abrasive, Equipment, Grit, LimitView, Limits, Material, Resist, Unknown, grit, lookup};
+use crate::{Abrasive, Equipment, Filter, Grit, LimitView, Limits, Material, Resist, Unknown, grit, lookup};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::sync::OnceLock;
@@ -19,6 +19,8 @@ pub struct Tables {
     pub resists: Vec<Resist>,
     /// Typical compressed-air equipment.
     pub equipment: Equipment,
+    /// Classes of air filter.
+    pub filters: Vec<Filter>,
     /// Limits.
     pub limits: Limits,
 }
@@ -72,6 +74,15 @@ impl Tables {
         grit::find(&self.grits, given)
     }
 
+    /// The class of filter of this id.
+    ///
+    /// # Errors
+    /// [`Unknown::Filter`] with the nearest id.
+    pub fn filter(&self, given: &str) -> Result<&Filter, Unknown> {
+        find(&self.filters, |row| &row.id, given)
+            .map_err(|nearest| Unknown::Filter { given: given.to_owned(), nearest })
+    }
+
     /// The limit of this id, its type forgotten. In code prefer the field of [`Tables::limits`].
     ///
     /// # Errors
@@ -87,6 +98,7 @@ impl Tables {
             materials: read::<MaterialFile>("materials.toml", files.materials)?.material,
             resists: read::<ResistFile>("resists.toml", files.resists)?.resist,
             equipment: read("equipment.toml", files.equipment)?,
+            filters: read::<FilterFile>("filters.toml", files.filters)?.filter,
             limits: read("limits.toml", files.limits)?,
         })
     }
@@ -114,6 +126,7 @@ struct Files {
     materials: &'static str,
     resists: &'static str,
     equipment: &'static str,
+    filters: &'static str,
     limits: &'static str,
 }
 
@@ -123,6 +136,7 @@ const EMBEDDED: Files = Files {
     materials: include_str!("../data/materials.toml"),
     resists: include_str!("../data/resists.toml"),
     equipment: include_str!("../data/equipment.toml"),
+    filters: include_str!("../data/filters.toml"),
     limits: include_str!("../data/limits.toml"),
 };
 
@@ -140,6 +154,7 @@ file_of_rows! {
     AbrasiveFile { abrasive: Abrasive }
     MaterialFile { material: Material }
     ResistFile { resist: Resist }
+    FilterFile { filter: Filter }
 }
 
 fn read<T: DeserializeOwned>(file: &'static str, text: &str) -> Result<T, TablesError> {
@@ -152,12 +167,13 @@ mod tests {
     use std::collections::HashSet;
     use toml::Value;
 
-    const FILES: [(&str, &str); 6] = [
+    const FILES: [(&str, &str); 7] = [
         ("grits.toml", EMBEDDED.grits),
         ("abrasives.toml", EMBEDDED.abrasives),
         ("materials.toml", EMBEDDED.materials),
         ("resists.toml", EMBEDDED.resists),
         ("equipment.toml", EMBEDDED.equipment),
+        ("filters.toml", EMBEDDED.filters),
         ("limits.toml", EMBEDDED.limits),
     ];
 
@@ -217,6 +233,7 @@ mod tests {
         let t = tables();
         assert_eq!(t.abrasives.iter().flat_map(Abrasive::sources).count(), written(EMBEDDED.abrasives));
         assert_eq!(t.materials.iter().flat_map(Material::sources).count(), written(EMBEDDED.materials));
+        assert_eq!(t.filters.iter().flat_map(Filter::sources).count(), written(EMBEDDED.filters));
         assert_eq!(t.resists.iter().flat_map(Resist::sources).count(), written(EMBEDDED.resists));
     }
 

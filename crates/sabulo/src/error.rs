@@ -50,6 +50,26 @@ pub(crate) enum Failure {
     Paper(#[from] paper::PaperError),
     #[error("{}: cannot be written ({fault}); give a folder that you may write to with --out", .path.display())]
     Write { path: PathBuf, fault: std::io::Error },
+    #[error("{name} \"{given}\": write a level and a time with an @ between them, such as 96dBA@2h or 400ug/m3@90min")]
+    Span { name: &'static str, given: String },
+    #[error("abrasive: {0}")]
+    Refusal(Box<safety::refusal::Refusal>),
+    #[error("--span: {0}")]
+    Dust(#[from] safety::dust::DustError),
+    #[error("LEVEL@TIME: {0}")]
+    Noise(#[from] safety::noise::NoiseError),
+    #[error("{0}")]
+    Clearing(#[from] safety::clearing::ClearingError),
+    #[error("{0}")]
+    Plate(#[from] safety::plate::PlateError),
+    #[error("--depth: nothing is left of the pane; give less than its thickness")]
+    NoPane,
+    #[error("nothing presses on the pane; give --wind, --load, --push or --flat")]
+    NoLoad,
+    #[error(
+        "--material: no strength of {material} is known here: stone varies from block to block; ask for a test panel"
+    )]
+    NoStrength { material: String },
     #[error("no station is in the shop file; give --pressure, such as 40psi or 2.5bar")]
     NoPressure,
     #[error("--nozzle: the shop has no nozzle \"{given}\"; it has {known}")]
@@ -114,4 +134,9 @@ macro_rules! boxed {
         }
     )+};
 }
-boxed!(Mismatch(stencil::verify::Mismatch), Air(air::FlowError), Size(air::size::SizeError));
+boxed!(
+    Refusal(safety::refusal::Refusal),
+    Mismatch(stencil::verify::Mismatch),
+    Air(air::FlowError),
+    Size(air::size::SizeError)
+);

@@ -35,6 +35,8 @@ enum Command {
     Carve(Box<commands::carve::CarveArguments>),
     /// Size a line for work wanted, or map what a shop's line runs.
     Size(Box<commands::size::SizeArguments>),
+    /// What can hurt: dust, air, noise, pressure, strength, held against named limits.
+    Safety(Box<commands::safety::SafetyArguments>),
     /// Open the app: pages on this computer only.
     Serve(commands::serve::ServeArguments),
     /// Print the JSON Schema of a file type.
@@ -50,6 +52,7 @@ fn main() -> ExitCode {
         Some(Command::Air(command)) => commands::air::air(&command),
         Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
+        Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };

@@ -3,7 +3,10 @@
 mod catalogue;
 
 use crate::dust;
-use quantity::Time;
+use crate::glazing::{Asked, asked};
+use crate::handling::people;
+use piece::PlaceKind;
+use quantity::{Mass, Time};
 use reference::{Abrasive, Family, Material, SoundLevel, Source};
 use std::borrow::Cow;
 
@@ -61,10 +64,18 @@ pub enum CautionKind {
     CleaningAir,
     /// A carved pane where it can fall on people.
     WeakenedGlass,
+    /// Blasting from inside a booth or tent.
+    Booth,
+    /// A blank that one person does not carry.
+    HeavyBlank,
+    /// A pane of a sealed unit.
+    SealedUnit,
+    /// A carved pane where safety glazing or a licensed professional is asked for.
+    SafetyGlazing,
 }
 
 /// The step of the work that a caution belongs to, in their order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Step {
     /// Exposing photo resist.
@@ -83,6 +94,54 @@ pub enum Step {
     Clean,
     /// When the piece leaves the shop.
     HandOver,
+}
+
+impl Step {
+    /// Every step, in the order of the work.
+    pub const ALL: [Self; 8] = [
+        Self::Expose,
+        Self::Washout,
+        Self::Prepare,
+        Self::BeforeBlast,
+        Self::Blast,
+        Self::OpenDoor,
+        Self::Clean,
+        Self::HandOver,
+    ];
+
+    /// The step as a heading.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Expose => "At the exposure lamp",
+            Self::Washout => "At the washout",
+            Self::Prepare => "Handling the blank",
+            Self::BeforeBlast => "Before the blast",
+            Self::Blast => "While blasting",
+            Self::OpenDoor => "Before the door opens",
+            Self::Clean => "Cleaning",
+            Self::HandOver => "When it leaves the shop",
+        }
+    }
+
+    /// Whether its cautions are read and acknowledged before the nozzle opens for the first time.
+    #[must_use]
+    pub const fn is_before_start(self) -> bool {
+        matches!(self, Self::BeforeBlast | Self::Blast | Self::OpenDoor)
+    }
+}
+
+/// Cautions under the steps that they belong to, in the order of the work: for a page, a sheet, the cabinet.
+#[must_use]
+pub fn by_step(cautions: &[Caution]) -> Vec<(Step, Vec<&Caution>)> {
+    let at = |step: Step| (step, cautions.iter().filter(|caution| caution.step == step).collect::<Vec<_>>());
+    Step::ALL.into_iter().map(at).filter(|(_, cautions)| !cautions.is_empty()).collect()
+}
+
+/// Cautions that somebody at the cabinet acknowledges before the first blast.
+#[must_use]
+pub fn before_start(cautions: &[Caution]) -> Vec<&Caution> {
+    cautions.iter().filter(|caution| caution.step.is_before_start()).collect()
 }
 
 /// What cautions depend on.
@@ -104,6 +163,14 @@ pub struct Facts<'a> {
     pub supplied_air: bool,
     /// Noise at the one who blasts, as measured; absent: taken to be above the action level.
     pub noise: Option<SoundLevel>,
+    /// Whether the one who blasts stands inside a booth or tent.
+    pub entered: bool,
+    /// What the blank weighs; absent: not known.
+    pub mass: Option<Mass>,
+    /// Whether the blank is a pane of a sealed unit.
+    pub sealed: bool,
+    /// Where the piece will stand; absent: not known.
+    pub place: Option<PlaceKind>,
 }
 
 /// The cautions for these facts, in the order of the steps, dust first within a step.
@@ -115,6 +182,7 @@ pub fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
         dusts.iter().find_map(|dust| catalogue::silica_in_blank(dust, facts.material)),
         dusts.iter().find_map(|dust| catalogue::lead_in_blank(dust, facts.material)),
         facts.material.backing.as_ref().map(|backing| catalogue::behind_mirror(&backing.source)),
+        facts.entered.then(catalogue::booth),
         Some(catalogue::fine_dust()),
         (!facts.collector).then(catalogue::no_collector),
         Some(catalogue::door(facts.door_wait)),
@@ -124,14 +192,24 @@ pub fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
         facts.supplied_air.then(catalogue::breathing_air),
         Some(catalogue::charge()),
         glass.then(catalogue::glass_edges),
+        facts.mass.filter(|mass| people(*mass) > 1).map(catalogue::heavy_blank),
+        facts.sealed.then(catalogue::sealed_unit),
         facts.photo_resist.then(catalogue::uv),
         facts.photo_resist.then(catalogue::washout),
         Some(catalogue::cleaning_air()),
-        glass.then(catalogue::weakened_glass),
+        glass.then(|| at_its_place(facts.place)),
     ];
     let mut cautions: Vec<Caution> = chosen.into_iter().flatten().collect();
     cautions.sort_by_key(|caution| caution.step);
     cautions
+}
+
+/// One caution for the pane where it will stand: of its place when that is one of those that law or code names.
+fn at_its_place(place: Option<PlaceKind>) -> Caution {
+    match place.map(|place| (place, asked(place))) {
+        Some((place, Asked::Licensed(source))) => catalogue::safety_glazing(place, source),
+        _ => catalogue::weakened_glass(),
+    }
 }
 
 #[cfg(test)]
@@ -153,6 +231,10 @@ mod tests {
             pressure_vessel: true,
             supplied_air: false,
             noise: Some(QUIET),
+            entered: false,
+            mass: None,
+            sealed: false,
+            place: None,
         }
     }
 
@@ -173,7 +255,7 @@ mod tests {
         let mut all = Vec::new();
         for material in &tables().materials {
             for abrasive in &tables().abrasives {
-                for bits in 0..32 {
+                for bits in 0..64 {
                     let has = |bit: u32| bits & (1 << bit) != 0;
                     all.extend(cautions(&Facts {
                         collector: has(0),
@@ -182,6 +264,10 @@ mod tests {
                         pressure_vessel: has(2),
                         supplied_air: has(3),
                         noise: has(4).then(|| SoundLevel::dba(112.0).unwrap()),
+                        entered: has(3),
+                        mass: has(5).then(|| Mass::kilograms(60.0).unwrap()),
+                        sealed: has(5),
+                        place: has(5).then_some(PlaceKind::Door),
                         ..facts(&material.id, &abrasive.id)
                     }));
                 }
@@ -259,6 +345,38 @@ mod tests {
     }
 
     #[test]
+    fn booth_weight_sealed_unit_and_place_bring_their_own() {
+        use CautionKind::{Booth, HeavyBlank, SafetyGlazing, SealedUnit, WeakenedGlass};
+        let base = facts("float_glass", "garnet");
+        let has = |facts: Facts<'_>, kind| kinds(&facts).contains(&kind);
+        let kg = |kg| Mass::kilograms(kg).ok();
+        assert!(!has(base, Booth) && has(Facts { entered: true, ..base }, Booth));
+        assert!(
+            !has(Facts { mass: kg(22.0), ..base }, HeavyBlank) && has(Facts { mass: kg(24.0), ..base }, HeavyBlank)
+        );
+        assert!(!has(base, SealedUnit) && has(Facts { sealed: true, ..base }, SealedUnit));
+        let door = Facts { place: Some(PlaceKind::Door), ..base };
+        assert!(has(door, SafetyGlazing) && !has(door, WeakenedGlass));
+        let wall = Facts { place: Some(PlaceKind::Wall), ..base };
+        assert!(has(wall, WeakenedGlass) && !has(wall, SafetyGlazing));
+        let act = one(&Facts { mass: kg(60.0), ..base }, HeavyBlank).act;
+        assert!(act.starts_with("3 people"), "{act}");
+    }
+
+    #[test]
+    fn each_caution_stands_under_one_step_and_the_start_waits_for_some() {
+        let cautions = cautions(&Facts { photo_resist: true, entered: true, ..facts("granite", "garnet") });
+        let grouped = by_step(&cautions);
+        assert_eq!(grouped.iter().map(|(_, of_step)| of_step.len()).sum::<usize>(), cautions.len());
+        assert!(grouped.is_sorted_by_key(|(step, _)| *step));
+        let waits: Vec<CautionKind> = before_start(&cautions).iter().map(|caution| caution.kind).collect();
+        for kind in [CautionKind::SilicaDust, CautionKind::Booth, CautionKind::Jet, CautionKind::Door] {
+            assert!(waits.contains(&kind), "{kind:?}");
+        }
+        assert!(!waits.contains(&CautionKind::Uv) && !waits.contains(&CautionKind::CleaningAir));
+    }
+
+    #[test]
     fn cautions_come_in_the_order_of_the_work() {
         let cautions = cautions(&Facts { photo_resist: true, ..facts("lead_crystal", "garnet") });
         assert!(cautions.is_sorted_by_key(|caution| caution.step));
@@ -268,7 +386,7 @@ mod tests {
     #[test]
     fn every_caution_is_reachable_short_and_whole() {
         let all = all();
-        assert_eq!(all.iter().map(|caution| caution.kind).collect::<BTreeSet<_>>().len(), 16);
+        assert_eq!(all.iter().map(|caution| caution.kind).collect::<BTreeSet<_>>().len(), 20);
         for caution in &all {
             for part in [&caution.hazard, &caution.harm, &caution.act] {
                 assert!(part.ends_with('.') && !part.contains("  ") && !part.contains('!'), "{part}");

@@ -4,7 +4,7 @@
 //! from the SiO₂ of window glass.
 
 use quantity::{Fraction, Quantity, Time};
-use reference::{Abrasive, Concentration, DustClass, Family, Limit, Material, Span, tables};
+use reference::{Abrasive, Concentration, DustClass, Family, Limit, Material, Respirator, Span, tables};
 
 /// A dust that carving frees, with the limits that it falls under.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -210,49 +210,12 @@ pub fn mixture_ratio(parts: &[(Concentration, Concentration)]) -> Result<f64, Du
     Ok(parts.iter().map(|(dust, limit)| dust.to_mg_per_m3() / limit.to_mg_per_m3()).sum())
 }
 
-/// Classes of respirator, by the protection assigned to each.
+/// Maximum use concentration of a respirator, `MUC = APF * limit`.
 ///
-/// Source: 29 CFR 1910.134(d)(3)(i)(A) Table 1 (2006), second-hand from an Army summary. The factor
-/// holds in a respirator programme with fit tests only.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-#[non_exhaustive]
-pub enum Respirator {
-    /// Half mask with filters.
-    HalfMask,
-    /// Full facepiece with filters, negative pressure.
-    FullFace,
-    /// Loose-fitting facepiece, powered or airline.
-    LooseFitting,
-    /// Helmet or hood without the maker's test evidence.
-    Hood,
-    /// Helmet or hood with the maker's evidence for 1000.
-    HoodTested,
-    /// Full facepiece on an airline, continuous flow.
-    FullFaceAirline,
-}
-
-impl Respirator {
-    /// Every class, least protection first.
-    pub const ALL: [Self; 6] =
-        [Self::HalfMask, Self::LooseFitting, Self::Hood, Self::FullFace, Self::HoodTested, Self::FullFaceAirline];
-
-    /// Assigned protection factor: concentration outside over concentration inside.
-    #[must_use]
-    pub const fn factor(self) -> f64 {
-        match self {
-            Self::HalfMask => 10.0,
-            Self::LooseFitting | Self::Hood => 25.0,
-            Self::FullFace => 50.0,
-            Self::HoodTested | Self::FullFaceAirline => 1000.0,
-        }
-    }
-
-    /// Maximum use concentration, `MUC = APF * limit`. Checked: 25 at 50 µg/m³ is 1250 µg/m³.
-    #[must_use]
-    pub fn maximum_use(self, limit: Concentration) -> Concentration {
-        Concentration::clamped(limit.to_mg_per_m3() * self.factor())
-    }
+/// Source: 29 CFR 1910.134(d)(3)(i)(A), second-hand. Checked: 25 at 50 µg/m³ is 1250 µg/m³.
+#[must_use]
+pub fn maximum_use(respirator: Respirator, limit: Concentration) -> Concentration {
+    Concentration::clamped(limit.to_mg_per_m3() * respirator.factor())
 }
 
 /// Least protection factor that brings `dust` down to `limit`: `APF = C / L`.
@@ -333,9 +296,9 @@ mod tests {
     #[test]
     fn respirators_protect_as_29_cfr_1910_134_table_1_assigns() {
         let rcs = tables().limits.rcs_pel.value;
-        check(Respirator::Hood.maximum_use(rcs).to_ug_per_m3(), 1250.0, 1e-12); // APF-2
-        check(Respirator::FullFace.maximum_use(rcs).to_ug_per_m3(), 2500.0, 1e-12); // APF-3
-        check(Respirator::FullFaceAirline.maximum_use(rcs).to_ug_per_m3(), 50_000.0, 1e-12); // APF-4
+        check(maximum_use(Respirator::Hood, rcs).to_ug_per_m3(), 1250.0, 1e-12); // APF-2
+        check(maximum_use(Respirator::FullFace, rcs).to_ug_per_m3(), 2500.0, 1e-12); // APF-3
+        check(maximum_use(Respirator::FullFaceAirline, rcs).to_ug_per_m3(), 50_000.0, 1e-12); // APF-4
         let needed = factor_needed(Concentration::mg_per_m3(3.0).unwrap(), rcs).unwrap();
         check(needed, 60.0, 1e-12); // APF-5
         let enough: Vec<_> = Respirator::ALL.into_iter().filter(|mask| mask.factor() >= needed).collect();

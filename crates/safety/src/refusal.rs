@@ -29,11 +29,14 @@ pub enum Refusal {
     /// Tempered glass bursts when its skin is cut through.
     #[error(
         "tempered glass is not carved: it holds itself in tension from {core} below each face, and \
-         bursts when carving reaches that, perhaps hours later; carve plain glass first, then ask the temperer"
+         bursts when carving reaches that, perhaps hours later; even light frosting leaves it {frosted} of its strength by a \
+         maker's guideline; carve plain glass first, then ask the temperer"
     )]
     Tempered {
         /// Depth where compression turns into tension, for a parabolic stress.
         core: Length,
+        /// Strength left by light frosting.
+        frosted: Fraction,
     },
     /// Heat-strengthened glass is tempered glass of less stress.
     #[error(
@@ -99,7 +102,10 @@ pub enum Refusal {
 pub fn carvable_thickness(treatment: Treatment, thickness: Length) -> Result<Length, Refusal> {
     match treatment {
         Treatment::Plain => Ok(thickness),
-        Treatment::Tempered => Err(Refusal::Tempered { core: tension_depth(thickness) }),
+        Treatment::Tempered => {
+            let frosted = tables().limits.tempered_then_frosted.value;
+            Err(Refusal::Tempered { core: tension_depth(thickness), frosted })
+        }
         Treatment::HeatStrengthened => Err(Refusal::HeatStrengthened { core: tension_depth(thickness) }),
         Treatment::Laminated { outer_ply } if outer_ply <= thickness => Ok(outer_ply),
         Treatment::Laminated { outer_ply } => Err(Refusal::PlyTooThick { ply: outer_ply, thickness }),
@@ -116,6 +122,15 @@ pub fn carvable_thickness(treatment: Treatment, thickness: Length) -> Result<Len
 #[must_use]
 pub fn tension_depth(thickness: Length) -> Length {
     Length::clamped(thickness.to_metres() * (1.0 - 1.0 / 3f64.sqrt()) / 2.0)
+}
+
+/// Stress at a depth of tempered glass over the stress of its faces, 1 at a face: `(6 s² - 6 s + 1)`, s the depth
+/// over the thickness. Half of it, and of the other sign, in the middle.
+///
+/// Source: a parabola of zero mean. Explanation only.
+#[must_use]
+pub fn tempered_stress(share: f64) -> f64 {
+    6.0 * share * share - 6.0 * share + 1.0
 }
 
 /// Whether an abrasive is accepted.

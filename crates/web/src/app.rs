@@ -3,7 +3,7 @@
 use crate::error::WebError;
 use crate::guard::guard;
 use crate::planner::Planner;
-use crate::{assets, cabinet_routes, pieces_routes, routes, shop_routes};
+use crate::{assets, cabinet_routes, pieces_routes, routes, safety_routes, shop_routes};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
@@ -74,7 +74,9 @@ pub fn router(app: App, port: u16) -> Router {
         .route("/cabinet/worker.js", get(cabinet_routes::worker))
         .route("/cabinet/{id}", get(cabinet_routes::cabinet))
         .route("/cabinet/{id}/log", post(cabinet_routes::log))
+        .route("/piece/{id}/safety", get(safety_routes::of_piece))
         .route("/shop/{id}", get(shop_routes::shop))
+        .route("/shop/{id}/safety", get(safety_routes::of_shop))
         .route("/shop/{id}/try", post(shop_routes::try_line))
         .route("/shop/{id}/keep", post(shop_routes::keep))
         .route("/shop/{id}/add", post(shop_routes::add))

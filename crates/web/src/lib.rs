@@ -25,6 +25,7 @@ mod pieces_routes;
 mod planner;
 mod recent;
 mod routes;
+mod safety_routes;
 mod shop_form;
 mod shop_routes;
 #[cfg(test)]

@@ -296,7 +296,7 @@ impl App {
         }
     }
 
-    fn frame(&self, question: &Question) -> Result<Frame, WebError> {
+    pub(crate) fn frame(&self, question: &Question) -> Result<Frame, WebError> {
         Ok(Frame {
             shop: question.shop.name.clone(),
             shop_href: Some(format!("/shop/{}", question.stored.shop)),

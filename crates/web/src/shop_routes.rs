@@ -96,7 +96,7 @@ fn save(app: &App, stored: &StoredShop, sent: &Sent, text: &str) -> Result<(), W
     }
 }
 
-fn shop_id(id: &str) -> Result<ShopId, WebError> {
+pub(crate) fn shop_id(id: &str) -> Result<ShopId, WebError> {
     id.parse().map(ShopId).map_err(|_| WebError::NotFound)
 }
 

@@ -315,3 +315,56 @@ async fn style_script_and_fonts_are_served_and_the_browser_may_keep_them() {
     assert_eq!(answer(&server, again).await.status(), StatusCode::NOT_MODIFIED);
     assert_eq!(answer(&server, get("/static/..%2Fsrc%2Flib.rs")).await.status(), StatusCode::NOT_FOUND);
 }
+
+fn server_with(piece: &str, shop: &str) -> Router {
+    let store = store::Store::in_memory().unwrap();
+    let demo = Demo {
+        name: "Fixture",
+        piece_toml: piece,
+        shop_toml: shop,
+        artwork_name: "fixture.svg",
+        artwork: ARTWORK.as_bytes(),
+    };
+    store.seed(&[demo]).unwrap();
+    router(App::new(store), PORT)
+}
+
+#[tokio::test]
+async fn all_checks_of_a_piece_and_of_a_shop_have_pages() {
+    let place = "[place]\nkind = \"door\"\n[[depth]]\nlayer = \"ring\"";
+    let piece = PIECE.replace("[[depth]]\nlayer = \"ring\"", place);
+    let server = server_with(&piece, &SHOP.replace("collector = \"8 m3/min\"", ""));
+    let (status, html) = page(&server, get("/piece/1/safety")).await;
+    assert_eq!(status, StatusCode::OK);
+    well_formed(&html);
+    for part in ["id=\"check-place\"", "id=\"check-no_collector\"", "id=\"check-strength\"", "in a door", "Dust and breathing"] {
+        assert!(html.contains(part) != part.contains("strength"), "{part}");
+    }
+    assert!(html.contains("things are not told") && html.contains("local code") | html.contains("Local code"));
+    let (status, html) = page(&server, get("/shop/1/safety")).await;
+    assert_eq!(status, StatusCode::OK);
+    well_formed(&html);
+    assert!(html.contains("id=\"check-no_collector\"") && !html.contains("id=\"check-place\""));
+    assert_eq!(page(&server, get("/shop/9/safety")).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(page(&server, get("/piece/9/safety")).await.0, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn cautions_stand_under_their_steps_and_lead_to_the_checks() {
+    let (_, html) = page(&server(), get("/piece/1")).await;
+    for part in ["Before the blast", "While blasting", "Before the door opens", "When it leaves the shop", "/piece/1/safety"] {
+        assert!(html.contains(part), "{part}");
+    }
+    assert!(html.find("Before the blast") < html.find("Before the door opens"));
+}
+
+#[tokio::test]
+async fn a_tempered_blank_is_refused_in_words() {
+    let piece = PIECE.replace("material = \"float_glass\"", "material = \"float_glass\"\ntemper = \"tempered\"");
+    let server = server_with(&piece, SHOP);
+    let (_, html) = page(&server, get("/piece/1")).await;
+    assert!(html.contains("tempered glass is not carved"), "the summary says why");
+    let (status, html) = page(&server, get("/piece/1/safety")).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(html.contains("tempered glass is not carved"));
+}

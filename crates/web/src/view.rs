@@ -2,6 +2,7 @@
 
 use plan::State;
 use quantity::UnitSystem;
+use safety::check::Standing;
 
 /// What stands around every page.
 #[derive(Debug, Clone)]
@@ -53,7 +54,9 @@ pub(crate) struct Planned {
     pub picture: Picture,
     pub findings: Vec<Finding>,
     pub strip: Strip,
-    pub cautions: Vec<Caution>,
+    pub cautions: Vec<StepCautions>,
+    /// Address of all checks of safety.
+    pub safety: String,
     pub stages: Vec<Stage>,
     /// Address of the page at the cabinet, where what is kept is run.
     pub cabinet: String,
@@ -330,6 +333,51 @@ pub(crate) struct Caution {
     pub harm: String,
     pub act: String,
     pub source: String,
+}
+
+/// Cautions of one step of the work.
+#[derive(Debug, Clone)]
+pub(crate) struct StepCautions {
+    pub step: &'static str,
+    pub cautions: Vec<Caution>,
+}
+
+/// The Safety page.
+#[derive(Debug, Clone)]
+pub(crate) struct SafetyPage {
+    pub frame: Frame,
+    pub name: String,
+    /// Address and words of the way back.
+    pub back: (String, String),
+    pub parts: SafetyParts,
+}
+
+/// What was checked.
+#[derive(Debug, Clone)]
+pub(crate) struct SafetyParts {
+    /// How many of each standing.
+    pub sentence: String,
+    pub note: &'static str,
+    pub groups: Vec<SafetyGroup>,
+    pub cautions: Vec<StepCautions>,
+}
+
+/// Checks under one heading, worst first.
+#[derive(Debug, Clone)]
+pub(crate) struct SafetyGroup {
+    pub title: &'static str,
+    pub checks: Vec<CheckView>,
+}
+
+/// One check.
+#[derive(Debug, Clone)]
+pub(crate) struct CheckView {
+    pub id: &'static str,
+    pub standing: Standing,
+    pub title: String,
+    pub why: String,
+    pub source: String,
+    pub mends: Vec<String>,
 }
 
 /// A stage of the work.

@@ -2,21 +2,33 @@
 
 use super::scale::Scale;
 use crate::frame::{Frame, Item, Role};
-use crate::stack::{paragraph, stack};
+use crate::stack::{Align, paragraph, stack, text};
 use crate::words::Words;
 use plan::Plan;
+use safety::caution::{Step, by_step};
 
 /// Between the two columns.
 const GUTTER: f64 = 9.0;
 
-/// Every caution of the plan under one heading, in two columns of nearly the same height.
+/// Every caution of the plan under the step that it belongs to, in two columns of nearly the same height.
 pub(super) fn section(plan: &Plan, width: f64, scale: Scale) -> Frame {
     let column = (width - GUTTER) / 2.0;
-    let cautions: Vec<Frame> = plan.cautions.iter().map(|caution| one(caution, column, scale)).collect();
+    let steps = by_step(&plan.cautions).into_iter();
+    let cautions: Vec<Frame> = steps.flat_map(|(step, cautions)| of_step(step, &cautions, column, scale)).collect();
     if cautions.is_empty() {
         return Frame::default();
     }
-    super::section("Cautions, in the order of the work", in_two(cautions, width, column, scale.item_gap()), scale)
+    super::section("Cautions, step by step", in_two(cautions, width, column, scale.item_gap()), scale)
+}
+
+/// A step's cautions; its name stays with the first of them.
+fn of_step(step: Step, cautions: &[&safety::caution::Caution], width: f64, scale: Scale) -> Vec<Frame> {
+    let mut frames: Vec<Frame> = cautions.iter().map(|caution| one(caution, width, scale)).collect();
+    if let Some(first) = frames.first_mut() {
+        let name = text(&Words::plainly(step.name(), scale.small()), width, Align::Left).role(Role::Heading(3));
+        *first = stack([name, std::mem::take(first)], 0.0).role(Role::Layout);
+    }
+    frames
 }
 
 fn one(caution: &safety::Caution, width: f64, scale: Scale) -> Frame {

@@ -32,6 +32,7 @@ pub(crate) fn plan(like: Like) -> Plan {
     let piece = piece(like);
     Plan {
         cautions: cautions(&piece, &recipe),
+        safety: Vec::new(),
         findings: (0..like.findings).map(|i| finding(i, &layers)).collect(),
         shop: named(like, "Weir Lane workshop"),
         units: like.units,
@@ -91,9 +92,12 @@ fn piece(like: Like) -> Piece {
             thickness: mm(10.0),
             temper: Temper::Annealed,
             laminated: false,
+            insulated: false,
+            edges: None,
             carve_from: Side::Back,
             price: money(4200),
         },
+        place: None,
         depths: vec![Depth { select: Select::Layer("body".to_owned()), depth: mm(3.0) }],
         recipe: OpenRecipe::default(),
     }
@@ -244,6 +248,10 @@ fn cautions(piece: &Piece, recipe: &Recipe) -> Vec<safety::caution::Caution> {
         pressure_vessel: true,
         supplied_air: false,
         noise: None,
+        entered: false,
+        mass: None,
+        sealed: false,
+        place: None,
     })
 }
 
@@ -293,7 +301,7 @@ fn finding(i: usize, layers: &[LayerPlan]) -> Finding {
             change(Change::Pressure(GaugePressure::bar(2.8).unwrap()), State::Watch, 130.0),
         ],
     };
-    Finding { check, state, value, limit, source, places: vec![Point { x: 120.0, y: 88.0 }], remedies }
+    Finding { check, state, value, limit, about: None, source, places: vec![Point { x: 120.0, y: 88.0 }], remedies }
 }
 
 fn consumables(recipe: &Recipe) -> Vec<Consumable> {

@@ -1,5 +1,7 @@
 //! A small shop, a small panel, and a drawing of three layers with wide and narrow parts.
 
+#![allow(dead_code, reason = "each test file uses its part of this")]
+
 use artwork::svg::{Drawing, ReadOptions, read_svg};
 use piece::{Piece, Shop, read_piece, read_shop};
 

@@ -19,6 +19,8 @@ enum FileKind {
     Shop,
     /// plan.json
     Plan,
+    /// What `sabulo safety PIECE.toml --json` prints.
+    Safety,
 }
 
 pub(crate) fn schema(arguments: &SchemaArguments) -> Result<ExitCode, Failure> {
@@ -26,6 +28,7 @@ pub(crate) fn schema(arguments: &SchemaArguments) -> Result<ExitCode, Failure> {
         FileKind::Piece => piece::schema::piece(),
         FileKind::Shop => piece::schema::shop(),
         FileKind::Plan => plan::document::schema(),
+        FileKind::Safety => plan::safety_document::schema(),
     };
     print_json(&schema)?;
     Ok(ExitCode::SUCCESS)

@@ -2,6 +2,10 @@
 
 use super::{Caution, CautionKind, Step};
 use crate::dust::{Agent, Dust, Origin};
+use crate::glazing::in_place;
+use crate::handling::people;
+use piece::PlaceKind;
+use quantity::Mass;
 use quantity::show::{clock, significant};
 use quantity::{Fraction, Quantity, Time};
 use reference::{Material, SoundLevel, Source, Span, tables};
@@ -236,6 +240,53 @@ pub(super) fn weakened_glass() -> Caution {
               local code decides."
             .into(),
         source: Source::second_hand("ASTM E1300, scope", "course slides on E1300: etched and blasted glass left out"),
+        step: Step::HandOver,
+    }
+}
+
+pub(super) fn booth() -> Caution {
+    Caution {
+        kind: CautionKind::Booth,
+        hazard: "You breathe the booth's air while you blast in it.".into(),
+        harm: "Its dust is far denser than at a cabinet, and you cannot see the door.".into(),
+        act: "Wear a blast hood on an airline of Grade D; exhaust on before you go in; somebody outside watches."
+            .into(),
+        source: Source::second_hand("29 CFR 1910.94(a)", "training slides: blast respirators inside rooms"),
+        step: Step::BeforeBlast,
+    }
+}
+
+pub(super) fn heavy_blank(mass: Mass) -> Caution {
+    Caution {
+        kind: CautionKind::HeavyBlank,
+        hazard: format!("The blank weighs {mass}.").into(),
+        harm: "It crushes feet, and a back gives way before an arm does.".into(),
+        act: format!("{} people, or a lift; upright, way cleared, gloves and shoes on.", people(mass)).into(),
+        source: tables().limits.lift_one_person.source.clone(),
+        step: Step::Prepare,
+    }
+}
+
+pub(super) fn sealed_unit() -> Caution {
+    Caution {
+        kind: CautionKind::SealedUnit,
+        hazard: "A sealed unit bends its panes with every change of weather.".into(),
+        harm: "A carved pane of it can burst without a touch.".into(),
+        act: "Carve a single pane before the unit is made, with its maker's word.".into(),
+        source: Source::CommonPractice,
+        step: Step::Prepare,
+    }
+}
+
+pub(super) fn safety_glazing(place: PlaceKind, source: Source) -> Caution {
+    Caution {
+        kind: CautionKind::SafetyGlazing,
+        hazard: format!("This glass is meant to stand {}.", in_place(place)).into(),
+        harm: "Carved annealed glass breaks into blades, under less than it bore before.".into(),
+        act: "Stop: ask a licensed professional and local code. Safety glazing that was tested and then carved is no \
+              longer what was tested."
+            .into(),
+        source,
         step: Step::HandOver,
     }
 }

@@ -1,7 +1,7 @@
 //! Findings, remedies and cautions in words.
 
 use crate::form::{CENTRE, Kind, PLACE, depth_name, exact};
-use crate::view::{Caution, Finding, Remedy};
+use crate::view::{Caution, Finding, Remedy, StepCautions};
 use piece::{Piece, Select};
 use plan::{Change, Plan, words};
 use quantity::UnitSystem;
@@ -70,14 +70,18 @@ fn selects(select: &Select, layer: &str) -> bool {
     }
 }
 
-pub(super) fn cautions(plan: &Plan) -> Vec<Caution> {
-    let caution = |caution: &safety::caution::Caution| Caution {
+/// The cautions under the steps that they belong to.
+pub(super) fn cautions(plan: &Plan) -> Vec<StepCautions> {
+    let caution = |caution: &&safety::caution::Caution| Caution {
         hazard: caution.hazard.to_string(),
         harm: caution.harm.to_string(),
         act: caution.act.to_string(),
         source: caution.source.to_string(),
     };
-    plan.cautions.iter().map(caution).collect()
+    let by_step = safety::caution::by_step(&plan.cautions).into_iter();
+    by_step
+        .map(|(step, cautions)| StepCautions { step: step.name(), cautions: cautions.iter().map(caution).collect() })
+        .collect()
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> 
             findings: findings::findings(plan),
             strip: seen::strip(question, plan),
             cautions: findings::cautions(plan),
+            safety: question.full_address("/safety"),
             stages: lists::stages(question, plan),
             cabinet: format!("/cabinet/{}", question.stored.id),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),

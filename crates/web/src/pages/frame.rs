@@ -21,6 +21,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/piece.css";
                 link rel="stylesheet" href="/static/shop.css";
                 link rel="stylesheet" href="/static/pieces.css";
+                link rel="stylesheet" href="/static/safety.css";
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }

@@ -8,12 +8,14 @@ mod picture;
 mod piece;
 mod pieces;
 mod recipe;
+mod safety;
 mod shop;
 mod stages;
 mod strip;
 mod words;
 
 pub(crate) use cabinet::cabinet;
+pub(crate) use self::safety::safety;
 pub(crate) use message::message;
 pub(crate) use piece::{faulty, parts, piece};
 pub(crate) use pieces::pieces;

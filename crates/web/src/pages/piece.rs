@@ -52,7 +52,7 @@ fn below(parts: &Parts) -> Markup {
     html! {
         (strip::strip(plan.map(|plan| &plan.strip)))
         (stages::stages(plan))
-        (stages::cautions(plan.map_or(&[], |plan| &plan.cautions)))
+        (stages::cautions(plan.map_or(&[], |plan| &plan.cautions), plan.map(|plan| plan.safety.as_str())))
         (stages::lists(plan))
     }
 }

@@ -12,6 +12,7 @@ pub(crate) fn shop(page: &ShopPage) -> String {
             div class="name" {
                 h1 id="name" { (page.name) }
                 p class="facts" { (page.facts) }
+                p class="facts" { a href={ (page.parts.line.address) "/safety" } { "Safety checks of this shop" } }
             }
             div class="line-page" { (changing(&page.parts)) }
         }

@@ -1,7 +1,7 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
 use super::words::amount;
-use crate::view::{Caution, File, List, Planned, Row, Stage};
+use crate::view::{File, List, Planned, Row, Stage, StepCautions};
 use maud::{Markup, html};
 
 /// The stages in the order in which they are done.
@@ -48,15 +48,27 @@ fn row(stage: &Stage) -> Markup {
     }
 }
 
-/// What can hurt, and what to do about it.
-pub(super) fn cautions(cautions: &[Caution]) -> Markup {
+/// What can hurt, and what to do about it, step by step; and where all checks stand.
+pub(super) fn cautions(steps: &[StepCautions], checks: Option<&str>) -> Markup {
     html! {
-        section id="cautions" aria-labelledby="cautions-title" hidden[cautions.is_empty()] {
-            h2 id="cautions-title" { "Before you start" }
+        section id="cautions" aria-labelledby="cautions-title" hidden[steps.is_empty()] {
+            div class="head" {
+                h2 id="cautions-title" { "Cautions, step by step" }
+                @if let Some(checks) = checks { a href=(checks) { "All safety checks of this piece and shop" } }
+            }
+            div class="steps" { @for step in steps { (of_step(step)) } }
+        }
+    }
+}
+
+fn of_step(step: &StepCautions) -> Markup {
+    html! {
+        section class="step" {
+            h3 { (step.step) }
             ul {
-                @for caution in cautions {
+                @for caution in &step.cautions {
                     li {
-                        p { strong { (caution.hazard) } " " (caution.harm) }
+                        p { strong { (amount(&caution.hazard)) } " " (amount(&caution.harm)) }
                         p class="act" { (amount(&caution.act)) }
                         p class="source" { "Source: " (caution.source) }
                     }

@@ -1,0 +1,156 @@
+//! What the crate `safety` is asked about a case, and its answers as findings.
+//!
+//! A check that is within its limit, screened or not told stays with the plan's list of checks
+//! ([`crate::Plan::safety`]); what asks or stops becomes a finding, its mends tried like every other change.
+
+use crate::finding::{Amount, Change, Check, Finding, State};
+use crate::judge::{Case, Judged};
+use crate::model::Recipe;
+use piece::{Body, Piece, Shop};
+use quantity::{Area, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Mass, Quantity as _};
+use reference::{ResistKind, tables};
+use safety::caution::Facts;
+use safety::check::{Checked, Hazard, Mend, Standing, Subject, Work, all};
+
+/// Every check of a case.
+pub(crate) fn checks(case: &Case<'_>, judged: &Judged) -> Vec<Checked> {
+    let stock = case.shop.abrasives.iter();
+    let mut stock = stock.filter(|stock| stock.abrasive.id == case.recipe.abrasive.id);
+    let stock = stock.find(|stock| stock.grit.name == case.recipe.grit.name);
+    let work = Work {
+        piece: &case.piece,
+        abrasive: case.recipe.abrasive,
+        free_silica: stock.and_then(|stock| stock.free_silica),
+        photo_resist: case.recipe.resist.kind == ResistKind::PhotoFilm,
+        depth: deepest(case),
+        edge_distance: edge_distance(case),
+        blast_air: blast_air(judged),
+        line_pressure: line_pressure(&case.shop),
+        nozzle_open: quantity::Time::clamped(judged.works.iter().map(|work| work.blast.to_seconds()).sum()),
+        making: judged.total,
+    };
+    all(&Subject { shop: &case.shop, work: Some(work) })
+}
+
+fn deepest(case: &Case<'_>) -> Length {
+    Length::clamped(case.sketch.layers.iter().map(|layer| layer.target.to_metres()).fold(0.0, f64::max))
+}
+
+/// From the nearest carving deeper than a third of the thickness to the edge of a panel.
+fn edge_distance(case: &Case<'_>) -> Option<Length> {
+    let Body::Panel { .. } = case.piece.blank.body else { return None };
+    let deep = tables().limits.carve_depth_watch.value.to_ratio() * case.piece.blank.thickness.to_mm();
+    let layers = case.sketch.layers.iter().filter(|layer| layer.target.to_mm() > deep * (1.0 + 1e-9));
+    let nearest = layers.filter_map(|layer| layer.from_edge_mm).reduce(f64::min);
+    nearest.map(|mm| Length::clamped(mm.max(0.0) * 1e-3))
+}
+
+/// The nozzle's air at the state of the room.
+fn blast_air(judged: &Judged) -> FreeFlow {
+    let site = judged.at_work.blasting.line.site;
+    let density = site.pressure.to_pascals() / (GAS_CONSTANT_AIR * site.temperature.to_kelvins());
+    FreeFlow::clamped(judged.at_work.blasting.steady.flow.to_kg_per_second() / density)
+}
+
+/// What the line sees when its regulator lets everything through.
+fn line_pressure(shop: &Shop) -> GaugePressure {
+    GaugePressure::clamped(shop.compressors.iter().map(|one| one.cut_out.to_pascals()).fold(0.0, f64::max))
+}
+
+/// Findings of the checks that the plan does not make by itself, what holds included: a remedy is judged by them.
+pub(crate) fn findings(case: &Case<'_>, judged: &Judged) -> Vec<Finding> {
+    checks(case, judged).into_iter().filter_map(finding).collect()
+}
+
+/// What the plan already says with a finding of its own, or refuses.
+const fn is_elsewhere(checked: &Checked) -> bool {
+    match checked.hazard {
+        Hazard::NoCollector | Hazard::Inflow | Hazard::AirChanges | Hazard::FreeSilica => true,
+        Hazard::SilicaExposure => checked.value.is_none(),
+        _ => false,
+    }
+}
+
+fn finding(checked: Checked) -> Option<Finding> {
+    let state = match checked.standing {
+        Standing::NotTold => return None,
+        Standing::Within | Standing::Screened => State::Holds,
+        Standing::Ask => State::Watch,
+        Standing::Stop => State::Stop,
+    };
+    (!is_elsewhere(&checked)).then(|| Finding {
+        check: Check::Safety(checked.hazard),
+        state,
+        value: Amount::Safety(checked.value),
+        limit: Amount::Safety(checked.limit),
+        about: checked.about,
+        source: checked.source,
+        places: Vec::new(),
+        remedies: Vec::new(),
+    })
+}
+
+/// The checked thing that a finding was made of, as its words want it.
+pub(crate) fn checked(finding: &Finding, hazard: Hazard) -> Checked {
+    let number = |amount: &Amount| match amount {
+        Amount::Safety(value) => *value,
+        _ => None,
+    };
+    Checked {
+        hazard,
+        standing: match finding.state {
+            State::Holds => Standing::Within,
+            State::Watch => Standing::Ask,
+            State::Stop => Standing::Stop,
+        },
+        value: number(&finding.value),
+        limit: number(&finding.limit),
+        about: finding.about,
+        source: finding.source.clone(),
+        mends: Vec::new(),
+    }
+}
+
+/// The mends of a check as changes to be tried.
+pub(crate) fn changes(case: &Case<'_>, judged: &Judged, hazard: Hazard) -> Vec<Change> {
+    let found = checks(case, judged).into_iter().filter(|checked| checked.hazard == hazard);
+    let mends = found.max_by_key(|checked| checked.standing).map(|checked| checked.mends).unwrap_or_default();
+    mends.into_iter().map(change).collect()
+}
+
+/// A mend, as the change that the plan knows where it knows one.
+fn change(mend: Mend) -> Change {
+    match mend {
+        Mend::Collector(flow) => Change::Collector(flow),
+        Mend::Depth(depth) => Change::Depth(depth),
+        Mend::Thickness(thickness) => Change::BlankThickness(thickness),
+        other => Change::Safety(other),
+    }
+}
+
+/// What a list of findings keeps of the safety checks: what asks or stops.
+pub(crate) fn is_worth_a_finding(finding: &Finding) -> bool {
+    !matches!(finding.check, Check::Safety(_)) || finding.state != State::Holds
+}
+
+/// What the cautions depend on.
+pub(crate) fn facts<'a>(recipe: &Recipe, piece: &'a Piece, shop: &Shop, judged: &Judged) -> Facts<'a> {
+    let blank = &piece.blank;
+    let face = Area::clamped(blank.body.sheet_width_mm() * blank.body.sheet_height_mm() * 1e-6);
+    let mass: Mass = safety::handling::mass(face, blank.thickness, blank.material.density.value);
+    Facts {
+        material: blank.material,
+        abrasive: recipe.abrasive,
+        collector: shop.cabinet.collector.is_some(),
+        door_wait: judged.clearing.map(|_| judged.clear),
+        photo_resist: recipe.resist.kind == ResistKind::PhotoFilm,
+        pressure_vessel: true,
+        supplied_air: shop.protection.air.is_some()
+            || shop.protection.respirator.is_some_and(reference::Respirator::is_supplied),
+        noise: shop.shift.noise_blasting,
+        entered: shop.enclosure.kind.is_entered(),
+        mass: Some(mass),
+        sealed: blank.insulated,
+        place: piece.place.as_ref().map(|place| place.kind),
+    }
+}

@@ -1,0 +1,64 @@
+//! `sabulo safety PIECE.toml`: every check of a piece in a shop.
+
+use super::code;
+use crate::commands::plan::{make, near_or_given};
+use crate::commands::{print, print_json};
+use crate::error::Failure;
+use clap::Args;
+use plan::safety_document::{NOTE, SafetyDocument, worst_first};
+use plan::{Detail, Plan};
+use safety::caution::by_step;
+use safety::check::{Standing, words};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+#[derive(Debug, Args)]
+pub(super) struct PieceArguments {
+    /// The piece file.
+    #[arg(required = true)]
+    piece: Option<PathBuf>,
+    /// The shop file. Left out: shop.toml beside the piece, or in the folder above it.
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+    /// Print JSON, units beside the numbers.
+    #[arg(long)]
+    json: bool,
+}
+
+pub(super) fn check(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
+    let piece = arguments.piece.clone().unwrap_or_default();
+    let shop = near_or_given(&piece, arguments.shop.as_deref())?;
+    let plan = make(&piece, &shop, Detail::Instant)?;
+    match arguments.json {
+        true => print_json(&SafetyDocument::new(&plan))?,
+        false => print(&told(&plan))?,
+    }
+    Ok(code(plan.safety.iter().any(|checked| checked.standing == Standing::Stop)))
+}
+
+fn told(plan: &Plan) -> String {
+    let mut lines = vec![format!("{}, in {}", plan.piece.name, plan.shop), NOTE.to_owned(), String::new()];
+    let (open, told): (Vec<_>, Vec<_>) =
+        worst_first(&plan.safety).into_iter().partition(|checked| checked.standing > Standing::NotTold);
+    for checked in open {
+        let said = words::words(checked, plan.units);
+        lines.push(format!("{:<8} {}. {} [{}]", checked.standing.word(), said.title, said.why, said.source));
+        lines.extend(said.mends.iter().map(|mend| format!("         · {mend}")));
+    }
+    let (unknown, found): (Vec<_>, Vec<_>) = told.into_iter().partition(|one| one.standing == Standing::NotTold);
+    for checked in found {
+        let said = words::words(checked, plan.units);
+        lines.push(format!("{:<8} {} [{}]", checked.standing.word(), said.title, said.source));
+    }
+    let keys: Vec<&str> = unknown.iter().filter_map(|checked| words::key(checked.hazard)).collect();
+    if !keys.is_empty() {
+        lines.push(format!("not told {}", keys.join(", ")));
+    }
+    for (step, cautions) in by_step(&plan.cautions) {
+        lines.push(format!("\n{}", step.name()));
+        for caution in cautions {
+            lines.push(format!("  {} {} {} [{}]", caution.hazard, caution.harm, caution.act, caution.source));
+        }
+    }
+    lines.join("\n") + "\n"
+}

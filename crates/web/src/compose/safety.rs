@@ -1,0 +1,54 @@
+//! The checks of safety in words, under headings.
+
+use crate::view::{CheckView, SafetyGroup, SafetyParts};
+use plan::Plan;
+use plan::safety_document::{NOTE, worst_first};
+use quantity::UnitSystem;
+use safety::check::{Checked, Group, Standing, words};
+
+/// What the Safety page shows of a plan.
+pub(crate) fn safety(plan: &Plan) -> SafetyParts {
+    let cautions = super::findings::cautions(plan);
+    SafetyParts { cautions, ..of_checks(&plan.safety, plan.units) }
+}
+
+/// What it shows of a shop alone.
+pub(crate) fn of_checks(checks: &[Checked], units: UnitSystem) -> SafetyParts {
+    let group = |group: Group| {
+        let own = worst_first(checks).into_iter().filter(|checked| checked.hazard.group() == group);
+        SafetyGroup { title: group.name(), checks: own.map(|checked| check(checked, units)).collect() }
+    };
+    let groups = Group::ALL.into_iter().map(group).filter(|group| !group.checks.is_empty()).collect();
+    SafetyParts { sentence: sentence(checks), note: NOTE, groups, cautions: Vec::new() }
+}
+
+fn check(checked: &Checked, units: UnitSystem) -> CheckView {
+    let said = words::words(checked, units);
+    CheckView {
+        id: checked.hazard.id(),
+        standing: checked.standing,
+        title: said.title,
+        why: said.why,
+        source: said.source,
+        mends: said.mends,
+    }
+}
+
+/// How many of each, worst first.
+fn sentence(checks: &[Checked]) -> String {
+    let count = |standing| checks.iter().filter(|checked| checked.standing == standing).count();
+    let told = [
+        (Standing::Stop, "stops the work", "stop the work"),
+        (Standing::Ask, "asks for somebody's judgement", "ask for somebody's judgement"),
+        (Standing::NotTold, "is not told", "are not told"),
+        (Standing::Screened, "is screened only", "are screened only"),
+        (Standing::Within, "is within its limit", "are within their limits"),
+    ];
+    let parts: Vec<String> = told
+        .into_iter()
+        .map(|(standing, one, many)| (count(standing), one, many))
+        .filter(|(count, ..)| *count > 0)
+        .map(|(count, one, many)| format!("{count} {}", if count == 1 { one } else { many }))
+        .collect();
+    format!("{}.", parts.join(", "))
+}
