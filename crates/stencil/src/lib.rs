@@ -20,6 +20,7 @@ pub mod exposure;
 pub mod film;
 pub mod halftone;
 pub mod layers;
+pub mod nest;
 pub mod plotter;
 pub mod strokes;
 pub mod svg_out;

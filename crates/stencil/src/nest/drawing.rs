@@ -1,0 +1,1 @@
+//! A nested sheet as a picture: the sheet, its pieces, what is left.
