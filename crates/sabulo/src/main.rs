@@ -35,6 +35,9 @@ enum Command {
     Carve(Box<commands::carve::CarveArguments>),
     /// Size a line for work wanted, or map what a shop's line runs.
     Size(Box<commands::size::SizeArguments>),
+    /// Files that cut, expose and open the resist.
+    #[command(subcommand)]
+    Stencil(commands::stencil::StencilCommand),
     /// Open the app: pages on this computer only.
     Serve(commands::serve::ServeArguments),
     /// Print the JSON Schema of a file type.
@@ -50,6 +53,7 @@ fn main() -> ExitCode {
         Some(Command::Air(command)) => commands::air::air(&command),
         Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
+        Some(Command::Stencil(command)) => commands::stencil::stencil(&command),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };

@@ -1,6 +1,7 @@
 //! Packs public strip-packing instances and writes where everything lies, for another program to check.
 //!
-//! `nest_instances FOLDER OUT SECONDS WORKERS [NAME…]`: the folder holds NAME.json files (items with demand, allowed
+//! `nest_instances FOLDER OUT SECONDS WORKERS [NAME…]`: seconds of processor time for each worker, so that a busy
+//! machine does not blur the figures; where the system does not tell it, seconds by the clock. The folder holds NAME.json files (items with demand, allowed
 //! orientations in degrees, a polygon; a strip height) and best-published.csv. OUT/NAME.json gets the outlines as they
 //! lie, and the length; the table goes to standard output.
 
@@ -11,7 +12,9 @@ use serde::Deserialize;
 use serde_json::json;
 use std::error::Error;
 use std::path::Path;
-use std::time::Instant;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::{Duration, Instant};
 use stencil::nest::{NestOptions, Piece, Stock, Turns, nest};
 
 #[derive(Deserialize)]
@@ -75,8 +78,12 @@ fn packed(instance: &Instance, seconds: f64, workers: usize) -> Result<(f64, f64
     let stock = Stock { rolls: vec![Length::mm(HEIGHT_MM)?], ..Stock::default() };
     let none = Length::mm(0.0)?;
     let options = NestOptions { gap: none, edge: none, seed: 1, workers };
-    let start = Instant::now();
-    let nested = nest(&pieces, &stock, &options, &|_| start.elapsed().as_secs_f64() / seconds)?;
+    let (clock, moves) = (Clock::start(), AtomicU64::new(0));
+    let nested = nest(&pieces, &stock, &options, &|count| {
+        moves.store(count, Ordering::Relaxed);
+        clock.seconds() / (seconds * workers as f64)
+    })?;
+    eprintln!("{} moves", moves.load(Ordering::Relaxed));
     let sheet = nested.sheets.first().ok_or("nothing was laid")?;
     let ring = |ring: Ring| ring.0.iter().map(|p| [p.x / scale, p.y / scale]).collect::<Vec<_>>();
     let laid: Vec<_> = sheet
@@ -96,5 +103,38 @@ fn piece(item: &Item, scale: f64) -> Piece {
         outline: Ring(points.collect()),
         quantity: item.demand,
         turns: item.allowed_orientations.clone().map_or(Turns::Any, Turns::Of),
+    }
+}
+
+/// Processor time of all threads since the start, looked at now and then.
+struct Clock {
+    begun: Instant,
+    before: Option<f64>,
+    last: Mutex<(Instant, f64)>,
+}
+
+impl Clock {
+    const EVERY: Duration = Duration::from_millis(20);
+    /// Ticks in a second that the system counts processor time in: 100 on every common one.
+    const TICKS: f64 = 100.0;
+
+    fn start() -> Self {
+        let begun = Instant::now();
+        Self { begun, before: Self::ticks(), last: Mutex::new((begun, 0.0)) }
+    }
+
+    fn ticks() -> Option<f64> {
+        let stat = std::fs::read_to_string("/proc/self/stat").ok()?;
+        let fields: Vec<&str> = stat.rsplit_once(')')?.1.split_whitespace().collect();
+        Some(fields.get(11)?.parse::<f64>().ok()? + fields.get(12)?.parse::<f64>().ok()?)
+    }
+
+    fn seconds(&self) -> f64 {
+        let Ok(mut last) = self.last.lock() else { return 0.0 };
+        if last.0.elapsed() > Self::EVERY {
+            let ticks = Self::ticks().zip(self.before).map(|(now, before)| (now - before) / Self::TICKS);
+            *last = (Instant::now(), ticks.unwrap_or_else(|| self.begun.elapsed().as_secs_f64()));
+        }
+        last.1
     }
 }

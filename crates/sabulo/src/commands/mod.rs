@@ -7,6 +7,7 @@ pub(crate) mod plan;
 pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod size;
+pub(crate) mod stencil;
 
 use crate::error::Failure;
 use std::io::Write as _;
