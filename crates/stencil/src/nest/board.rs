@@ -1,7 +1,7 @@
 //! The rectangle that is laid on, what lies where, and which pairs overlap by how much.
 
 use super::kind::{Kind, Reach};
-use super::overlap::overlap;
+use super::overlap::{Circles, overlap};
 use jagua_rs::collision_detection::hazards::collector::HazardCollector;
 use jagua_rs::collision_detection::hazards::filter::HazardFilter;
 use jagua_rs::collision_detection::hazards::{HazKey, Hazard, HazardEntity};
@@ -61,6 +61,7 @@ struct Laid {
     place: Place,
     key: HazKey,
     shape: Arc<SPolygon>,
+    circles: Circles,
 }
 
 /// The places of all pieces; `None` where one is not laid.
@@ -196,7 +197,7 @@ impl<'k> Board<'k> {
         let shape = Arc::new(shape);
         self.engine.register_hazard(Hazard::new(Occupant::Piece(piece), Arc::clone(&shape)));
         let key = self.engine.haz_key(&Occupant::Piece(piece)).expect("it was put in on the line above");
-        self.laid[piece] = Some(Laid { place, key, shape });
+        self.laid[piece] = Some(Laid { place, key, circles: Circles::of(&shape), shape });
         self.measure(piece);
     }
 
@@ -242,7 +243,8 @@ impl<'k> Board<'k> {
         let row = &self.weights[piece * self.count()..][..self.count()];
         let mut add = |occupant| {
             let Occupant::Piece(other) = occupant else { return false };
-            sum += row[other] * self.overlap_with(other, shape, kind);
+            let most = 1.001 * (bound - sum) / row[other];
+            sum += row[other] * self.overlap_with(other, shape, kind, most);
             sum >= bound
         };
         let others = Others(piece);
@@ -251,9 +253,9 @@ impl<'k> Board<'k> {
         (!full).then_some(sum)
     }
 
-    fn overlap_with(&self, other: usize, shape: &SPolygon, kind: &Kind) -> f32 {
+    fn overlap_with(&self, other: usize, shape: &SPolygon, kind: &Kind, most: f32) -> f32 {
         let laid = self.laid[other].as_ref().expect("the engine holds laid pieces only");
-        overlap(shape, kind, &laid.shape, self.kind(other))
+        overlap(shape, kind, &laid.circles, self.kind(other), most)
     }
 
     /// Renews a laid piece's row of overlaps.
@@ -264,7 +266,7 @@ impl<'k> Board<'k> {
         let shape = Arc::clone(&laid.shape);
         for (_, occupant) in met.0 {
             let Occupant::Piece(other) = occupant else { continue };
-            self.set_loss(piece, other, self.overlap_with(other, &shape, self.kind(piece)));
+            self.set_loss(piece, other, self.overlap_with(other, &shape, self.kind(piece), f32::INFINITY));
         }
     }
 

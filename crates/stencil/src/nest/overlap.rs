@@ -15,23 +15,65 @@ use jagua_rs::geometry::primitives::{Circle, SPolygon};
 
 /// The share of the larger piece's diameter below which a penetration fades.
 const FADE: f32 = 0.01;
+/// Circles that are compared at once.
+const LANES: usize = 8;
 
-/// The overlap of two placed shapes that are known to overlap; above zero.
-pub(super) fn overlap(a: &SPolygon, kind_a: &Kind, b: &SPolygon, kind_b: &Kind) -> f32 {
-    let fade = FADE * a.diameter().max(b.diameter());
-    let area = circles_overlap(&a.surrogate().poles, &b.surrogate().poles, fade);
-    (area + fade * fade).sqrt() * kind_a.scale * kind_b.scale
+/// The circles of a placed shape, laid out to be compared several at once; the last ones may be of no size.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Circles {
+    x: Vec<[f32; LANES]>,
+    y: Vec<[f32; LANES]>,
+    radius: Vec<[f32; LANES]>,
 }
 
-fn circles_overlap(a: &[Circle], b: &[Circle], fade: f32) -> f32 {
-    let mut sum = 0.0;
-    for p in a {
-        for q in b {
-            let (dx, dy) = (p.center.0 - q.center.0, p.center.1 - q.center.1);
-            let depth = p.radius + q.radius - (dx * dx + dy * dy).sqrt();
-            let faded = fade * fade / (2.0 * fade - depth.min(fade));
-            sum += depth.max(faded) * p.radius.min(q.radius);
+impl Circles {
+    pub(super) fn of(shape: &SPolygon) -> Self {
+        let circles = &shape.surrogate().poles;
+        let lanes = |value: fn(&Circle) -> f32| {
+            let filled = |some: &[Circle]| std::array::from_fn(|i| some.get(i).map_or(0.0, value));
+            circles.chunks(LANES).map(filled).collect()
+        };
+        Self { x: lanes(|c| c.center.0), y: lanes(|c| c.center.1), radius: lanes(|c| c.radius) }
+    }
+}
+
+/// The overlap of two placed shapes that are known to overlap; above zero.
+///
+/// Once it is sure to reach `most`, anything from there up may be given.
+pub(super) fn overlap(a: &SPolygon, kind_a: &Kind, b: &Circles, kind_b: &Kind, most: f32) -> f32 {
+    let fade = FADE * a.diameter().max(kind_b.shape.diameter());
+    let scale = kind_a.scale * kind_b.scale;
+    let enough = (most / scale) * (most / scale);
+    let mut area = fade * fade;
+    // The largest circles come first, so that a deep overlap tells early.
+    for circle in &a.surrogate().poles {
+        area += with_one(circle, b, fade);
+        if area > enough {
+            break;
         }
     }
-    sum
+    area.sqrt() * scale
+}
+
+fn with_one(circle: &Circle, others: &Circles, fade: f32) -> f32 {
+    let mut sums = [0.0; LANES];
+    for ((x, y), radius) in others.x.iter().zip(&others.y).zip(&others.radius) {
+        for i in 0..LANES {
+            let (dx, dy) = (circle.center.0 - x[i], circle.center.1 - y[i]);
+            let depth = circle.radius + radius[i] - (dx * dx + dy * dy).sqrt();
+            // Below `fade` the fading one is the larger, above it is `fade` itself.
+            let faded = fade * fade / (2.0 * fade - lesser(depth, fade));
+            sums[i] += larger(depth, faded) * lesser(circle.radius, radius[i]);
+        }
+    }
+    sums.iter().sum()
+}
+
+/// `f32::min` without its care for NaN, which keeps the loop from being done several at once.
+fn lesser(a: f32, b: f32) -> f32 {
+    if a < b { a } else { b }
+}
+
+fn larger(a: f32, b: f32) -> f32 {
+    if a > b { a } else { b }
 }
