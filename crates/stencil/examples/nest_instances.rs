@@ -46,7 +46,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     };
     let best = std::fs::read_to_string(Path::new(folder).join("best-published.csv"))?;
     std::fs::create_dir_all(out)?;
-    println!("{:<10} {:>10} {:>10} {:>8} {:>8} {:>7} {:>6}", "instance", "best", "length", "best %", "here %", "short %", "load");
+    println!(
+        "{:<10} {:>10} {:>10} {:>8} {:>8} {:>7} {:>6}",
+        "instance", "best", "length", "best %", "here %", "short %", "load"
+    );
     let mut short = Vec::new();
     for row in best.lines().skip(1) {
         let cells: Vec<&str> = row.split(',').collect();
@@ -54,7 +57,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         if !names.is_empty() && !names.iter().any(|wanted| wanted == name) {
             continue;
         }
-        let instance: Instance = serde_json::from_slice(&std::fs::read(Path::new(folder).join(format!("{name}.json")))?)?;
+        let instance: Instance =
+            serde_json::from_slice(&std::fs::read(Path::new(folder).join(format!("{name}.json")))?)?;
         let (length, density, layout) = packed(&instance, seconds.parse()?, workers.parse()?)?;
         std::fs::write(Path::new(out).join(format!("{name}.json")), layout)?;
         let less = 100.0 * (1.0 - density * 100.0 / best_density);

@@ -200,9 +200,10 @@ impl Nested {
     #[must_use]
     pub fn density(&self) -> f64 {
         let used = |sheet: &NestedSheet| sheet.used_mm * sheet.width_mm;
-        let (area, of) = self.sheets.iter().fold((0.0, 0.0), |(area, of), sheet| {
-            (area + sheet.density * used(sheet), of + used(sheet))
-        });
+        let (area, of) = self
+            .sheets
+            .iter()
+            .fold((0.0, 0.0), |(area, of), sheet| (area + sheet.density * used(sheet), of + used(sheet)));
         if of > 0.0 { area / of } else { 0.0 }
     }
 

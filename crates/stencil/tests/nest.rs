@@ -26,7 +26,8 @@ fn piece(name: &str, outline: Ring, quantity: u32, turns: Turns) -> Piece {
 /// An arrow, a hook and a wedge: none of them convex or alike when turned, but for the wedge.
 fn odd_pieces(turns: &Turns) -> Vec<Piece> {
     let arrow = ring(&[(0.0, 8.0), (20.0, 8.0), (20.0, 0.0), (34.0, 14.0), (20.0, 28.0), (20.0, 20.0), (0.0, 20.0)]);
-    let hook = ring(&[(0.0, 0.0), (30.0, 0.0), (30.0, 24.0), (22.0, 24.0), (22.0, 8.0), (8.0, 8.0), (8.0, 24.0), (0.0, 24.0)]);
+    let hook =
+        ring(&[(0.0, 0.0), (30.0, 0.0), (30.0, 24.0), (22.0, 24.0), (22.0, 8.0), (8.0, 8.0), (8.0, 24.0), (0.0, 24.0)]);
     let wedge = ring(&[(3.0, 2.0), (27.0, 5.0), (9.0, 21.0)]);
     [("arrow", arrow, 5), ("hook", hook, 4), ("wedge", wedge, 6)]
         .into_iter()
@@ -136,12 +137,15 @@ fn gap_and_edge_are_kept_by_odd_pieces_at_any_angle() {
 
 #[test]
 fn the_grain_is_kept() {
-    for (turns, allowed) in [(Turns::Fixed, vec![0.0]), (Turns::Half, vec![0.0, 180.0]), (Turns::Of(vec![30.0]), vec![30.0])] {
+    for (turns, allowed) in
+        [(Turns::Fixed, vec![0.0]), (Turns::Half, vec![0.0, 180.0]), (Turns::Of(vec![30.0]), vec![30.0])]
+    {
         let pieces = odd_pieces(&turns);
         let options = options(1.0, 0.0);
         let nested = nest(&pieces, &roll(110.0), &options, &moves(600)).unwrap();
         check(&nested, &pieces, &options);
-        let as_allowed = |at: &stencil::nest::Placement| allowed.iter().any(|turn| (at.turn_degrees - turn).abs() < 1e-4);
+        let as_allowed =
+            |at: &stencil::nest::Placement| allowed.iter().any(|turn| (at.turn_degrees - turn).abs() < 1e-4);
         assert!(nested.sheets[0].placements.iter().all(as_allowed), "{turns:?}");
     }
 }

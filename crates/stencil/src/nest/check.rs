@@ -1,6 +1,6 @@
 //! A second opinion on a layout, in double precision and by another library than the one that searched.
 
-use super::{Placement, Piece};
+use super::{Piece, Placement};
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};

@@ -80,6 +80,24 @@ struct Job<'a> {
     sheets: Vec<NestedSheet>,
 }
 
+/// What a width of roll gave.
+struct Try {
+    index: usize,
+    width: f32,
+    pieces: Vec<usize>,
+    layout: strip::Layout,
+}
+
+impl Try {
+    /// The one that lays more pieces; of equals the one that takes less area.
+    fn better(self, other: Self) -> Self {
+        let area = |tried: &Self| tried.layout.length * tried.width;
+        let more = other.pieces.len() > self.pieces.len();
+        let less = other.pieces.len() == self.pieces.len() && area(&other) < area(&self);
+        if more || less { other } else { self }
+    }
+}
+
 impl Job<'_> {
     fn sheets(&mut self, stock: &Stock) -> Result<(), NestError> {
         let mut remnants: Vec<(usize, &Sheet)> = stock.remnants.iter().enumerate().collect();
@@ -120,34 +138,33 @@ impl Job<'_> {
         layouts.into_iter().next_back().filter(|layout| layout.length <= room.length).map(|layout| layout.places)
     }
 
+    /// Tries each width for a while, then goes on with the one that lays the most on the least area.
     fn roll(&mut self, stock: &Stock) -> Result<(), NestError> {
-        let mut best: Option<(usize, f32, Vec<usize>, strip::Layout)> = None;
-        let tried = if stock.rolls.len() > 1 { TRIED } else { 0.0 };
+        let portion = if stock.rolls.len() > 1 { TRIED } else { 0.0 };
+        let mut best: Option<Try> = None;
         for (index, width) in stock.rolls.iter().enumerate() {
-            let room = self.room(width.to_mm(), width.to_mm(), &format!("a roll {} mm wide", width.to_mm()))?;
-            let pieces = self.still(|kind| kind.fits_across(room.width));
-            if pieces.is_empty() {
-                continue;
-            }
-            let task = self.task(pieces.clone(), room.width, None, self.allowance.next(tried));
-            let Some(layout) = strip::pack(&task).pop() else { continue };
-            let better = best.as_ref().is_none_or(|(_, width, others, other)| {
-                (pieces.len(), -layout.length * room.width) > (others.len(), -other.length * width)
-            });
-            if better {
-                best = Some((index, room.width, pieces, layout));
-            }
+            let room = self.room(width.to_mm(), width.to_mm(), &format!("a roll {:.1} mm wide", width.to_mm()))?;
+            let tried = self.tried(index, room.width, self.allowance.next(portion));
+            best = best.into_iter().chain(tried).reduce(Try::better);
         }
-        let Some((index, width, pieces, start)) = best else { return Ok(()) };
-        let task = self.task(pieces.clone(), width, Some(start), self.allowance.next(1.0));
+        let Some(Try { index, width, pieces, layout }) = best else { return Ok(()) };
+        let task = self.task(pieces.clone(), width, Some(layout), self.allowance.next(1.0));
         let layouts = strip::pack(&task);
         let width_mm = stock.rolls[index].to_mm();
-        for layout in layouts.iter().rev() {
-            if self.keep(Taken::Roll(index), &pieces, &layout.places, (None, width_mm)) {
-                break;
-            }
-        }
+        // The shortest that the check finds sound.
+        let _ =
+            layouts.iter().rev().any(|layout| self.keep(Taken::Roll(index), &pieces, &layout.places, (None, width_mm)));
         Ok(())
+    }
+
+    /// `None` when nothing that is left fits across.
+    fn tried(&self, index: usize, width: f32, share: Share) -> Option<Try> {
+        let pieces = self.still(|kind| kind.fits_across(width));
+        if pieces.is_empty() {
+            return None;
+        }
+        let layout = strip::pack(&self.task(pieces.clone(), width, None, share)).pop()?;
+        Some(Try { index, width, pieces, layout })
     }
 
     fn task<'t>(
@@ -180,7 +197,13 @@ impl Job<'_> {
     }
 
     /// Adds a sheet with what lies on it, when the check finds it sound. Says whether it did.
-    fn keep(&mut self, from: Taken, pieces: &[usize], places: &Places, (length_mm, width_mm): (Option<f64>, f64)) -> bool {
+    fn keep(
+        &mut self,
+        from: Taken,
+        pieces: &[usize],
+        places: &Places,
+        (length_mm, width_mm): (Option<f64>, f64),
+    ) -> bool {
         let laid: Vec<(usize, Placement)> = self.placements(pieces, places);
         if laid.is_empty() {
             return false;

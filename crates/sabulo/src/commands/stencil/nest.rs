@@ -206,8 +206,7 @@ fn stock(arguments: &NestArgs) -> Result<Stock, Failure> {
 
 fn sheet(name: &'static str, text: &str) -> Result<Sheet, Failure> {
     let (sides, count) = copies(text);
-    let (length, width) =
-        sides.split_once(',').ok_or_else(|| Failure::SheetSides { name, given: text.to_owned() })?;
+    let (length, width) = sides.split_once(',').ok_or_else(|| Failure::SheetSides { name, given: text.to_owned() })?;
     let (length, width) = (quantity(name, length.trim())?, quantity(name, width.trim())?);
     Ok(Sheet { name: format!("{} {sides}", name.trim_start_matches('-')), length, width, quantity: count })
 }
@@ -215,8 +214,7 @@ fn sheet(name: &'static str, text: &str) -> Result<Sheet, Failure> {
 fn write(folder: &Path, nested: &Nested, pieces: &[Piece], stock: &Stock, names: &[String]) -> Result<(), Failure> {
     let draw = |sheet: &NestedSheet| drawing::svg(sheet, pieces, &from(sheet, stock));
     let texts: Vec<String> = nested.sheets.iter().map(draw).collect();
-    let files: Vec<(String, &[u8])> =
-        names.iter().cloned().zip(texts.iter().map(String::as_bytes)).collect();
+    let files: Vec<(String, &[u8])> = names.iter().cloned().zip(texts.iter().map(String::as_bytes)).collect();
     write_all(folder, &files)
 }
 
@@ -287,9 +285,9 @@ fn told(nested: &Nested, pieces: &[Piece], stock: &Stock, arguments: &NestArgs) 
 
 fn sheet_told(sheet: &NestedSheet, stock: &Stock) -> String {
     let inches = sheet.used_mm / 25.4;
-    let rest = sheet.remnant_mm().map_or_else(String::new, |(length, width)| {
-        format!("; {length:.1} × {width:.1} mm stays whole")
-    });
+    let rest = sheet
+        .remnant_mm()
+        .map_or_else(String::new, |(length, width)| format!("; {length:.1} × {width:.1} mm stays whole"));
     format!(
         "{}: {} pieces, used to {:.1} mm ({inches:.2} in), {:.1} % covered{rest}",
         from(sheet, stock),
