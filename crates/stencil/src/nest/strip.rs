@@ -49,7 +49,7 @@ const SHORTER_FIRST: f32 = 0.02;
 const SHORTER_LEAST: f32 = 0.001;
 /// Shares while compressing: at first and at the end.
 const COMPRESS: (f64, f64) = (5e-4, 1e-5);
-const EXPLORING: Patience = Patience { rounds: 200, tries: 3, effort: Effort { anywhere: 50, near: 25, refined: 3 } };
+const EXPLORING: Patience = Patience { rounds: 100, tries: 2, effort: Effort { anywhere: 25, near: 15, refined: 2 } };
 const COMPRESSING: Patience = Patience { rounds: 100, tries: 5, effort: Effort { anywhere: 20, near: 20, refined: 2 } };
 /// Pieces of at least this share of the largest one's area are swapped.
 const LARGE: f64 = 0.3;
