@@ -164,7 +164,7 @@ pub enum NestError {
 }
 
 /// Most copies that are nested at once: each pair has a number of its own.
-pub const PIECES_MAX: u64 = 4000;
+pub const PIECES_MAX: u64 = 2000;
 /// Most searches side by side.
 pub const WORKERS_MAX: usize = 64;
 
