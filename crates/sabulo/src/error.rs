@@ -44,6 +44,12 @@ pub(crate) enum Failure {
     Layers(#[from] stencil::layers::LayerError),
     #[error("stencil: {0}")]
     Mismatch(Box<stencil::verify::Mismatch>),
+    #[error("nest: {0}")]
+    Nest(#[from] stencil::nest::NestError),
+    #[error("{}: {fault}", .path.display())]
+    NestOutline { path: PathBuf, fault: stencil::nest::outline::OutlineError },
+    #[error("{name} \"{given}\": give its length along and its width across, such as 600mm,300mm")]
+    SheetSides { name: &'static str, given: String },
     #[error("preview.png: cannot be made ({0})")]
     Preview(#[from] picture::preview::PreviewError),
     #[error("job-sheet.pdf: {0}")]

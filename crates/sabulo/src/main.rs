@@ -37,6 +37,9 @@ enum Command {
     Size(Box<commands::size::SizeArguments>),
     /// What can hurt: dust, air, noise, pressure, strength, held against named limits.
     Safety(Box<commands::safety::SafetyArguments>),
+    /// Files that cut, expose and open the resist.
+    #[command(subcommand)]
+    Stencil(commands::stencil::StencilCommand),
     /// Open the app: pages on this computer only.
     Serve(commands::serve::ServeArguments),
     /// Print the JSON Schema of a file type.
@@ -53,6 +56,7 @@ fn main() -> ExitCode {
         Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
+        Some(Command::Stencil(command)) => commands::stencil::stencil(&command),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };

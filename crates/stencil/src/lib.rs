@@ -7,12 +7,13 @@
 //! * [`film`] makes a film positive of it, as PDF or as 1-bit TIFF, with [`halftone`]s; [`exposure`] times the
 //!   photo resist under it.
 //! * [`vessel`] lays artwork on round glass.
+//! * [`nest`] lays many pieces close together on remnants, sheets and the roll.
 //!
 //! Every writer has a reader that reads the file back and compares it with the layer; only what a function
 //! called `verified` gives out was checked so ([`verify`] is that of SVG).
 //!
-//! Not here: which layers a stage opens (the carving order decides), nesting of many pieces, and machines'
-//! own settings of speed and force.
+//! Not here: which layers a stage opens (the carving order decides), and machines' own settings of speed and
+//! force.
 
 pub mod cut;
 pub mod dxf_out;
@@ -20,6 +21,7 @@ pub mod exposure;
 pub mod film;
 pub mod halftone;
 pub mod layers;
+pub mod nest;
 pub mod plotter;
 pub mod strokes;
 pub mod svg_out;

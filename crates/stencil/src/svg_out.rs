@@ -86,7 +86,7 @@ fn number(mm: f64) -> String {
 }
 
 /// Text that XML takes: its signs written out, control characters (which it cannot hold) left out.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars().filter(|c| !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}')) {
         match c {

@@ -8,6 +8,7 @@ pub(crate) mod safety;
 pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod size;
+pub(crate) mod stencil;
 
 use crate::error::Failure;
 use std::io::Write as _;

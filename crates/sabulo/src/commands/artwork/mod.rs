@@ -3,7 +3,7 @@
 mod batch;
 mod document;
 mod judged;
-mod source;
+pub(in crate::commands) mod source;
 
 use crate::error::Failure;
 use clap::{Args, Subcommand};

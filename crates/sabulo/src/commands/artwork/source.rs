@@ -9,17 +9,17 @@ use artwork::svg::{ReadOptions, read_svg};
 use std::path::Path;
 
 /// What was read, and what was done to it while reading.
-pub(super) struct Source {
-    pub(super) drawing: Drawing,
+pub(in crate::commands) struct Source {
+    pub(in crate::commands) drawing: Drawing,
     /// In words: gaps closed, doubles removed, what was left out.
-    pub(super) notes: Vec<String>,
+    pub(in crate::commands) notes: Vec<String>,
 }
 
 /// Endings that are read, for messages.
-pub(super) const ENDINGS: &str = "svg, dxf, png, jpg, jpeg, tif, tiff, webp";
+pub(in crate::commands) const ENDINGS: &str = "svg, dxf, png, jpg, jpeg, tif, tiff, webp";
 
 /// Reads a drawing. `dpi`: of a photograph that does not say its own.
-pub(super) fn drawing(path: &Path, dpi: Option<f64>) -> Result<Source, Failure> {
+pub(in crate::commands) fn drawing(path: &Path, dpi: Option<f64>) -> Result<Source, Failure> {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     match ending.as_str() {
         "svg" => from_svg(path),
