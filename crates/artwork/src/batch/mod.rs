@@ -12,8 +12,10 @@ pub use template::{Template, TemplateError};
 
 use crate::analysis::{Analysis, AnalysisLimits, analyse};
 use crate::bounds::Bounds;
+use crate::drawing::Drawing;
+use crate::note::{Note, Remark};
 use crate::region::Region;
-use crate::svg::{Drawing, Note, ReadError, ReadOptions, Remark, read_svg};
+use crate::svg::{ReadError, ReadOptions, read_svg};
 use quantity::Length;
 use rayon::prelude::*;
 
