@@ -75,12 +75,16 @@ fn stars(count: u32, points: u32, seed: f64) -> Region {
 
 fn main() {
     // `cargo test --benches` runs this too: then one look at each is enough.
-    let times = if std::env::args().any(|argument| argument == "--bench") { 3 } else { 1 };
-    drawing(times);
-    names(times);
-    booleans(times);
-    page(times);
-    dxf(times);
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let times = if arguments.iter().any(|argument| argument == "--bench") { 3 } else { 1 };
+    let asked: Vec<&String> = arguments.iter().filter(|argument| !argument.starts_with('-')).collect();
+    let all: [(&str, fn(usize)); 5] =
+        [("drawing", drawing), ("names", names), ("booleans", booleans), ("page", page), ("dxf", dxf)];
+    for (name, bench) in all {
+        if asked.is_empty() || asked.iter().any(|asked| *asked == name) {
+            bench(times);
+        }
+    }
 }
 
 fn drawing(times: usize) {
@@ -110,7 +114,7 @@ fn drawing(times: usize) {
         "  mended in {:.0} ms: {} changes, {} faults left, least scale {:.3}",
         start.elapsed().as_secs_f64() * 1e3,
         mended.changes.len(),
-        mended.left(),
+        mended.left.len(),
         mended.least_scale.unwrap_or(0.0)
     );
 }

@@ -20,9 +20,11 @@ pub mod drawing;
 pub mod dxf;
 mod edges;
 pub mod grid;
+mod groups;
 pub mod label;
 pub mod load;
 mod medial;
+mod near;
 pub mod note;
 pub mod photo;
 pub mod place;
@@ -33,5 +35,6 @@ pub mod ridge;
 pub mod svg;
 pub mod text;
 pub mod width;
+mod windows;
 
 pub use kurbo::Affine;

@@ -44,12 +44,28 @@ pub(super) fn overlay<'a>(
     rule: OverlayRule,
     fill: FillRule,
 ) -> Region {
+    on_grid(subject, clip, rule, fill, 0.0)
+}
+
+/// What rings wind around, on the coarsest grid, of 0.06 µm.
+pub(super) fn coarsely(rings: &[Ring]) -> Region {
+    on_grid(rings.iter(), std::iter::empty(), OverlayRule::Subject, FillRule::NonZero, REACH_MM)
+}
+
+/// * `reach_mm`: the grid is as coarse as for coordinates that reach so far at least.
+fn on_grid<'a>(
+    subject: impl Iterator<Item = &'a Ring>,
+    clip: impl Iterator<Item = &'a Ring>,
+    rule: OverlayRule,
+    fill: FillRule,
+    reach_mm: f64,
+) -> Region {
     let subject = subject.map(|ring| (ring, ShapeType::Subject));
     let clip = clip.map(|ring| (ring, ShapeType::Clip));
     let finite = |ring: &Ring| ring.0.iter().all(Point::is_finite);
     let rings: Vec<(&Ring, ShapeType)> = subject.chain(clip).filter(|(ring, _)| finite(ring)).collect();
     let far = rings.iter().flat_map(|(ring, _)| &ring.0).map(|p| p.x.abs().max(p.y.abs())).fold(0.0, f64::max);
-    let mut engine = FloatOverlay::with_adapter(adapter(far), 64);
+    let mut engine = FloatOverlay::with_adapter(adapter(far.max(reach_mm)), 64);
     for (ring, kind) in rings {
         if far <= REACH_MM {
             engine = engine.unsafe_add_contour(&ring.0, kind);

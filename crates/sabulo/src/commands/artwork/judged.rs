@@ -75,7 +75,7 @@ pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
         write_picture(path, &marked_faults(&marks))?;
     }
     let repaired = arguments.repair.as_ref().map(|path| mend(path, &drawing, blank, &limits)).transpose()?;
-    let scale = least_scale(&open, blank, &limits);
+    let scale = least_scale(&analysis, &open, blank, &limits);
     match arguments.json {
         true => print_json(&document(&drawing, &analysis, scale, notes))?,
         false => print(&told(&drawing, &analysis, scale, &notes, repaired.as_ref()))?,
