@@ -4,7 +4,7 @@ use crate::bounds::Bounds;
 use crate::grid::Point;
 use crate::region::{Polygon, Region};
 
-/// Squares along the longer side.
+/// Most squares along the longer side; few polygons get few.
 const SQUARES: f64 = 128.0;
 
 /// Which polygons, by their place in the region, are near a place.
@@ -19,10 +19,12 @@ pub(crate) struct Filed {
 
 impl Filed {
     pub(crate) fn new(region: &Region) -> Self {
+        // A clean region has no polygon without points.
         let nowhere = Bounds::from_size(0.0, 0.0);
         let boxes: Vec<Bounds> = region.polygons().iter().map(|polygon| polygon.bounds().unwrap_or(nowhere)).collect();
         let around = boxes.iter().copied().reduce(Bounds::with).unwrap_or(nowhere);
-        let square = (around.width_mm().max(around.height_mm()) / SQUARES).max(1e-3);
+        let squares = SQUARES.min(2.0 * (boxes.len() as f64).sqrt()).max(1.0);
+        let square = (around.width_mm().max(around.height_mm()) / squares).max(1e-3);
         let count = |mm: f64| (mm / square) as usize + 1;
         let (columns, rows) = (count(around.width_mm()), count(around.height_mm()));
         let mut made = Self { boxes, around, square, columns, squares: vec![Vec::new(); columns * rows] };
@@ -34,23 +36,28 @@ impl Filed {
         made
     }
 
-    fn reached(&self, at: &Bounds) -> Vec<usize> {
-        if !self.around.touches(at) {
-            return Vec::new();
-        }
+    fn reached(&self, at: &Bounds) -> impl Iterator<Item = usize> + use<> {
+        let within = self.around.touches(at);
         let (min, max) = (self.around.min, self.around.max);
         let column = |x: f64| ((x.clamp(min.x, max.x) - min.x) / self.square) as usize;
         let row = |y: f64| ((y.clamp(min.y, max.y) - min.y) / self.square) as usize;
         let (left, right) = (column(at.min.x), column(at.max.x));
-        let rows = row(at.min.y)..=row(at.max.y);
-        rows.flat_map(|row| (left..=right).map(move |column| row * self.columns + column)).collect()
+        let (rows, columns) = (row(at.min.y)..=row(at.max.y), self.columns);
+        let all = rows.flat_map(move |row| (left..=right).map(move |column| row * columns + column));
+        all.take(if within { usize::MAX } else { 0 })
+    }
+
+    /// Whether any polygon's rectangle touches another.
+    pub(crate) fn any_touches(&self, at: &Bounds) -> bool {
+        let mut filed = self.reached(at).flat_map(|square| &self.squares[square]);
+        filed.any(|index| self.boxes[*index as usize].touches(at))
     }
 
     /// Polygons whose rectangles touch any of these, each once, in order.
     pub(crate) fn touching_any(&self, boxes: &[Bounds]) -> impl Iterator<Item = usize> + use<> {
         let mut found: Vec<u32> = Vec::new();
         for at in boxes {
-            let filed = self.reached(at).into_iter().flat_map(|square| &self.squares[square]);
+            let filed = self.reached(at).flat_map(|square| &self.squares[square]);
             found.extend(filed.filter(|index| self.boxes[**index as usize].touches(at)));
         }
         found.sort_unstable();

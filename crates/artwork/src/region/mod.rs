@@ -16,6 +16,7 @@ pub use ring::{Polygon, Ring};
 
 use crate::bounds::Bounds;
 use crate::grid::Point;
+use crate::near::Filed;
 use combine::{coarsely, overlay};
 use i_overlay::core::fill_rule::FillRule as OverlayFill;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -229,8 +230,26 @@ impl Region {
         path
     }
 
+    /// Only polygons that may meet are worked on: a small change to a large drawing costs little.
     fn combined(&self, other: &Self, rule: OverlayRule) -> Self {
-        overlay(self.rings(), other.rings(), rule, OverlayFill::NonZero)
+        let ([mine, alone], [theirs, their_own]) = (self.parted(other), other.parted(self));
+        let met = overlay(rings_of(&mine), rings_of(&theirs), rule, OverlayFill::NonZero);
+        let mut polygons = met.polygons;
+        if rule != OverlayRule::Intersect {
+            polygons.extend(alone.into_iter().cloned());
+        }
+        if rule == OverlayRule::Union {
+            polygons.extend(their_own.into_iter().cloned());
+        }
+        Self { polygons }
+    }
+
+    /// Polygons whose rectangles meet one of another region, and the others.
+    fn parted(&self, other: &Self) -> [Vec<&Polygon>; 2] {
+        let filed = Filed::new(other);
+        let meets = |polygon: &&Polygon| polygon.bounds().is_some_and(|at| filed.any_touches(&at));
+        let (met, alone) = self.polygons.iter().partition(meets);
+        [met, alone]
     }
 
     fn outlined(&self, by_mm: f64, tolerance_mm: f64) -> Self {
@@ -247,6 +266,10 @@ impl Region {
         let rings: Vec<Ring> = shapes.outline(&style).into_iter().flatten().map(Ring).collect();
         coarsely(&rings)
     }
+}
+
+fn rings_of<'a>(polygons: &'a [&'a Polygon]) -> impl Iterator<Item = &'a Ring> {
+    polygons.iter().flat_map(|polygon| polygon.rings())
 }
 
 #[cfg(test)]

@@ -192,7 +192,12 @@ fn mended(
 
 /// All that is open, without the hairlines that rounding leaves between layers.
 fn opened(layers: &[DepthLayer]) -> Region {
-    Region::union_of(layers.iter().map(|layer| &layer.region)).without_slivers()
+    let all = match layers {
+        // Clean as it is.
+        [one] => one.region.clone(),
+        _ => Region::union_of(layers.iter().map(|layer| &layer.region)),
+    };
+    all.without_slivers()
 }
 
 /// What a step of mending looks at.
