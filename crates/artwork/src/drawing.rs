@@ -1,8 +1,8 @@
 //! A drawing as every reader gives it: named, coloured shapes at true scale.
 
 use crate::bounds::Bounds;
+use crate::note::Note;
 use crate::region::Region;
-use crate::svg::Note;
 use kurbo::Affine;
 use std::fmt;
 

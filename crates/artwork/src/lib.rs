@@ -1,14 +1,14 @@
 //! Drawings into regions with depth, at true scale in millimetres.
 //!
-//! The data's way: [`svg::read_svg`], [`dxf::read_dxf`] and [`photo::trace_photo`] turn bytes into a
-//! [`drawing::Drawing`] of named, coloured shapes; [`text`] sets lettering, and [`batch`] fills a table of names
+//! The data's way: [`load::load`] turns the bytes of any file of artwork into a [`drawing::Drawing`] of named, coloured
+//! shapes, by [`svg::read_svg`], [`dxf::read_dxf`] or [`photo::trace_photo`], with [`note`]s of what it did on its own; [`text`] sets lettering, and [`batch`] fills a table of names
 //! into a template. [`depth::resolve`] turns a drawing and the user's table of depths into layers that do not
 //! overlap; [`place::place`] puts them on the blank. From there on [`raster`], [`distance`], [`label`], [`width`]
 //! and [`ridge`] look at the result; [`analysis`] holds it against limits, and [`repair`] mends it.
 //!
 //! Everywhere x runs to the right and y down, from the blank's top left corner.
 //!
-//! Not here: gradients as depth (a grey picture is kept as tone, [`photo::read_photo`]), and anything that depends on
+//! Not here: a depth for each grey (a grey picture is kept as tone, [`photo::read_photo`], for others to use), and anything that depends on
 //! a resist: limits come from the caller.
 
 pub mod analysis;
@@ -20,8 +20,12 @@ pub mod drawing;
 pub mod dxf;
 mod edges;
 pub mod grid;
+mod groups;
 pub mod label;
+pub mod load;
 mod medial;
+mod near;
+pub mod note;
 pub mod photo;
 pub mod place;
 pub mod raster;
@@ -31,5 +35,6 @@ pub mod ridge;
 pub mod svg;
 pub mod text;
 pub mod width;
+mod windows;
 
 pub use kurbo::Affine;

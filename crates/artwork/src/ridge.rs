@@ -8,6 +8,7 @@ use crate::grid::Point;
 use crate::medial;
 use crate::region::Region;
 use crate::width::balls;
+use crate::windows::Windows;
 use quantity::{Length, Quantity as _};
 
 /// Which side of the outline is measured.
@@ -38,6 +39,17 @@ pub struct RidgePoint {
 /// third of the limit (0.1 to 1 mm), on each stretch.
 #[must_use]
 pub fn ridge(region: &Region, blank: Bounds, of: Of, limit: Length) -> Vec<RidgePoint> {
+    ridge_within(region, blank, of, limit, None)
+}
+
+/// As [`ridge`], seen from places within windows only, if any are given.
+pub(crate) fn ridge_within(
+    region: &Region,
+    blank: Bounds,
+    of: Of,
+    limit: Length,
+    within: Option<&Windows>,
+) -> Vec<RidgePoint> {
     let side = match of {
         Of::Openings => medial::Side::Opening,
         Of::Walls => medial::Side::Wall,
@@ -49,7 +61,7 @@ pub fn ridge(region: &Region, blank: Bounds, of: Of, limit: Length) -> Vec<Ridge
         length: Length::clamped(0.5e-3 * ball.weight_mm),
         tip: ball.tip,
     };
-    balls(region, blank, side, limit.to_mm().max(0.01)).into_iter().map(point).collect()
+    balls(region, blank, side, limit.to_mm().max(0.01), within).into_iter().map(point).collect()
 }
 
 #[cfg(test)]

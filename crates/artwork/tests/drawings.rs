@@ -1,8 +1,9 @@
 //! Drawings read at true scale, against areas and sizes known otherwise: by formula, by `kurbo`'s own
 //! integral along the curves, and by shapely (GEOS) in `oracles/areas.py`.
 
+use artwork::note::Remark;
 use artwork::region::Region;
-use artwork::svg::{Drawing, Fonts, ReadOptions, Remark, read_svg};
+use artwork::svg::{Drawing, Fonts, ReadOptions, read_svg};
 use kurbo::{BezPath, Shape as _};
 use std::f64::consts::PI;
 
@@ -211,7 +212,7 @@ fn what_has_no_outline_is_never_dropped_in_silence() {
     let mut notes: Vec<String> = drawing.notes.iter().map(|n| format!("{} {}", n.element, n.remark)).collect();
     notes.sort();
     let want = [
-        "faded gradient taken as its first colour, #804020",
+        "faded gradient drawn in bands of 7 tones; give its layer one depth, or each tone its own",
         "ghost fully transparent, and left out",
         "grow <animate> ignored; drawn as at rest",
         "html <foreignObject> left out; it is not part of static SVG",
@@ -221,7 +222,9 @@ fn what_has_no_outline_is_never_dropped_in_silence() {
         "thin opacity 0.25 ignored; drawn solid",
     ];
     assert_eq!(notes, want);
-    let ids: Vec<&str> = drawing.shapes.iter().map(|s| s.id.as_str()).collect();
+    let mut ids: Vec<&str> = drawing.shapes.iter().map(|s| s.id.as_str()).collect();
+    // One shape for each tone.
+    assert_eq!(ids.drain(1..7).collect::<Vec<_>>(), ["faded"; 6]);
     assert_eq!(ids, ["faded", "dotted", "dotted", "dotted", "dotted", "veiled", "", "pale", "thin", "moving"]);
 }
 

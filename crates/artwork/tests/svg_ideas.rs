@@ -1,7 +1,8 @@
 //! One drawing, one idea: each against the area that resvg paints.
 
+use artwork::note::Remark;
 use artwork::region::Region;
-use artwork::svg::{Drawing, ReadOptions, Remark, read_svg};
+use artwork::svg::{Drawing, ReadOptions, read_svg};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg;
 
@@ -17,13 +18,20 @@ fn area(drawing: &Drawing) -> f64 {
     Region::union_of(drawing.shapes.iter().map(|shape| &shape.region)).area().to_square_mm()
 }
 
-/// Area that is painted, in mm², rendered at 20 cells a millimetre; alpha counts as coverage.
-fn painted(content: &str) -> f64 {
-    const PER_MM: f32 = 20.0;
+const PER_MM: f32 = 20.0;
+
+/// As resvg paints it.
+fn rendered(content: &str) -> Pixmap {
     let tree = usvg::Tree::from_str(&page(content), &usvg::Options::default()).unwrap();
     let mut pixmap = Pixmap::new(100 * PER_MM as u32, 80 * PER_MM as u32).unwrap();
     let scale = PER_MM * 25.4 / 96.0;
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixmap.as_mut());
+    pixmap
+}
+
+/// Area that is painted, in mm²; alpha counts as coverage.
+fn painted(content: &str) -> f64 {
+    let pixmap = rendered(content);
     let alpha: f64 = pixmap.data().iter().skip(3).step_by(4).map(|&alpha| f64::from(alpha) / 255.0).sum();
     alpha / f64::from(PER_MM * PER_MM)
 }
@@ -107,14 +115,64 @@ fn a_pattern_of_countless_tiles_is_left_out_with_a_note() {
     assert!(drawing.notes.iter().any(|note| note.remark == Remark::PatternLeftOut && note.element == "sand"));
 }
 
+/// Mean grey of what a gradient paints, by area; the drawing's own and resvg's.
+fn greys(content: &str) -> (f64, f64) {
+    let drawing = read(content);
+    let (mut sum, mut area, mut over) = (0.0, 0.0, Region::default());
+    for shape in drawing.shapes.iter().rev() {
+        let mm2 = shape.region.subtract(&over).area().to_square_mm();
+        sum += mm2 * f64::from(shape.paint.r);
+        area += mm2;
+        over = over.union(&shape.region);
+    }
+    let pixmap = rendered(content);
+    let painted = pixmap.pixels().iter().filter(|pixel| pixel.alpha() == 255);
+    let (mut theirs, mut count) = (0.0, 0.0);
+    for pixel in painted {
+        theirs += f64::from(pixel.red());
+        count += 1.0;
+    }
+    (sum / area, theirs / count)
+}
+
 #[test]
-fn a_gradient_is_one_colour_with_a_note() {
-    let sweep = "<radialGradient id='g'><stop stop-color='#c00'/><stop offset='1' stop-color='#00c'/></radialGradient>";
-    let notes = check(&format!("{sweep}<circle id='sun' cx='50' cy='40' r='20' fill='url(#g)'/>"), 2e-3);
-    assert!(
-        matches!(&notes[..], [Remark::GradientAsFirstStop { colour }] if colour.to_string() == "#cc0000"),
-        "{notes:?}"
-    );
+fn a_gradient_is_bands_of_tone_that_cover_what_it_fills() {
+    let stops = "<stop stop-color='#000'/><stop offset='.4' stop-color='#eee'/><stop offset='1' stop-color='#333'/>";
+    for gradient in [
+        format!("<linearGradient id='g' x1='.2' y1='.1' x2='.7' y2='.5'>{stops}</linearGradient>"),
+        format!(
+            "<linearGradient id='g' x2='.3' spreadMethod='reflect' gradientTransform='rotate(20)'>{stops}</linearGradient>"
+        ),
+        format!("<linearGradient id='g' x2='.23' spreadMethod='repeat'>{stops}</linearGradient>"),
+        format!("<radialGradient id='g' fx='.3' fy='.4'>{stops}</radialGradient>"),
+        format!("<radialGradient id='g' r='.2' spreadMethod='reflect'>{stops}</radialGradient>"),
+    ] {
+        let content = format!("{gradient}<ellipse id='sun' cx='50' cy='40' rx='30' ry='20' fill='url(#g)'/>");
+        let notes = check(&content, 2e-3);
+        assert!(matches!(&notes[..], [Remark::GradientInSteps { tones: 12.. }]), "{gradient}: {notes:?}");
+        let (ours, theirs) = greys(&content);
+        assert!((ours - theirs).abs() < 3.0, "{gradient}: {ours} {theirs}");
+        let seams = Region::union_of(read(&content).shapes.iter().map(|shape| &shape.region));
+        assert_eq!((seams.polygons().len(), seams.rings().count()), (1, 1), "{gradient}");
+    }
+}
+
+#[test]
+fn a_gradient_that_fades_to_nothing_fades_to_white_and_its_clear_end_is_not_painted() {
+    let fade = "<linearGradient id='g'><stop stop-color='#000'/><stop offset='1' stop-color='#000' stop-opacity='0'/></linearGradient>";
+    let drawing = read(&format!("{fade}<rect x='10' y='10' width='80' height='20' fill='url(#g)'/>"));
+    let greys: Vec<u8> = drawing.shapes.iter().map(|shape| shape.paint.g).collect();
+    assert!(greys.is_sorted() && greys[0] < 16 && *greys.last().unwrap() > 225, "{greys:?}");
+}
+
+#[test]
+fn a_gradient_that_cannot_be_cut_is_refused_by_name_or_place() {
+    let odd = "<radialGradient id='g' fx='2' fy='.5' r='.3'><stop stop-color='#000'/><stop offset='1' stop-color='#fff'/></radialGradient>";
+    let drawing = read(&format!(
+        "{odd}<rect x='20' y='10' width='20' height='20' fill='url(#g)'/><circle r='9' cx='60' cy='40'/>"
+    ));
+    let words: Vec<String> = drawing.notes.iter().map(ToString::to_string).collect();
+    assert!(words[0].starts_with("\"shape at 30.0, 20.0 mm\": gradient left out"), "{words:?}");
 }
 
 #[test]

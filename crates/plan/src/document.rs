@@ -45,6 +45,8 @@ pub struct PlanDocument {
     pub resist: ResistEntry,
     /// Worst first.
     pub findings: Vec<FindingEntry>,
+    /// What was done to the artwork while it was read, and what its depths leave covered; doubts first.
+    pub notes: Vec<NoteEntry>,
     /// The files written with this plan.
     pub files: Vec<FileEntry>,
     /// Of one piece.
@@ -294,6 +296,16 @@ pub struct CostEntry {
     pub price: String,
 }
 
+/// Something about the artwork.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct NoteEntry {
+    /// "watch" when what is carved may not be what was meant, else "holds".
+    #[schemars(regex(pattern = "^(holds|watch)$"))]
+    pub level: &'static str,
+    /// In words.
+    pub what: String,
+}
+
 /// What can hurt.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CautionEntry {
@@ -333,6 +345,7 @@ impl PlanDocument {
             stages: plan.stages.iter().map(|stage| stage_entry(plan, stage)).collect(),
             air: air_entry(plan),
             resist: resist_entry(plan),
+            notes: note_entries(plan),
             findings: plan.findings.iter().map(|finding| finding_entry(finding, plan.units)).collect(),
             files,
             time_s: TimeEntry {
@@ -524,6 +537,11 @@ fn cost_entry(plan: &Plan) -> CostEntry {
         each_high: cost.each.high().to_string(),
         price: cost.price.to_string(),
     }
+}
+
+fn note_entries(plan: &Plan) -> Vec<NoteEntry> {
+    let entry = |note: words::NoteWords| NoteEntry { level: words::state(note.state), what: note.words };
+    words::artwork_notes(plan).into_iter().map(entry).collect()
 }
 
 pub(crate) fn caution_entry(caution: &safety::Caution) -> CautionEntry {

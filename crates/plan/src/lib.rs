@@ -54,7 +54,7 @@ pub mod words;
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
 pub use model::{
     Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
-    HandBlock, LayerPlan, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
+    HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
 };
 pub use prepared::Detail;
 pub use refusal::Refusal;
@@ -124,6 +124,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         relief: carved.relief,
         layers: carved.layers,
         findings: judged.findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
+        notes: prepared.notes,
     })
 }
 

@@ -1,7 +1,9 @@
 //! What a plan is: values only. Words are made in `words`, files in the crates that write them.
 
 use crate::finding::Finding;
+use artwork::depth::DepthNote;
 use artwork::grid::{Field, Point};
+use artwork::note::Note;
 use artwork::region::Region;
 use piece::{Body, Money, Piece, ShopNozzle, Side};
 use quantity::{Area, Estimate, Fraction, GaugePressure, Length, Mass, MassRate, Speed, Time, UnitSystem};
@@ -30,6 +32,8 @@ pub struct Plan {
     pub resist: ResistPlan,
     /// Worst first.
     pub findings: Vec<Finding>,
+    /// What was done to the artwork while it was read, and what its depths leave covered.
+    pub notes: Notes,
     /// Everything on one time axis.
     pub strip: RunStrip,
     /// What one piece uses up.
@@ -44,6 +48,15 @@ pub struct Plan {
     pub safety: Vec<Checked>,
     /// The carved surface.
     pub relief: Relief,
+}
+
+/// What a reader did on its own, and what the table of depths does perhaps unmeant.
+#[derive(Debug, Clone, Default)]
+pub struct Notes {
+    /// Of the reader: gaps closed, fonts replaced, what was left out.
+    pub reading: Vec<Note>,
+    /// Of the depths.
+    pub depths: Vec<DepthNote>,
 }
 
 /// What is used to make a piece.

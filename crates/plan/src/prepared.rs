@@ -1,5 +1,6 @@
 //! The piece's geometry, made once: layers on the blank, their cells, and the sketch that judging needs.
 
+use crate::model::Notes;
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
 use artwork::bounds::Bounds;
@@ -61,6 +62,8 @@ pub(crate) struct Prepared {
     pub layer: Field<u8>,
     /// The numbers that judging needs.
     pub sketch: Sketch,
+    /// What the user may not have meant.
+    pub notes: Notes,
 }
 
 impl Prepared {
@@ -70,7 +73,9 @@ impl Prepared {
     pub(crate) fn new(piece: &Piece, drawing: &Drawing, detail: Detail) -> Result<Self, Refusal> {
         carvable_thickness(treatment(piece), piece.blank.thickness)?;
         let rules: Vec<DepthRule> = piece.depths.iter().map(rule).collect();
-        let placed = on_blank(&resolve(drawing, &rules)?, piece)?;
+        let resolved = resolve(drawing, &rules)?;
+        let notes = Notes { reading: drawing.notes.clone(), depths: resolved.notes.clone() };
+        let placed = on_blank(&resolved, piece)?;
         let page_width_mm = placed.width_mm;
         let mut layers: Vec<DepthLayer> = placed.layers.into_iter().filter(|layer| !layer.region.is_empty()).collect();
         layers.sort_by(|a, b| b.depth.to_base().total_cmp(&a.depth.to_base()));
@@ -86,7 +91,7 @@ impl Prepared {
         let layer = layer_field(grid, &masks);
         let blank = blank_bounds(piece);
         let sketch = Sketch::new(&layers, &layer, blank, page_width_mm);
-        Ok(Self { layers, grid, layer, sketch })
+        Ok(Self { layers, grid, layer, sketch, notes })
     }
 
     /// What is open after the first `count` layers were weeded.

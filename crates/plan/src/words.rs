@@ -5,6 +5,7 @@
 
 use crate::finding::{Amount, Change, Check, Finding, Remedy, State};
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Stage};
+use artwork::note::{Note, Remark};
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
 
@@ -36,6 +37,30 @@ pub fn finding(finding: &Finding, units: UnitSystem) -> FindingWords {
         source: finding.source.to_string(),
         remedies: finding.remedies.iter().map(|change| remedy(change, units)).collect(),
     }
+}
+
+/// Something about the artwork in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NoteWords {
+    /// [`State::Watch`] when what is carved may not be what was meant, else [`State::Holds`].
+    pub state: State,
+    /// What was done.
+    pub words: String,
+}
+
+/// What was done to the artwork while it was read, and what its depths leave covered; doubts first.
+#[must_use]
+pub fn artwork_notes(plan: &Plan) -> Vec<NoteWords> {
+    let placing = &plan.piece.placing;
+    let sized = placing.width.is_some() || placing.height.is_some();
+    // A size that is given outweighs whatever resolution was assumed.
+    let counts = |note: &&Note| !(sized && matches!(note.remark, Remark::ResolutionAssumed { .. }));
+    let reading: Vec<Note> = plan.notes.reading.iter().filter(counts).cloned().collect();
+    let read = artwork::note::told(&reading)
+        .into_iter()
+        .map(|told| NoteWords { state: if told.doubtful { State::Watch } else { State::Holds }, words: told.words });
+    let depths = plan.notes.depths.iter().map(|note| NoteWords { state: State::Holds, words: note.to_string() });
+    read.chain(depths).collect()
 }
 
 /// A caution in words: the hazard, the harm, the act.

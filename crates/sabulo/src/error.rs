@@ -17,17 +17,11 @@ pub(crate) enum Failure {
     #[error("{0}")]
     Complaints(#[from] piece::Complaints),
     #[error("{}: {fault}", .path.display())]
-    Artwork { path: PathBuf, fault: Box<artwork::svg::ReadError> },
+    Artwork { path: PathBuf, fault: artwork::load::LoadError },
     #[error("give a drawing to look at, or `batch` with a template and a table of names")]
     NoArtwork,
-    #[error("{}: not a kind of file that is read; give one of {known}", .path.display())]
-    UnknownArtwork { path: PathBuf, known: &'static str },
     #[error("{}: give a name that ends in .svg or .png", .path.display())]
     UnknownPicture { path: PathBuf },
-    #[error("{}: {fault}", .path.display())]
-    Dxf { path: PathBuf, fault: Box<artwork::dxf::DxfError> },
-    #[error("{}: {fault}", .path.display())]
-    Photo { path: PathBuf, fault: Box<artwork::photo::PhotoError> },
     #[error("{0}")]
     Batch(Box<artwork::batch::BatchError>),
     #[error("--fit {given}: write a column and a width, such as name=60mm")]

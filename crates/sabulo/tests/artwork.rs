@@ -137,7 +137,7 @@ fn what_is_not_a_drawing_is_refused_with_what_to_give() {
         assert_eq!(code(&output), 1);
         complaint(&output)
     };
-    assert!(refused("notes.txt", b"hello").contains("svg, dxf"));
+    assert!(refused("notes.txt", b"hello").contains("save the drawing as SVG or DXF"));
     assert!(refused("broken.png", b"\x89PNG\r\n\x1a\nrubbish").contains("broken.png"));
     assert!(refused("broken.dxf", b"0\nSECTION\nrubbish").contains("broken.dxf"));
     assert!(refused("broken.svg", b"<svg").contains("broken.svg"));

@@ -1,6 +1,6 @@
 //! A first piece file for a drawing that somebody brings: everything in it can be changed on the plan page.
 
-use artwork::svg::Drawing;
+use artwork::drawing::Drawing;
 use piece::piece_file::{ArtworkPart, BlankPart, DepthPart, PieceFile, PieceVersion, RecipePart, Shape, Side, Temper};
 use quantity::{Length, Quantity as _};
 

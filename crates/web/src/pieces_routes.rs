@@ -8,7 +8,7 @@ use crate::form::Sent;
 use crate::pages;
 use crate::routes::{Answer, Id, Shared, frame_of, units_setting, value};
 use crate::view::{Frame, PieceCard, PiecesPage};
-use artwork::svg::{ReadOptions, read_svg};
+use artwork::load::{LoadOptions, load};
 use axum::extract::{Form, Multipart, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -78,7 +78,7 @@ async fn brought(form: &mut Multipart) -> Result<(String, Vec<u8>), WebError> {
 fn keep(app: &App, file_name: &str, bytes: &[u8]) -> Result<String, WebError> {
     // What follows the last bar of either kind: some browsers send a path.
     let file_name = file_name.rsplit(['/', '\\']).next().unwrap_or_default();
-    let drawing = read_svg(bytes, &ReadOptions::default())
+    let drawing = load(bytes, &LoadOptions::default())
         .map_err(|fault| WebError::Faulty(format!("\"{file_name}\" does not read: {fault}")))?;
     let stem = file_name.rsplit_once('.').map_or(file_name, |(stem, _)| stem).trim();
     let name = if stem.is_empty() { "New piece" } else { stem };

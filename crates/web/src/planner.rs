@@ -3,7 +3,8 @@
 use crate::error::WebError;
 use crate::form::{Faults, Sent, Tried, try_out};
 use crate::recent::Recent;
-use artwork::svg::{Drawing, ReadError, ReadOptions, read_svg};
+use artwork::drawing::Drawing;
+use artwork::load::{LoadError, LoadOptions, load};
 use picture::preview::Setting;
 use piece::{Complaints, Piece, Shop};
 use plan::carving::Ground;
@@ -36,7 +37,7 @@ pub enum Unreadable {
     File(#[from] Complaints),
     /// The drawing.
     #[error("the stored drawing does not read: {0}")]
-    Drawing(#[from] ReadError),
+    Drawing(#[from] LoadError),
 }
 
 /// A piece's text, its drawing, the shop's text, units and detail: all that a plan depends on.
@@ -66,7 +67,7 @@ impl Planner {
     ) -> Result<Question, Unreadable> {
         let mut shop = piece::read_shop(&stored.shop_toml, "shop.toml")?;
         shop.units = units.unwrap_or(shop.units);
-        let read = || read_svg(&stored.artwork, &ReadOptions::default()).map(Arc::new);
+        let read = || load(&stored.artwork, &LoadOptions::default()).map(Arc::new);
         let drawing = self.drawings.get(stored.artwork_sha256, read)?;
         let tried = try_out(&stored.piece_toml, sent, &shop, shop.units)?;
         Ok(Question { stored, shop, drawing, tried, detail, can_undo: false, can_redo: false })

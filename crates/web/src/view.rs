@@ -1,6 +1,7 @@
 //! What a page shows, in words: made of a plan once, so that templates hold neither choices nor arithmetic.
 
 use plan::State;
+use plan::words::NoteWords;
 use quantity::UnitSystem;
 use safety::check::Standing;
 
@@ -53,6 +54,8 @@ pub(crate) struct Parts {
 pub(crate) struct Planned {
     pub picture: Picture,
     pub findings: Vec<Finding>,
+    /// About the artwork: doubts first.
+    pub notes: Vec<NoteWords>,
     pub strip: Strip,
     pub cautions: Vec<StepCautions>,
     /// Address of all checks of safety.

@@ -8,16 +8,16 @@ mod peninsulas;
 
 pub use corners::{Corner, Side};
 pub use peninsulas::Peninsula;
-pub(crate) use peninsulas::peninsulas;
+pub(crate) use peninsulas::{Hanging, peninsulas};
 
 use crate::bounds::Bounds;
 use crate::edges::Edges;
 use crate::grid::Point;
 use crate::region::Region;
-use crate::ridge::{Of, RidgePoint, ridge};
-use crate::width::{Island, Spot, WidthLimits, widths};
-use kurbo::Affine;
-use quantity::{Area, Length};
+use crate::ridge::{Of, RidgePoint, ridge_within};
+use crate::width::{Island, Spot, WidthLimits, widths_within};
+use crate::windows::Windows;
+use quantity::{Area, Length, Quantity as _};
 
 /// What a drawing is held to. A limit of zero is none.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,7 +55,7 @@ pub struct Analysis {
     pub min_wall: Option<Spot>,
     /// Parts of the resist with openings all around, smallest first.
     pub islands: Vec<Island>,
-    /// Parts of the resist that hang on necks below the limit only, smallest first.
+    /// Parts of the resist too small to hold that hang on necks below the limit only, smallest first.
     pub peninsulas: Vec<Peninsula>,
     /// Corners sharper than the limit, sharpest first.
     pub corners: Vec<Corner>,
@@ -149,10 +149,23 @@ impl Fault {
 /// area is that of the part that a disc of half a neck reaches: sharp corners rounded off, a little of its stalk kept.
 #[must_use]
 pub fn analyse(region: &Region, blank: Bounds, limits: &AnalysisLimits) -> Analysis {
+    analyse_within(region, blank, limits, None)
+}
+
+/// As [`analyse`]; widths and peninsulas within windows only, if any are given.
+pub(crate) fn analyse_within(
+    region: &Region,
+    blank: Bounds,
+    limits: &AnalysisLimits,
+    within: Option<&Windows>,
+) -> Analysis {
     let narrow = WidthLimits { opening: limits.opening, wall: limits.wall };
     let ((widths, corners), (peninsulas, at_edge)) = rayon::join(
-        || rayon::join(|| widths(region, blank, narrow), || corners::corners(region, limits.corner_degrees)),
-        || (peninsulas(region, blank, limits.neck), at_edge(region, blank, limits.margin)),
+        || {
+            let widths = || widths_within(region, blank, narrow, within);
+            rayon::join(widths, || corners::corners(region, limits.corner_degrees))
+        },
+        || (peninsulas(region, blank, hanging(limits), within), at_edge(region, blank, limits.margin)),
     );
     let covered = Region::rectangle(blank).area().to_square_mm() - region.area().to_square_mm();
     let mut found = Analysis {
@@ -233,15 +246,14 @@ fn at_edge(region: &Region, blank: Bounds, margin: Length) -> Vec<AtEdge> {
     found.into_iter().map(near).collect()
 }
 
-/// The smallest scale, 1 as drawn, at which every width and every island holds, the blank growing with the
+/// The smallest scale, 1 as drawn, of an analysed drawing at which every width and every island holds, the blank growing with the
 /// drawing; `None` when nothing is open. Corners and the distance to the blank's edge are not counted.
 ///
 /// Widths grow with the scale and areas with its square, so it follows from the narrowest and the smallest.
 /// Necks below the limit become fewer: the drawing is measured again at the scale that the widths ask for,
 /// and what then still hangs on a neck is counted.
 #[must_use]
-pub fn least_scale(region: &Region, blank: Bounds, limits: &AnalysisLimits) -> Option<f64> {
-    let found = analyse(region, blank, limits);
+pub fn least_scale(found: &Analysis, region: &Region, blank: Bounds, limits: &AnalysisLimits) -> Option<f64> {
     let by_width = |spot: Option<Spot>, limit: Length| spot.map_or(0.0, |spot| limit.to_mm() / spot.width.to_mm());
     let by_area =
         |area: Option<Area>| area.map_or(0.0, |area| (limits.holding.to_square_mm() / area.to_square_mm()).sqrt());
@@ -251,18 +263,30 @@ pub fn least_scale(region: &Region, blank: Bounds, limits: &AnalysisLimits) -> O
     if scale <= 0.0 || !scale.is_finite() {
         return Some(scale);
     }
-    let grow = |p: Point| Point { x: p.x * scale, y: p.y * scale };
-    let grown = Bounds { min: grow(blank.min), max: grow(blank.max) };
-    let again = peninsulas(&region.transform(Affine::scale(scale)), grown, limits.neck);
-    Some(scale * by_area(again.first().map(|peninsula| peninsula.area)).max(1.0))
+    // A drawing at a scale against its limits is the drawing as it is against limits so much smaller.
+    let neck = Length::clamped(limits.neck.to_base() / scale);
+    let holding = Area::clamped(limits.holding.to_base() / (scale * scale));
+    let again = peninsulas(region, blank, Hanging { neck, holding }, None);
+    let smallest = again.first().map(|peninsula| Area::clamped(peninsula.area.to_base() * scale * scale));
+    Some(scale * by_area(smallest).max(1.0))
+}
+
+pub(crate) const fn hanging(limits: &AnalysisLimits) -> Hanging {
+    Hanging { neck: limits.neck, holding: limits.holding }
 }
 
 /// Middle lines of narrow walls or openings that are no tips.
-pub(crate) fn narrow(region: &Region, blank: Bounds, of: Of, limit: Length) -> Vec<RidgePoint> {
+pub(crate) fn narrow(
+    region: &Region,
+    blank: Bounds,
+    of: Of,
+    limit: Length,
+    within: Option<&Windows>,
+) -> Vec<RidgePoint> {
     if limit.to_mm() <= 0.0 {
         return Vec::new();
     }
-    ridge(region, blank, of, limit).into_iter().filter(|point| !point.tip).collect()
+    ridge_within(region, blank, of, limit, within).into_iter().filter(|point| !point.tip).collect()
 }
 
 /// The ring whose edge is nearest to a point, if one is within reach.

@@ -1,5 +1,6 @@
 use super::*;
 use crate::region::{FillRule, Ring, Rounding};
+use kurbo::Affine;
 use std::f64::consts::PI;
 
 fn millimetres(mm: f64) -> Length {
@@ -103,7 +104,7 @@ fn at_the_least_scale_all_holds_and_just_below_it_does_not() {
         .union(&box_at(20.0, 24.25, 10.0, 2.0))
         .union(&box_at(40.0, 20.0, 8.0, 8.0).subtract(&box_at(43.0, 23.0, 1.2, 1.2)));
     let blank = Bounds::from_size(60.0, 40.0);
-    let scale = least_scale(&drawing, blank, &limits()).unwrap();
+    let scale = least_scale(&analyse(&drawing, blank, &limits()), &drawing, blank, &limits()).unwrap();
     // The wall of 0.25 mm wants 2.4; the opening of 0.3 mm 1.67; the island of 1.44 mm² 1.67.
     assert!((scale - 2.4).abs() < 0.02, "{scale}");
     let holds = |scale: f64| {

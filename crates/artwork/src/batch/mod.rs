@@ -4,6 +4,8 @@
 //! independent: a bad one is told, and the rest are made. Work grows with the number of rows and is shared
 //! among all cores.
 
+mod base;
+mod fixed;
 mod table;
 mod template;
 
@@ -12,8 +14,12 @@ pub use template::{Template, TemplateError};
 
 use crate::analysis::{Analysis, AnalysisLimits, analyse};
 use crate::bounds::Bounds;
+use crate::drawing::{Drawing, Shape};
+use crate::note::{Note, Remark};
 use crate::region::Region;
-use crate::svg::{Drawing, Note, ReadError, ReadOptions, Remark, read_svg};
+use crate::svg::{ReadError, ReadOptions, read_svg};
+use base::Base;
+use fixed::Fixed;
 use quantity::Length;
 use rayon::prelude::*;
 
@@ -172,8 +178,10 @@ pub fn batch(template: &[u8], table: &[u8], options: &BatchOptions) -> Result<Ba
     }
     let used = template.columns();
     let unused = table.columns.iter().filter(|column| !used.contains(&column.as_str())).cloned().collect();
-    let piece =
-        |row: &Row| piece(&template, &table.columns, row, options).map_err(|fault| BadRow { line: row.line, fault });
+    let base = Base::read(&template, options);
+    let whole = base.as_ref().map(|base| Fixed::new(base.shapes()));
+    let making = Making { template: &template, base: base.as_ref(), fixed: whole.as_ref(), options };
+    let piece = |row: &Row| making.piece(&table.columns, row).map_err(|fault| BadRow { line: row.line, fault });
     let all: Vec<Result<Made, BadRow>> = table.rows.par_iter().map(piece).collect();
     let (mut made, mut bad) = (Vec::with_capacity(all.len()), Vec::new());
     for piece in all {
@@ -182,65 +190,87 @@ pub fn batch(template: &[u8], table: &[u8], options: &BatchOptions) -> Result<Ba
             Err(row) => bad.push(row),
         }
     }
-    let fixed = made.first().map(|piece| fixed(&template, &piece.drawing)).filter(|open| !open.is_empty());
-    let page = made.first().map(|piece| Bounds::from_size(piece.drawing.width_mm, piece.drawing.height_mm));
-    let template = fixed.zip(page).map(|(open, page)| analyse(&open, page, &options.limits));
+    let template = made.first().and_then(|piece| making.template_alone(&piece.drawing));
     Ok(Batch { made, bad, unused, template })
 }
 
-/// What a drawing holds beside its placeholders.
-fn fixed(template: &Template, drawing: &Drawing) -> Region {
-    let shapes = drawing.shapes.iter().filter(|shape| !template.is_place(&shape.id));
-    Region::union_of(shapes.map(|shape| &shape.region))
+/// All that the rows have in common.
+struct Making<'a> {
+    template: &'a Template,
+    /// The template read once; `None` when each row must be read whole.
+    base: Option<&'a Base>,
+    /// What of it is open.
+    fixed: Option<&'a Fixed>,
+    options: &'a BatchOptions,
 }
 
-/// A piece measured where its texts are. What lies further away than any limit reaches is the template's.
-fn measured(template: &Template, drawing: &Drawing, limits: &AnalysisLimits) -> Analysis {
-    let blank = Bounds::from_size(drawing.width_mm, drawing.height_mm);
-    let opened = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
-    let lengths = [limits.opening, limits.wall, limits.neck, limits.margin].map(Length::to_mm);
-    let reach = 2.0 * lengths.into_iter().fold(limits.holding.to_square_mm().sqrt(), f64::max);
-    let own = drawing.shapes.iter().filter(|shape| template.is_place(&shape.id));
-    let windows: Vec<Bounds> = own.filter_map(|shape| Some(shape.region.bounds()?.grown(reach))).collect();
-    let near = |at: &Bounds| windows.iter().any(|window| window.touches(at));
-    let parts = opened.polygons().iter().filter(|polygon| polygon.bounds().is_some_and(|at| near(&at)));
-    let local = Region::of_polygons(parts.cloned().collect());
-    let mut found = analyse(&local, blank, limits);
-    found.faults.retain(|fault| near(&Bounds { min: fault.at, max: fault.at }));
-    found.opened = opened.area();
-    found.covered =
-        quantity::Quantity::clamped(Region::rectangle(blank).subtract(&opened).area().to_square_mm() * 1e-6);
-    found.perimeter_mm = opened.perimeter_mm();
-    found.parts = opened.polygons().len();
-    found.points = opened.vertex_count();
-    found
-}
-
-fn piece(template: &Template, columns: &[String], row: &Row, options: &BatchOptions) -> Result<Made, RowFault> {
-    let values = values(template, columns, row)?;
-    let mut scales = vec![1.0; template.places()];
-    let mut drawing = drawn(template, &values, &scales, options)?;
-    let mut shrunk = Vec::new();
-    for fit in &options.fits {
-        for place in template.places_of(&fit.column) {
-            let Some(width_mm) = width(&drawing, template.id(place)) else { continue };
-            let limit_mm = fit.width.to_mm();
-            let scale = limit_mm / width_mm;
-            if scale < fit.least_scale {
-                let text = value(&values, &fit.column).to_owned();
-                return Err(RowFault::TooWide { text, width_mm, limit_mm, scale });
-            }
-            if scale < 1.0 {
-                scales[place] = scale;
-                shrunk.push((fit.column.clone(), scale));
+impl Making<'_> {
+    fn piece(&self, columns: &[String], row: &Row) -> Result<Made, RowFault> {
+        let template = self.template;
+        let values = values(template, columns, row)?;
+        let mut scales = vec![1.0; template.places()];
+        let mut drawing = self.drawn(&values, &scales)?;
+        let mut shrunk = Vec::new();
+        for fit in &self.options.fits {
+            for place in template.places_of(&fit.column) {
+                let Some(width_mm) = width(&drawing, template.id(place)) else { continue };
+                let limit_mm = fit.width.to_mm();
+                let scale = limit_mm / width_mm;
+                if scale < fit.least_scale {
+                    let text = value(&values, &fit.column).to_owned();
+                    return Err(RowFault::TooWide { text, width_mm, limit_mm, scale });
+                }
+                if scale < 1.0 {
+                    scales[place] = scale;
+                    shrunk.push((fit.column.clone(), scale));
+                }
             }
         }
+        if !shrunk.is_empty() {
+            drawing = self.drawn(&values, &scales)?;
+        }
+        let analysis = self.measured(&drawing);
+        Ok(Made { line: row.line, values, drawing, analysis, shrunk })
     }
-    if !shrunk.is_empty() {
-        drawing = drawn(template, &values, &scales, options)?;
+
+    fn drawn(&self, values: &[(String, String)], scales: &[f64]) -> Result<Drawing, RowFault> {
+        let of = |column: &str| value(values, column);
+        let read = |svg: String| read_svg(svg.as_bytes(), &self.options.read);
+        let texts = self.base.and_then(|base| Some((base, read(self.template.texts(of, scales)?).ok()?)));
+        let drawing = match texts {
+            Some((base, texts)) => base.with(texts),
+            None => read(self.template.filled(of, scales)).map_err(RowFault::Drawing)?,
+        };
+        let missing = |note: &Note| match note.remark {
+            Remark::GlyphMissing { character } => Some(character),
+            _ => None,
+        };
+        match drawing.notes.iter().find_map(missing) {
+            // Only what the row brings is the row's fault.
+            Some(character) if values.iter().any(|(_, value)| value.contains(character)) => {
+                Err(RowFault::NoGlyph { character })
+            }
+            _ => Ok(drawing),
+        }
     }
-    let analysis = measured(template, &drawing, &options.limits);
-    Ok(Made { line: row.line, values, drawing, analysis, shrunk })
+
+    fn measured(&self, drawing: &Drawing) -> Analysis {
+        let (texts, others): (Vec<&Shape>, Vec<&Shape>) =
+            drawing.shapes.iter().partition(|shape| self.template.is_place(&shape.id));
+        let page = Bounds::from_size(drawing.width_mm, drawing.height_mm);
+        match self.fixed {
+            Some(fixed) => fixed.measured(&texts, page, &self.options.limits),
+            None => Fixed::new(others).measured(&texts, page, &self.options.limits),
+        }
+    }
+
+    /// The template without its texts, measured; `None` when nothing else is drawn.
+    fn template_alone(&self, drawing: &Drawing) -> Option<Analysis> {
+        let others = drawing.shapes.iter().filter(|shape| !self.template.is_place(&shape.id));
+        let open = Region::union_of(others.map(|shape| &shape.region));
+        let page = Bounds::from_size(drawing.width_mm, drawing.height_mm);
+        (!open.is_empty()).then(|| analyse(&open, page, &self.options.limits))
+    }
 }
 
 fn values(template: &Template, columns: &[String], row: &Row) -> Result<Vec<(String, String)>, RowFault> {
@@ -265,27 +295,6 @@ fn values(template: &Template, columns: &[String], row: &Row) -> Result<Vec<(Str
 
 fn value<'v>(values: &'v [(String, String)], column: &str) -> &'v str {
     values.iter().find(|(name, _)| name == column).map_or("", |(_, value)| value)
-}
-
-fn drawn(
-    template: &Template,
-    values: &[(String, String)],
-    scales: &[f64],
-    options: &BatchOptions,
-) -> Result<Drawing, RowFault> {
-    let svg = template.filled(|column| value(values, column), scales);
-    let drawing = read_svg(svg.as_bytes(), &options.read).map_err(RowFault::Drawing)?;
-    let missing = |note: &Note| match note.remark {
-        Remark::GlyphMissing { character } => Some(character),
-        _ => None,
-    };
-    match drawing.notes.iter().find_map(missing) {
-        // Only what the row brings is the row's fault.
-        Some(character) if values.iter().any(|(_, value)| value.contains(character)) => {
-            Err(RowFault::NoGlyph { character })
-        }
-        _ => Ok(drawing),
-    }
 }
 
 fn width(drawing: &Drawing, id: &str) -> Option<f64> {

@@ -8,6 +8,8 @@ use usvg::roxmltree::{Document, Node, ParsingOptions};
 #[derive(Debug, Clone)]
 pub struct Template {
     parts: Vec<Part>,
+    /// The same with the long outlines of what no row changes left out; `None` where that would change the texts.
+    light: Option<Vec<Part>>,
     places: Vec<Place>,
 }
 
@@ -67,6 +69,7 @@ pub enum TemplateError {
 }
 
 /// A change to the drawing's text.
+#[derive(Clone)]
 struct Cut {
     at: Range<usize>,
     parts: Vec<Part>,
@@ -87,7 +90,7 @@ impl Template {
         let xml = Document::parse_with_options(text, options).map_err(|fault| TemplateError::Xml { fault })?;
         let listed = || columns.join(", ");
         let mut places = Vec::new();
-        let mut cuts = Vec::new();
+        let (mut cuts, mut filled) = (Vec::new(), Vec::new());
         for element in xml.descendants().filter(|node| node.tag_name().name() == "text") {
             let found = replacements(element, text, columns)
                 .map_err(|name| TemplateError::NoColumn { name, columns: listed() })?;
@@ -98,11 +101,14 @@ impl Template {
             places.push(described(element, &found, place));
             cuts.extend(head(element, text, place));
             cuts.extend(found);
+            filled.push(element);
         }
         if places.is_empty() {
             return Err(TemplateError::NoPlace { columns: listed() });
         }
-        Ok(Self { parts: cut(text, cuts), places })
+        let outlines = apart(&xml, text, &filled).then(|| outlines(&xml, text));
+        let light = outlines.map(|outlines| cut(text, cuts.iter().cloned().chain(outlines).collect()));
+        Ok(Self { parts: cut(text, cuts), light, places })
     }
 
     /// The columns that have a place.
@@ -132,8 +138,17 @@ impl Template {
 
     /// The drawing with values in their places, each text element made smaller by its scale.
     pub(super) fn filled<'v>(&self, value: impl Fn(&str) -> &'v str, scales: &[f64]) -> String {
+        self.written(&self.parts, value, scales)
+    }
+
+    /// The same, of which only the text elements count; `None` where they cannot be read apart.
+    pub(super) fn texts<'v>(&self, value: impl Fn(&str) -> &'v str, scales: &[f64]) -> Option<String> {
+        Some(self.written(self.light.as_ref()?, value, scales))
+    }
+
+    fn written<'v>(&self, parts: &[Part], value: impl Fn(&str) -> &'v str, scales: &[f64]) -> String {
         let mut out = String::new();
-        for part in &self.parts {
+        for part in parts {
             match part {
                 Part::Fixed(text) => out.push_str(text),
                 Part::Value(column) => escape(value(column), &mut out),
@@ -182,6 +197,39 @@ fn braces(range: Range<usize>, text: &str, columns: &[String]) -> Result<Vec<Cut
         at = here.end;
     }
     Ok(cuts)
+}
+
+/// Outlines shorter than this cost nothing to read again.
+const SHORT: usize = 200;
+
+/// Leaves out the outlines of shapes, but for those that something refers to.
+fn outlines(xml: &Document<'_>, text: &str) -> Vec<Cut> {
+    let shapes = xml.descendants().filter(|node| node.is_element() && !named_elsewhere(*node, text));
+    let long = shapes.flat_map(|node| node.attributes()).filter(|attribute| matches!(attribute.name(), "d" | "points"));
+    let long = long.map(|attribute| attribute.range_value()).filter(|at| at.len() > SHORT);
+    long.map(|at| Cut { at, parts: Vec::new() }).collect()
+}
+
+fn named_elsewhere(node: Node<'_, '_>, text: &str) -> bool {
+    node.attribute("id").is_some_and(|id| text.contains(&format!("#{id}")))
+}
+
+/// Whether the texts come out the same without the other shapes: the page has its own size, and nothing around a
+/// text is cut by what is in it.
+fn apart(xml: &Document<'_>, text: &str, filled: &[Node<'_, '_>]) -> bool {
+    let root = xml.root_element();
+    let sized = |key| root.attribute(key).is_some_and(|size| !size.contains('%'));
+    let paged = root.attribute("viewBox").is_some() || sized("width") && sized("height");
+    const CUTTING: [&str; 3] = ["clip-path", "mask", "filter"];
+    let styles = xml.descendants().filter(|node| node.tag_name().name() == "style").filter_map(|node| node.text());
+    let plain = |node: &Node<'_, '_>| {
+        let group = matches!(node.tag_name().name(), "svg" | "g" | "a" | "text");
+        let style = node.attribute("style").unwrap_or_default();
+        let cut = CUTTING.iter().any(|key| node.attribute(*key).is_some() || style.contains(key));
+        group && !cut && !named_elsewhere(*node, text)
+    };
+    let alone = |text: &Node<'_, '_>| text.ancestors().filter(Node::is_element).all(|node| plain(&node));
+    paged && filled.iter().all(alone) && !styles.into_iter().any(|style| CUTTING.iter().any(|key| style.contains(key)))
 }
 
 fn described(element: Node<'_, '_>, found: &[Cut], place: usize) -> Place {

@@ -128,3 +128,35 @@ fn a_value_cannot_break_out_of_its_place() {
     let rectangles = |batch: &Batch| batch.made[0].drawing.shapes.iter().filter(|shape| shape.id.is_empty()).count();
     assert_eq!(rectangles(&found), rectangles(&whole));
 }
+
+#[test]
+fn pieces_read_apart_from_the_template_are_those_read_whole() {
+    let crest = include_str!("../../../../examples/crest/crest.svg").replace(
+        "</svg>",
+        "<g id='under'><text id='name' x='35' y='82' text-anchor='middle' font-family='Cinzel' font-size='5'>name</text></g>\
+        <rect x='1' y='1' width='4' height='4' fill='#a00'/></svg>",
+    );
+    // A style that speaks of clipping makes each row be read whole.
+    let whole = crest.replace("<g id='under'>", "<style>.none { clip-path: none }</style><g id='under'>");
+    let table = "name\nAnn\nHeronsmere and the long way home\nÉloïse\n";
+    let made = |template: &str| batch(template.as_bytes(), table.as_bytes(), &options(60.0)).unwrap();
+    let (apart, whole) = (made(&crest), made(&whole));
+    assert_eq!((apart.made.len(), whole.made.len()), (3, 3));
+    for (a, b) in apart.made.iter().zip(&whole.made) {
+        assert_eq!(a.drawing, b.drawing);
+        let numbers = |piece: &Made| {
+            let found = &piece.analysis;
+            [
+                found.opened.to_square_mm(),
+                found.covered.to_square_mm(),
+                found.perimeter_mm,
+                found.parts as f64,
+                found.points as f64,
+            ]
+        };
+        for (x, y) in numbers(a).into_iter().zip(numbers(b)) {
+            assert!((x - y).abs() < 1e-6 * y, "{x} {y}");
+        }
+        assert_eq!((&a.analysis.faults, &a.shrunk), (&b.analysis.faults, &b.shrunk));
+    }
+}

@@ -296,7 +296,7 @@ pub fn read_dxf(bytes: &[u8], options: &DxfOptions) -> Result<DxfDrawing, DxfErr
     if file.unit_mm.is_none() {
         notes.push(DxfNote::UnitAssumed { unit_mm: options.unit_mm });
     }
-    let notes = notes.into_iter().map(crate::svg::Note::from).collect();
+    let notes = notes.into_iter().map(|note| crate::note::Remark::Dxf(note).into()).collect();
     let drawing = Drawing { width_mm: page.width_mm(), height_mm: page.height_mm(), shapes, notes };
     Ok(DxfDrawing { drawing, repairs })
 }

@@ -1,5 +1,5 @@
 use super::*;
-use crate::svg::Remark;
+use crate::note::Remark;
 use proptest::prelude::*;
 
 /// A file of these entities, in millimetres.

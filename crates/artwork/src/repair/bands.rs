@@ -1,6 +1,7 @@
 //! Bands of a given width along middle lines.
 
 use crate::grid::Point;
+use crate::groups::Groups;
 use crate::region::{FillRule, Region, Ring};
 use crate::ridge::RidgePoint;
 use quantity::Length;
@@ -177,28 +178,6 @@ impl File {
         if cell.iter().filter(|(_, known)| *known == line).count() < 4 {
             cell.push((p, line));
         }
-    }
-}
-
-/// Union-find.
-struct Groups(Vec<usize>);
-
-impl Groups {
-    fn new(count: usize) -> Self {
-        Self((0..count).collect())
-    }
-
-    fn root(&mut self, mut i: usize) -> usize {
-        while self.0[i] != i {
-            self.0[i] = self.0[self.0[i]];
-            i = self.0[i];
-        }
-        i
-    }
-
-    fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.0[a.max(b)] = a.min(b);
     }
 }
 

@@ -1,10 +1,10 @@
 //! Islands tied, opened, or enlarged.
 
-use super::{Change, ChangeKind, IslandRemedy};
-use crate::analysis::AnalysisLimits;
+use super::{Change, ChangeKind, IslandRemedy, Job};
 use crate::bounds::Bounds;
 use crate::edges::Edge;
 use crate::grid::Point;
+use crate::near::Near;
 use crate::region::{FillRule, Polygon, Region, Ring, Rounding};
 
 /// Places around an island from which a bridge is tried.
@@ -13,14 +13,20 @@ const PLACES: usize = 48;
 /// A bridge is this many times as wide as the limit for necks: at the limit itself rounding would decide.
 const HOLDS: f64 = 1.02;
 
-pub(super) fn changes(open: &Region, limits: &AnalysisLimits, remedy: IslandRemedy) -> Vec<Change> {
+pub(super) fn changes(job: &Job<'_>) -> Vec<Change> {
+    let (open, limits, remedy) = (job.open, job.limits, job.remedies.islands);
     if remedy == IslandRemedy::Leave {
         return Vec::new();
     }
+    let near = Near::new(open);
+    let looked_at = |hole: &Ring| {
+        let around = Bounds::around(hole.0.iter().copied());
+        job.within.is_none_or(|windows| around.is_some_and(|around| windows.meet(&around)))
+    };
     let mut made = Vec::new();
     for polygon in open.polygons() {
-        for (index, hole) in polygon.holes.iter().enumerate() {
-            let island = island(hole, open);
+        for (index, hole) in polygon.holes.iter().enumerate().filter(|(_, hole)| looked_at(hole)) {
+            let island = island(hole, &near);
             if island.area().to_square_mm() >= (1.0 - 1e-3) * limits.holding.to_square_mm() {
                 continue;
             }
@@ -45,10 +51,10 @@ pub(super) fn changes(open: &Region, limits: &AnalysisLimits, remedy: IslandReme
 }
 
 /// The resist within a hole: what is opened in it taken off.
-fn island(hole: &Ring, open: &Region) -> Region {
+fn island(hole: &Ring, near: &Near<'_>) -> Region {
     let whole = Region::from_rings(std::slice::from_ref(hole), FillRule::NonZero);
     let Some(around) = whole.bounds() else { return whole };
-    let inside = open.polygons().iter().filter(|other| other.bounds().is_some_and(|at| around.holds(&at, 0.0)));
+    let inside = near.touching(&around).filter(|other| other.bounds().is_some_and(|at| around.holds(&at, 0.0)));
     let inside: Vec<Polygon> = inside.cloned().collect();
     if inside.is_empty() { whole } else { whole.subtract(&Region::of_polygons(inside)) }
 }

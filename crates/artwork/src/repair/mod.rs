@@ -6,14 +6,19 @@
 
 mod bands;
 mod islands;
+mod left;
 
-use crate::analysis::{Analysis, AnalysisLimits, FaultKind, analyse, least_scale, narrow, peninsulas};
+pub use left::{Left, Why};
+
+use crate::analysis::{Analysis, AnalysisLimits, analyse, hanging, least_scale, narrow, peninsulas};
 use crate::bounds::Bounds;
 use crate::depth::DepthLayer;
 use crate::edges::Edges;
 use crate::grid::Point;
+use crate::near::Near;
 use crate::region::Region;
 use crate::ridge::{Of, RidgePoint};
+use crate::windows::Windows;
 use bands::{Band, bands};
 use quantity::{Area, Length, Quantity as _};
 
@@ -111,6 +116,12 @@ impl Change {
     pub fn area(&self) -> Area {
         Area::clamped(self.opened.area().to_base() + self.covered.area().to_base())
     }
+
+    /// The rectangle around it, and so much more.
+    fn around(&self, more_mm: f64) -> Option<Bounds> {
+        let parts = [self.opened.bounds(), self.covered.bounds()];
+        Some(parts.into_iter().flatten().reduce(Bounds::with)?.grown(more_mm))
+    }
 }
 
 /// A drawing mended.
@@ -124,6 +135,8 @@ pub struct Repaired {
     pub changes: Vec<Change>,
     /// The new drawing measured.
     pub analysis: Analysis,
+    /// The new drawing's faults of those kinds that a remedy could have been for, worst first.
+    pub left: Vec<Left>,
     /// The smallest scale at which the *old* drawing would hold without any of this; `None` when nothing is open.
     pub least_scale: Option<f64>,
 }
@@ -140,27 +153,51 @@ const ROUNDS: usize = 3;
 #[must_use]
 pub fn repair(layers: &[DepthLayer], blank: Bounds, limits: &AnalysisLimits, remedies: &Remedies) -> Repaired {
     let before = layers.to_vec();
-    let mut now = layers.to_vec();
-    let mut changes = Vec::new();
+    let old = opened(&before);
+    let ((layers, changes), least_scale) = rayon::join(
+        || mended(layers.to_vec(), blank, limits, remedies),
+        || least_scale(&analyse(&old, blank, limits), &old, blank, limits),
+    );
+    let analysis = analyse(&opened(&layers), blank, limits);
+    let left = left::left(&analysis, &changes, limits, remedies);
+    Repaired { before, layers, changes, analysis, left, least_scale }
+}
+
+/// Rounds of mending until nothing more is to be done.
+fn mended(
+    mut layers: Vec<DepthLayer>,
+    blank: Bounds,
+    limits: &AnalysisLimits,
+    remedies: &Remedies,
+) -> (Vec<DepthLayer>, Vec<Change>) {
+    let mut changes: Vec<Change> = Vec::new();
+    let mut within: Option<Windows> = None;
     for round in 0..ROUNDS {
         let had = changes.len();
         for step in [island_changes, wall_changes, opening_changes] {
-            let made = step(&Job { open: &opened(&now), blank, limits, remedies, touches: round == 0 });
-            now = applied(&now, &made);
+            let open = &opened(&layers);
+            let made = step(&Job { open, blank, limits, remedies, touches: round == 0, within: within.as_ref() });
+            layers = applied(&layers, &made);
             changes.extend(made);
         }
-        if changes.len() == had {
+        // What a change makes too narrow lies beside it.
+        let reach = limits.opening.to_mm().max(limits.wall.to_mm()).max(limits.neck.to_mm());
+        within = Windows::new(changes[had..].iter().filter_map(|change| change.around(reach)).collect());
+        if within.is_none() {
             break;
         }
     }
-    let analysis = analyse(&opened(&now), blank, limits);
-    let least_scale = least_scale(&opened(&before), blank, limits);
-    Repaired { before, layers: now, changes, analysis, least_scale }
+    (layers, changes)
 }
 
 /// All that is open, without the hairlines that rounding leaves between layers.
 fn opened(layers: &[DepthLayer]) -> Region {
-    Region::union_of(layers.iter().map(|layer| &layer.region)).without_slivers()
+    let all = match layers {
+        // Clean as it is.
+        [one] => one.region.clone(),
+        _ => Region::union_of(layers.iter().map(|layer| &layer.region)),
+    };
+    all.without_slivers()
 }
 
 /// What a step of mending looks at.
@@ -171,10 +208,12 @@ struct Job<'a> {
     remedies: &'a Remedies,
     /// Whether touches of two corners and necks are mended too.
     touches: bool,
+    /// Where to look: all over at first, then where the round before changed something.
+    within: Option<&'a Windows>,
 }
 
 fn island_changes(job: &Job<'_>) -> Vec<Change> {
-    islands::changes(job.open, job.limits, job.remedies.islands)
+    islands::changes(job)
 }
 
 fn wall_changes(job: &Job<'_>) -> Vec<Change> {
@@ -184,9 +223,9 @@ fn wall_changes(job: &Job<'_>) -> Vec<Change> {
     }
     let near = Near::new(open);
     let resist = |at: Point| !near.contains(at);
-    let mut found = bands(&narrow(open, blank, Of::Walls, limits.wall), limits.wall, resist, job.touches);
+    let mut found = bands(&narrow(open, blank, Of::Walls, limits.wall, job.within), limits.wall, resist, job.touches);
     if remedies.walls == WallRemedy::Thicken && job.touches {
-        let necks = necks(open, blank, limits);
+        let necks = necks(job);
         found.extend(bands(&necks, limits.neck, resist, job.touches));
     }
     match remedies.walls {
@@ -200,19 +239,14 @@ fn wall_changes(job: &Job<'_>) -> Vec<Change> {
 }
 
 /// The necks of peninsulas that are too small to hold.
-fn necks(open: &Region, blank: Bounds, limits: &AnalysisLimits) -> Vec<RidgePoint> {
-    let weak: Vec<Bounds> = peninsulas(open, blank, limits.neck)
+fn necks(job: &Job<'_>) -> Vec<RidgePoint> {
+    let Job { open, blank, limits, within, .. } = *job;
+    let weak: Vec<Bounds> = peninsulas(open, blank, hanging(limits), within)
         .iter()
-        .filter(|peninsula| peninsula.area.to_square_mm() < limits.holding.to_square_mm())
         .filter_map(|peninsula| Some(peninsula.region.bounds()?.grown(limits.neck.to_mm())))
         .collect();
-    if weak.is_empty() {
-        return Vec::new();
-    }
-    let beside = |at: Point| weak.iter().any(|bounds| bounds.holds(&Bounds { min: at, max: at }, 0.0));
-    let mut points = narrow(open, blank, Of::Walls, limits.neck);
-    points.retain(|point| beside(point.at));
-    points
+    let Some(beside) = Windows::new(weak) else { return Vec::new() };
+    narrow(open, blank, Of::Walls, limits.neck, Some(&beside))
 }
 
 fn opening_changes(job: &Job<'_>) -> Vec<Change> {
@@ -229,7 +263,7 @@ fn opening_changes(job: &Job<'_>) -> Vec<Change> {
 fn thickened(job: &Job<'_>) -> Vec<Change> {
     let limit = job.limits.opening;
     let near = Near::new(job.open);
-    let points = narrow(job.open, job.blank, Of::Openings, limit);
+    let points = narrow(job.open, job.blank, Of::Openings, limit, job.within);
     let found = bands(&points, limit, |at| near.contains(at), job.touches);
     changes_of(found, &near, job.blank, |band, open| {
         (ChangeKind::OpeningThickened, band.region.subtract(open), Region::default())
@@ -265,7 +299,7 @@ fn changes_of(
     use rayon::prelude::*;
     let made = bands.into_par_iter().filter_map(|band| {
         let around = band.region.bounds()?;
-        let (kind, opened, covered) = change(&band, &near.part(around));
+        let (kind, opened, covered) = change(&band, &near.part(&around));
         // Less than this is rounding: the place was at its limit already.
         let worth = opened.area().to_square_mm() + covered.area().to_square_mm() > 1e-4;
         let grown = around.grown(4.0);
@@ -277,28 +311,6 @@ fn changes_of(
         worth.then_some(Change { kind, at: band.at, opened, covered, view, ground })
     });
     made.collect()
-}
-
-/// The polygons of a drawing, with the rectangles around them.
-struct Near<'a> {
-    polygons: Vec<(Bounds, &'a crate::region::Polygon)>,
-}
-
-impl<'a> Near<'a> {
-    fn new(open: &'a Region) -> Self {
-        Self { polygons: open.polygons().iter().filter_map(|polygon| Some((polygon.bounds()?, polygon))).collect() }
-    }
-
-    fn contains(&self, p: Point) -> bool {
-        let at = Bounds { min: p, max: p };
-        let near = self.polygons.iter().filter(|(bounds, _)| bounds.touches(&at));
-        near.flat_map(|(_, polygon)| polygon.rings()).filter(|ring| ring.contains(p)).count() % 2 == 1
-    }
-
-    fn part(&self, around: Bounds) -> Region {
-        let touching = self.polygons.iter().filter(|(bounds, _)| bounds.touches(&around));
-        Region::of_polygons(touching.map(|(_, polygon)| (*polygon).clone()).collect())
-    }
 }
 
 /// Layers with changes made: what is opened goes to the layer beside it, what is covered is taken from all.
@@ -342,15 +354,6 @@ fn owners(layers: &[DepthLayer], changes: &[Change]) -> Vec<usize> {
         nearest.map_or(0, |(index, _)| index)
     };
     changes.iter().map(owner).collect()
-}
-
-impl Repaired {
-    /// Faults that are still there, of those kinds that a remedy could have been for.
-    #[must_use]
-    pub fn left(&self) -> usize {
-        let mendable = |kind| !matches!(kind, FaultKind::NearEdge | FaultKind::AcuteCorner);
-        self.analysis.faults.iter().filter(|fault| mendable(fault.kind)).count()
-    }
 }
 
 #[cfg(test)]

@@ -52,7 +52,7 @@ fn what_holds_is_left_as_it_is() {
     let found = mended(fine.clone(), &THICKEN);
     assert!(found.changes.is_empty());
     assert_eq!(found.layers[0].region, fine);
-    assert_eq!(found.left(), 0);
+    assert_eq!(found.left.len(), 0);
 }
 
 #[test]
@@ -60,7 +60,7 @@ fn a_thin_opening_is_widened_to_the_limit_and_only_where_it_is_thin() {
     let lamp = box_at(20.0, 20.0, 20.0, 0.3).union(&box_at(40.0, 15.0, 10.0, 10.0));
     let found = mended(lamp.clone(), &THICKEN);
     assert!(kinds(&found).iter().all(|kind| *kind == ChangeKind::OpeningThickened) && !found.changes.is_empty());
-    assert_eq!(found.left(), 0, "{:?}", found.analysis.faults);
+    assert_eq!(found.left.len(), 0, "{:?}", found.analysis.faults);
     let width = found.analysis.min_opening.unwrap().width.to_mm();
     assert!((0.4995..0.52).contains(&width), "{width}");
     // 20 mm by 0.2 more, and the rounds of its end.
@@ -77,10 +77,10 @@ fn a_thin_opening_is_widened_to_the_limit_and_only_where_it_is_thin() {
 fn a_thin_wall_is_thickened_or_opened() {
     let pair = box_at(20.0, 30.0, 10.0, 5.0).union(&box_at(20.0, 35.4, 10.0, 5.0));
     let thick = mended(pair.clone(), &THICKEN);
-    assert_eq!((thick.left(), thick.layers[0].region.polygons().len()), (0, 2), "{:?}", thick.analysis.faults);
+    assert_eq!((thick.left.len(), thick.layers[0].region.polygons().len()), (0, 2), "{:?}", thick.analysis.faults);
     assert!((mm2(&pair) - mm2(&thick.layers[0].region) - 2.0).abs() < 0.4);
     let merged = mended(pair.clone(), &Remedies { walls: WallRemedy::Drop, ..THICKEN });
-    assert_eq!((merged.left(), merged.layers[0].region.polygons().len()), (0, 1), "{:?}", merged.analysis.faults);
+    assert_eq!((merged.left.len(), merged.layers[0].region.polygons().len()), (0, 1), "{:?}", merged.analysis.faults);
     assert!(mm2(&merged.layers[0].region) >= mm2(&pair) + 3.8);
 }
 
@@ -96,7 +96,7 @@ fn a_small_island_is_tied_opened_or_enlarged() {
     let grown = with(IslandRemedy::Enlarge);
     let area = grown.analysis.islands[0].area.to_square_mm();
     assert!((3.99..4.1).contains(&area), "{area}");
-    assert_eq!((dropped.left(), grown.left()), (0, 0));
+    assert_eq!((dropped.left.len(), grown.left.len()), (0, 0));
 }
 
 #[test]
@@ -115,7 +115,7 @@ fn what_is_opened_goes_to_the_layer_beside_it_and_layers_do_not_overlap() {
         layer("block", box_at(40.0, 40.0, 9.0, 9.0)),
     ];
     let found = repair(&layers, BLANK, &limits(), &THICKEN);
-    assert_eq!(found.left(), 0);
+    assert_eq!(found.left.len(), 0);
     assert!(mm2(&found.layers[0].region) > 9.5 && mm2(&found.layers[1].region) > 9.5);
     assert_eq!(found.layers[2].region, layers[2].region);
     assert!(found.layers[0].region.intersect(&found.layers[1].region).is_empty());
@@ -128,7 +128,7 @@ fn a_hopeless_grating_says_what_is_left_and_at_what_scale_it_would_hold() {
     let found = mended(Region::union_of(&grating), &THICKEN);
     let scale = found.least_scale.unwrap();
     assert!((scale - 2.0).abs() < 0.02, "{scale}");
-    assert!(found.left() > 0 || found.layers[0].region.polygons().len() < 12);
+    assert!(found.left.len() > 0 || found.layers[0].region.polygons().len() < 12);
 }
 
 proptest! {

@@ -1,6 +1,6 @@
 //! Why a file is refused: where, what, and the mend.
 
-use super::note::Note;
+use crate::note::Note;
 use std::fmt;
 
 /// A place in the file's text; both count from 1.

@@ -1,6 +1,6 @@
 //! The fonts that text may be set in, and the choice among them.
 
-use super::note::Remark;
+use crate::note::Remark;
 use std::fmt;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 use usvg::fontdb::{Database, Family, ID, Query, Stretch, Style, Weight};

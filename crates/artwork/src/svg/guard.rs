@@ -1,9 +1,9 @@
 //! Looks at a file before it is resolved, and refuses what would take memory or time without end.
 
 use super::error::{Place, ReadError, SizeFault};
-use super::note::{Note, Remark};
 use super::references::{Sheet, sheet};
 use super::{Limits, PIXEL_MM, entities};
+use crate::note::{Note, Remark};
 use std::collections::HashMap;
 use usvg::roxmltree::{Document, Node, NodeId, ParsingOptions};
 

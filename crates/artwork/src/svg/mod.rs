@@ -5,28 +5,29 @@
 //! collects what is painted, and each piece is flattened and cleaned on its own, in parallel.
 //!
 //! Fills, strokes (dashes, joins, caps), text, clip paths and patterns become outlines exactly as SVG says,
-//! and masks as far as they are black and white. What has no outline (images, filters, gradients,
-//! translucency) gets a [`Note`] that says what was done with it.
+//! masks as far as they are black and white, and gradients in steps of tone. What has no outline (images, filters,
+//! translucency) gets a [`crate::note::Note`] that says what was done with it.
 
 mod entities;
 mod error;
 mod fonts;
+mod gradient;
 mod guard;
 mod mask;
-mod note;
 mod outline;
+mod pattern;
 mod references;
 mod walk;
 mod write;
 
 pub use error::{Place, ReadError, SizeFault};
 pub use fonts::Fonts;
-pub use note::{Note, Remark};
 pub use write::write_svg;
 
 pub use crate::drawing::{Drawing, NoColour, Rgb, Shape};
 
 use crate::bounds::Bounds;
+use crate::note::{Note, Remark};
 
 /// Millimetres in one SVG pixel: 1/96 inch (CSS Values and Units Level 3, 5.2).
 pub const PIXEL_MM: f64 = 25.4 / 96.0;
@@ -37,7 +38,8 @@ pub struct ReadOptions {
     /// Fonts that text may be set in; none of the computer's own are used.
     pub fonts: Fonts,
     /// Greatest distance between a curve and its chords, 0.001 to 0.1 mm. A tenth of the finest
-    /// resist line is plenty; finer costs time, coarser shows as facets.
+    /// resist line is plenty; finer costs time, coarser shows as facets. A small drawing may be meant to become
+    /// large: there it is at most a twenty-thousandth of the page's diagonal.
     pub tolerance_mm: f64,
     /// What is refused.
     pub limits: Limits,
@@ -85,7 +87,7 @@ impl Default for Limits {
 
 /// Reads an SVG file (plain, not compressed).
 ///
-/// Accuracy: curves within `tolerance_mm` (chords inside, see [`crate::region::Region::from_path`]); coordinates
+/// Accuracy: curves within `tolerance_mm`, less on small pages (chords inside, see [`crate::region::Region::from_path`]); coordinates
 /// pass through 32-bit numbers, 0.06 µm at 1 m. Checked: a circle of 50 mm radius is 7853.98 mm².
 ///
 /// # Errors
@@ -97,13 +99,20 @@ pub fn read_svg(bytes: &[u8], options: &ReadOptions) -> Result<Drawing, ReadErro
     let tree = walk::resolve(&xml, &options.fonts, &mut notes)?;
     let (width_mm, height_mm) = guard::page(&tree, &options.limits)?;
     let pieces = walk::collect(&tree, &mut notes);
-    let shapes = outline::shapes(pieces, options)?;
+    let fine = ReadOptions { tolerance_mm: chords(options.tolerance_mm, width_mm, height_mm), ..options.clone() };
+    let shapes = outline::shapes(pieces, &fine)?;
     if shapes.is_empty() {
         return Err(ReadError::NoShapes { notes });
     }
     let mut drawing = Drawing { width_mm, height_mm, shapes, notes };
     note_outside(&mut drawing);
     Ok(drawing)
+}
+
+/// The distance between a curve and its chords on a page of this size: an icon of 6 mm gets half a micrometre, a page
+/// of 90 mm and more what was asked for.
+fn chords(asked_mm: f64, width_mm: f64, height_mm: f64) -> f64 {
+    asked_mm.min(width_mm.hypot(height_mm) * 5e-5)
 }
 
 /// SVG would cut off what lies outside the page; we keep it and say so.

@@ -2,16 +2,19 @@
 
 use super::error::ReadError;
 use super::fonts::{self, Fonts, Replaced};
-use super::note::{Note, Remark};
 use super::{PIXEL_MM, Rgb};
+use crate::note::{Note, Remark};
 use crate::region::FillRule;
 use kurbo::Affine;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use usvg::roxmltree::Document;
 use usvg::tiny_skia_path::{self, PathBuilder, Rect, Transform};
 use usvg::{BlendMode, ImageHrefResolver, Node, Opacity, Options, PaintOrder, Tree};
 
+use super::gradient::bands;
 use super::mask::mask;
+use super::pattern::tiles;
 
 /// One fill or stroke, still a path in the element's own units.
 pub(super) struct Piece<'a> {
@@ -167,18 +170,21 @@ impl<'a> Walk<'a, '_> {
             PaintOrder::StrokeAndFill => [stroke, fill],
         };
         for (paint, opacity, ink) in ordered.into_iter().flatten() {
-            if let usvg::Paint::Pattern(pattern) = paint {
-                self.pattern(pattern, path, (id, map), (opacity, ink));
-            } else if let Some(paint) = self.paint(id, paint, opacity) {
-                let piece = self.piece(path.data(), id, map, (paint, ink));
-                self.pieces.painted.push(piece);
+            match paint {
+                usvg::Paint::Color(colour) => {
+                    if self.visible(id, opacity) {
+                        let piece = self.piece(Cow::Borrowed(path.data()), id, map, (rgb(*colour), ink));
+                        self.pieces.painted.push(piece);
+                    }
+                }
+                usvg::Paint::Pattern(pattern) => self.pattern(pattern, path, (id, map), (opacity, ink)),
+                _ => self.gradient(paint, path, (id, map), (opacity, ink)),
             }
         }
     }
 
-    fn piece(&self, path: &'a tiny_skia_path::Path, id: &str, map: Affine, (paint, ink): (Rgb, Ink)) -> Piece<'a> {
-        let (id, groups, path) = (id.to_owned(), self.groups.clone(), Cow::Borrowed(path));
-        Piece { id, groups, paint, ink, path, map, clips: self.clips.clone() }
+    fn piece(&self, path: Cow<'a, tiny_skia_path::Path>, id: &str, map: Affine, (paint, ink): (Rgb, Ink)) -> Piece<'a> {
+        Piece { id: id.to_owned(), groups: self.groups.clone(), paint, ink, path, map, clips: self.clips.clone() }
     }
 
     /// A pattern's tiles, each drawn again, within what they fill.
@@ -189,16 +195,18 @@ impl<'a> Walk<'a, '_> {
         (id, map): (&str, Affine),
         (opacity, ink): (Opacity, Ink),
     ) {
+        if !self.visible(id, opacity) {
+            return;
+        }
         let to_tile = map * affine(pattern.transform());
-        let Some(tiles) = tiles(pattern, path, to_tile, map).filter(|_| self.visible(id, opacity)) else {
-            self.note(id, Remark::PatternLeftOut);
+        let tiles =
+            around(path).and_then(|around| tiles(pattern, (to_tile.inverse() * map).transform_rect_bbox(around)));
+        let Some(tiles) = tiles else {
+            self.note_at(id, path, map, Remark::PatternLeftOut);
             return;
         };
-        let black = Rgb { r: 0, g: 0, b: 0 };
-        let filled = self.piece(path.data(), id, map, (black, ink));
-        self.pieces.clips.push(Clip { parts: vec![(filled, true)], within: Vec::new() });
         let before = self.clips.len();
-        self.clips.push(self.pieces.clips.len() - 1);
+        self.within(path, id, map, ink);
         for (x, y) in tiles {
             let at = to_tile * Affine::translate((f64::from(x), f64::from(y)));
             let whole = Rect::from_xywh(0.0, 0.0, pattern.rect().width(), pattern.rect().height());
@@ -212,21 +220,38 @@ impl<'a> Walk<'a, '_> {
         self.clips.truncate(before);
     }
 
-    /// The solid colour that stands for a paint; `None` when there is none.
-    fn paint(&mut self, id: &str, paint: &usvg::Paint, opacity: Opacity) -> Option<Rgb> {
-        let stops = match paint {
-            usvg::Paint::Color(colour) => return self.visible(id, opacity).then_some(rgb(*colour)),
-            usvg::Paint::LinearGradient(gradient) => gradient.stops(),
-            usvg::Paint::RadialGradient(gradient) => gradient.stops(),
-            // A pattern within a pattern.
-            usvg::Paint::Pattern(_) => {
-                self.note(id, Remark::PatternLeftOut);
-                return None;
-            }
+    /// A gradient's bands, each a piece of its tone, within what they fill.
+    fn gradient(
+        &mut self,
+        paint: &usvg::Paint,
+        path: &'a usvg::Path,
+        (id, map): (&str, Affine),
+        (opacity, ink): (Opacity, Ink),
+    ) {
+        if !self.visible(id, opacity) {
+            return;
+        }
+        let Some(bands) = around(path).and_then(|around| bands(paint, around)) else {
+            self.note_at(id, path, map, Remark::GradientLeftOut);
+            return;
         };
-        let colour = rgb(stops.first()?.color());
-        self.note(id, Remark::GradientAsFirstStop { colour });
-        self.visible(id, opacity).then_some(colour)
+        let tones: BTreeSet<Rgb> = bands.iter().map(|band| band.paint).collect();
+        self.note_at(id, path, map, Remark::GradientInSteps { tones: tones.len() });
+        let before = self.clips.len();
+        self.within(path, id, map, ink);
+        for band in bands {
+            let ink = Ink::Fill(FillRule::EvenOdd);
+            let piece = self.piece(Cow::Owned(band.path), id, map * band.map, (band.paint, ink));
+            self.pieces.painted.push(piece);
+        }
+        self.clips.truncate(before);
+    }
+
+    /// What is drawn from here on lies within a path's fill or stroke.
+    fn within(&mut self, path: &'a usvg::Path, id: &str, map: Affine, ink: Ink) {
+        let filled = self.piece(Cow::Borrowed(path.data()), id, map, (Rgb { r: 0, g: 0, b: 0 }, ink));
+        self.pieces.clips.push(Clip { parts: vec![(filled, true)], within: Vec::new() });
+        self.clips.push(self.pieces.clips.len() - 1);
     }
 
     fn visible(&mut self, id: &str, opacity: Opacity) -> bool {
@@ -237,6 +262,14 @@ impl<'a> Walk<'a, '_> {
             self.note(id, Remark::OpacityIgnored { opacity });
         }
         opacity > 0.0
+    }
+
+    /// A nameless element in no group is told by its place.
+    fn note_at(&mut self, id: &str, path: &usvg::Path, map: Affine, remark: Remark) {
+        let named = !id.is_empty() || !self.groups.is_empty();
+        let centre = around(path).map(|around| map * around.center()).filter(|_| !named);
+        let id = centre.map_or_else(|| id.to_owned(), |at| format!("shape at {:.1}, {:.1} mm", at.x, at.y));
+        self.note(&id, remark);
     }
 
     /// A nameless element is told by the group that it is in.
@@ -259,37 +292,16 @@ fn name_of(group: &usvg::Group) -> &str {
     }
 }
 
-/// Most tiles that one pattern is drawn in; more is a tone, not a drawing.
-const TILES_MAX: f64 = 2_000.0;
-
-/// Where the tiles lie that touch a path, in the pattern's own units; `None` when there are too many.
-fn tiles(pattern: &usvg::Pattern, path: &usvg::Path, to_tile: Affine, map: Affine) -> Option<Vec<(f32, f32)>> {
-    let tile = pattern.rect();
-    let bounds = path.data().bounds();
-    let bounds = bounds.outset(
-        path.stroke().map_or(0.0, |stroke| stroke.width().get()),
-        path.stroke().map_or(0.0, |s| s.width().get()),
-    )?;
-    let around = kurbo::Rect::new(
+/// The rectangle around what a path paints, in its own units.
+fn around(path: &usvg::Path) -> Option<kurbo::Rect> {
+    let by = path.stroke().map_or(0.0, |stroke| stroke.width().get());
+    let bounds = path.data().bounds().outset(by, by)?;
+    Some(kurbo::Rect::new(
         f64::from(bounds.left()),
         f64::from(bounds.top()),
         f64::from(bounds.right()),
         f64::from(bounds.bottom()),
-    );
-    let there = (to_tile.inverse() * map).transform_rect_bbox(around);
-    let range = |low: f64, high: f64, start: f32, step: f32| {
-        let index = |at: f64| (at - f64::from(start)) / f64::from(step);
-        (index(low).floor(), index(high).ceil())
-    };
-    let (left, right) = range(there.x0, there.x1, tile.x(), tile.width());
-    let (top, bottom) = range(there.y0, there.y1, tile.y(), tile.height());
-    let count = (right - left) * (bottom - top);
-    if !count.is_finite() || count > TILES_MAX || left.abs().max(top.abs()) > 1e6 {
-        return None;
-    }
-    let at = |start: f32, step: f32, index: i64| start + step * index as f32;
-    let rows = (top as i64..bottom as i64).flat_map(|row| (left as i64..right as i64).map(move |column| (column, row)));
-    Some(rows.map(|(c, r)| (at(tile.x(), tile.width(), c), at(tile.y(), tile.height(), r))).collect())
+    ))
 }
 
 /// A rectangle as a clip.

@@ -4,7 +4,7 @@ use crate::drawing::{Drawing, Shape};
 use crate::region::Region;
 use std::fmt::Write as _;
 
-/// Writes a drawing: millimetres, a tenth of a micrometre fine, outlines filled by the even-odd rule, each
+/// Writes a drawing: millimetres, ten nanometres fine, outlines filled by the even-odd rule, each
 /// under its own id inside its groups' names.
 #[must_use]
 pub fn write_svg(drawing: &Drawing) -> String {
@@ -40,9 +40,9 @@ fn path(region: &Region) -> String {
     d
 }
 
-/// At most four decimals, none that are nought.
+/// At most five decimals, none that are nought.
 fn number(mm: f64) -> String {
-    let text = format!("{mm:.4}");
+    let text = format!("{mm:.5}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }

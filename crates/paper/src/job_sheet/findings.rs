@@ -33,8 +33,10 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, said: Said) -> Vec<B
         explained.push(finding.check.id());
         if finding.state == State::Holds { column.held(finding) } else { column.open(finding, again) }
     });
+    let doubts = plan::words::artwork_notes(plan).into_iter().filter(|note| note.state != State::Holds);
+    let doubts: Vec<Frame> = doubts.map(|note| column.doubt(&note.words)).collect();
     let together = (!holds.is_empty()).then(|| together(&holds, &column));
-    let mut blocks = apart.chain(together);
+    let mut blocks = apart.chain(doubts).chain(together);
     let Some(first) = blocks.next() else { return vec![] };
     let first = super::section("Findings, worst first", first.role(Role::Layout), scale);
     let block = |frame| Block { gap: scale.item_gap(), frame };
@@ -69,6 +71,12 @@ impl Column {
         let most = if self.said == Said::Fully { usize::MAX } else { 1 };
         let remedies = said.remedies.iter().take(most).map(|said| remedy(said, self.measure(), self.scale));
         stated(finding.state, what.iter().map(|words| self.set(words)).chain(remedies).collect(), self)
+    }
+
+    /// Of the artwork: what may not be what was meant.
+    fn doubt(&self, said: &str) -> Frame {
+        let words = Words::plainly("Artwork: ", self.scale.body().semi_bold()).and(said, self.scale.body());
+        stated(State::Watch, vec![self.set(&words)], self)
     }
 
     fn limit(&self, finding: &Finding) -> String {

@@ -45,6 +45,7 @@ pub(crate) fn plan(like: Like) -> Plan {
         time: times(&stages, strip.length),
         cost: cost(),
         relief: relief(),
+        notes: plan::Notes::default(),
         piece,
         recipe,
         layers,

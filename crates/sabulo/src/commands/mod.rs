@@ -11,7 +11,11 @@ pub(crate) mod size;
 pub(crate) mod stencil;
 
 use crate::error::Failure;
+use crate::folder::read;
+use ::artwork::drawing::Drawing;
+use ::artwork::load::{LoadOptions, load};
 use std::io::Write as _;
+use std::path::Path;
 
 /// Prints text to standard output.
 fn print(text: &str) -> Result<(), Failure> {
@@ -27,4 +31,11 @@ fn print_json(value: &impl serde::Serialize) -> Result<(), Failure> {
 /// Reads an option that is a quantity.
 fn quantity<Q: quantity::Quantity>(name: &'static str, text: &str) -> Result<Q, Failure> {
     quantity::parse::parse(text).map_err(|fault| Failure::Quantity { name, fault: Box::new(fault) })
+}
+
+/// Reads a drawing, whatever kind of file it is in. `dpi`: of a photograph that does not say its own.
+fn artwork_file(path: &Path, dpi: Option<f64>) -> Result<Drawing, Failure> {
+    let mut options = LoadOptions::default();
+    options.photo.dpi = dpi.unwrap_or(options.photo.dpi);
+    load(&read(path)?, &options).map_err(|fault| Failure::Artwork { path: path.to_owned(), fault })
 }

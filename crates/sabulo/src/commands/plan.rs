@@ -1,9 +1,8 @@
 //! `sabulo plan`: a piece file in, a plan and its files out.
 
-use super::{print, quantity};
+use super::{artwork_file, print, quantity};
 use crate::error::Failure;
-use crate::folder::{read, read_text, write_all};
-use artwork::svg::{ReadOptions, read_svg};
+use crate::folder::{read_text, write_all};
 use clap::{Args, ValueEnum};
 use paper::{JobSheetOptions, Sheet};
 use picture::preview::{Look, PreviewOptions, png, preview, shrunk};
@@ -97,9 +96,7 @@ fn near(piece: &Path) -> Option<PathBuf> {
 
 pub(super) fn make(path: &Path, shop: &Shop, detail: Detail) -> Result<Plan, Failure> {
     let piece = read_piece(&read_text(path)?, &path.display().to_string(), shop)?;
-    let drawing_path = path.with_file_name(&piece.artwork);
-    let drawing = read_svg(&read(&drawing_path)?, &ReadOptions::default())
-        .map_err(|fault| Failure::Artwork { path: drawing_path, fault: Box::new(fault) })?;
+    let drawing = artwork_file(&path.with_file_name(&piece.artwork), None)?;
     plan::plan(&piece, &drawing, shop, detail)
         .map_err(|fault| Failure::Refused { path: path.to_owned(), fault: Box::new(fault) })
 }
@@ -194,6 +191,8 @@ fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
         lines.push(format!("{:<6} {}. {} [{}]", words::state(finding.state), told.title, told.why, told.source));
         lines.extend(told.remedies.iter().map(|remedy| format!("       · {remedy}")));
     }
+    let notes = words::artwork_notes(plan);
+    lines.extend(notes.iter().map(|note| format!("{:<6} artwork: {}", words::state(note.state), note.words)));
     lines.push(String::new());
     let cost = &plan.cost;
     lines.push(format!(

@@ -18,6 +18,7 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> 
         plan: Some(Planned {
             picture: seen::picture(question, plan),
             findings: findings::findings(plan),
+            notes: words::artwork_notes(plan),
             strip: seen::strip(question, plan),
             cautions: findings::cautions(plan),
             safety: question.full_address("/safety"),

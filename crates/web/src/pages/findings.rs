@@ -3,7 +3,8 @@
 use super::words::{amount, shape};
 use crate::view::{Finding, Remedy, Summary};
 use maud::{Markup, html};
-use plan::{State, words};
+use plan::State;
+use plan::words::{self, NoteWords};
 
 /// The plan in one sentence.
 pub(super) fn summary(summary: &Summary) -> Markup {
@@ -29,6 +30,25 @@ pub(super) fn findings(findings: &[Finding]) -> Markup {
                 details id="findings-good" {
                     summary { (shape(State::Holds)) (counted(good.len())) }
                     ul { @for finding in good { (open(finding)) } }
+                }
+            }
+        }
+    }
+}
+
+/// What was done to the artwork while it was read; folded away unless something is in doubt.
+pub(super) fn notes(notes: &[NoteWords]) -> Markup {
+    let doubts = notes.iter().any(|note| note.state != State::Holds);
+    html! {
+        section id="artwork-notes" aria-labelledby="artwork-notes-title" hidden[notes.is_empty()] {
+            details open[doubts] {
+                summary { h2 id="artwork-notes-title" { "About the artwork" } }
+                ul {
+                    @for note in notes {
+                        li class={ "note " (words::state(note.state)) } {
+                            (shape(note.state)) span { (amount(&note.words)) }
+                        }
+                    }
                 }
             }
         }

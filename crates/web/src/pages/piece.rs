@@ -20,6 +20,7 @@ pub(crate) fn piece(page: &PiecePage) -> String {
                 section class="judged" aria-label="Plan" {
                     (findings::summary(summary))
                     (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
+                    (findings::notes(plan.as_ref().map_or(&[], |plan| &plan.notes)))
                     (recipe::recipe(recipe))
                 }
             }
@@ -35,6 +36,7 @@ pub(crate) fn parts(parts: &Parts) -> String {
     html! {
         (findings::summary(summary))
         (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
+        (findings::notes(plan.as_ref().map_or(&[], |plan| &plan.notes)))
         (recipe::recipe(recipe))
         @if let Some(plan) = plan { (picture::figure(Some(&plan.picture))) }
         (below(parts))

@@ -1,8 +1,7 @@
 //! `sabulo artwork FILE`: one drawing judged, marked, mended.
 
 use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, measure};
-use super::source::{Source, drawing};
-use crate::commands::{print, print_json, quantity};
+use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_file;
 use artwork::analysis::{Analysis, AnalysisLimits, analyse, least_scale};
@@ -61,8 +60,8 @@ const MARGIN: Length = known(Length::mm(0.0));
 const CORNER_DEGREES: f64 = 20.0;
 
 pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
-    let Source { drawing, notes } = drawing(&arguments.file, arguments.dpi)?;
-    let drawing = sized(drawing, arguments)?;
+    let drawing = sized(artwork_file(&arguments.file, arguments.dpi)?, arguments)?;
+    let notes = artwork::note::told(&drawing.notes).into_iter().map(|told| told.words).collect::<Vec<_>>();
     let limits = limits(arguments)?;
     let open = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
     let blank = Bounds { min: Point::default(), max: Point { x: drawing.width_mm, y: drawing.height_mm } };
@@ -76,7 +75,7 @@ pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
         write_picture(path, &marked_faults(&marks))?;
     }
     let repaired = arguments.repair.as_ref().map(|path| mend(path, &drawing, blank, &limits)).transpose()?;
-    let scale = least_scale(&open, blank, &limits);
+    let scale = least_scale(&analysis, &open, blank, &limits);
     match arguments.json {
         true => print_json(&document(&drawing, &analysis, scale, notes))?,
         false => print(&told(&drawing, &analysis, scale, &notes, repaired.as_ref()))?,

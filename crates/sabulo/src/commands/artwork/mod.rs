@@ -3,7 +3,6 @@
 mod batch;
 mod document;
 mod judged;
-pub(in crate::commands) mod source;
 
 use crate::error::Failure;
 use clap::{Args, Subcommand};

@@ -1,10 +1,10 @@
 //! What the carving questions have in common: a piece with its drawing and shop, a recipe, numbers in words.
 
-use crate::commands::quantity;
+use crate::commands::{artwork_file, quantity};
 use crate::error::Failure;
-use crate::folder::{read, read_text};
+use crate::folder::read_text;
 use air::Loading;
-use artwork::svg::{Drawing, ReadOptions, read_svg};
+use artwork::drawing::Drawing;
 use clap::Args;
 use piece::{Piece, Shop, read_piece, read_shop};
 use plan::rate::Recipe;
@@ -28,9 +28,7 @@ pub(super) fn load(path: &Path, shop: Option<&Path>) -> Result<Loaded, Failure> 
     };
     let shop = load_shop(&found)?;
     let piece = read_piece(&read_text(path)?, &path.display().to_string(), &shop)?;
-    let drawn = path.with_file_name(&piece.artwork);
-    let drawing = read_svg(&read(&drawn)?, &ReadOptions::default())
-        .map_err(|fault| Failure::Artwork { path: drawn, fault: Box::new(fault) })?;
+    let drawing = artwork_file(&path.with_file_name(&piece.artwork), None)?;
     Ok(Loaded { piece, drawing, shop })
 }
 

@@ -1,7 +1,6 @@
 //! `sabulo stencil nest`: drawings, one piece each, onto what is in stock.
 
-use crate::commands::artwork::source;
-use crate::commands::{print, print_json, quantity};
+use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_all;
 use artwork::region::Region;
@@ -177,7 +176,7 @@ fn copies(text: &str) -> (&str, u32) {
 fn piece(text: &str, border: Length, arguments: &NestArgs) -> Result<Piece, Failure> {
     let (file, quantity) = copies(text);
     let path = Path::new(file);
-    let drawing = source::drawing(path, None)?.drawing;
+    let drawing = artwork_file(path, None)?;
     let region = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
     let around = match arguments.around {
         AroundArg::Close => Around::Close,

@@ -1,0 +1,113 @@
+use super::*;
+use proptest::prelude::*;
+use std::f64::consts::PI;
+
+fn ring(points: &[(f64, f64)]) -> Ring {
+    Ring(points.iter().map(|&(x, y)| Point { x, y }).collect())
+}
+
+fn square(x: f64, y: f64, side: f64) -> Region {
+    Region::rectangle(Bounds { min: Point { x, y }, max: Point { x: x + side, y: y + side } })
+}
+
+fn mm2(region: &Region) -> f64 {
+    region.area().to_square_mm()
+}
+
+fn close(found: f64, want: f64, by: f64) {
+    assert!((found - want).abs() < by, "{found} is not {want}");
+}
+
+#[test]
+fn squares_combine_as_sets() {
+    let (a, b) = (square(0.0, 0.0, 10.0), square(6.0, 6.0, 10.0));
+    close(mm2(&a.union(&b)), 184.0, 1e-6);
+    close(mm2(&a.intersect(&b)), 16.0, 1e-6);
+    close(mm2(&a.subtract(&b)), 84.0, 1e-6);
+    close(a.subtract(&square(2.0, 2.0, 3.0)).perimeter_mm(), 40.0 + 12.0, 1e-6);
+    assert_eq!(a.union(&square(20.0, 0.0, 5.0)).parts().count(), 2);
+    assert!(a.subtract(&a).is_empty());
+}
+
+#[test]
+fn holes_turn_against_their_outer_ring() {
+    let frame = square(0.0, 0.0, 10.0).subtract(&square(2.0, 2.0, 3.0));
+    let polygon = &frame.polygons()[0];
+    assert!(polygon.outer.signed_area_mm2() > 0.0 && polygon.holes[0].signed_area_mm2() < 0.0);
+    assert!(frame.contains(Point { x: 1.0, y: 1.0 }) && !frame.contains(Point { x: 3.0, y: 3.0 }));
+}
+
+#[test]
+fn an_outset_square_has_round_corners_on_the_side_asked_for() {
+    // Steiner: area + perimeter d + pi d².
+    let want = 100.0 + 40.0 * 2.0 + PI * 4.0;
+    let grown = mm2(&square(0.0, 0.0, 10.0).outset(2.0, 0.01, Rounding::Grow));
+    let shrunk = mm2(&square(0.0, 0.0, 10.0).outset(2.0, 0.01, Rounding::Shrink));
+    assert!(shrunk <= want && want <= grown, "{shrunk} {want} {grown}");
+    close(grown, shrunk, 0.01 * 60.0);
+    close(mm2(&square(0.0, 0.0, 10.0).inset(2.0, 0.01, Rounding::Grow)), 36.0, 1e-3);
+    assert!(square(0.0, 0.0, 10.0).inset(6.0, 0.01, Rounding::Grow).is_empty());
+}
+
+#[test]
+fn a_bow_tie_is_two_triangles_by_either_rule() {
+    let tie = [ring(&[(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (0.0, 10.0)])];
+    for rule in [FillRule::NonZero, FillRule::EvenOdd] {
+        close(mm2(&Region::from_rings(&tie, rule)), 50.0, 1e-6);
+    }
+}
+
+#[test]
+fn coordinates_that_are_no_numbers_or_out_of_reach_do_no_harm() {
+    let nan = ring(&[(0.0, f64::NAN), (1.0, 0.0), (1.0, 1.0)]);
+    assert!(Region::from_rings(&[nan], FillRule::NonZero).is_empty());
+    let far = ring(&[(0.0, 0.0), (1e12, 0.0), (1e12, 1.0), (0.0, 1.0)]);
+    close(Region::from_rings(&[far], FillRule::NonZero).bounds().unwrap().max.x, REACH_MM, 1e-6);
+    assert!(square(0.0, 0.0, 1.0).transform(Affine::scale(f64::INFINITY)).is_empty());
+}
+
+#[test]
+fn chords_lie_inside_a_circle_by_less_than_the_tolerance() {
+    let circle = kurbo::Shape::to_path(&kurbo::Circle::new((50.0, 50.0), 30.0), 1e-6);
+    for tolerance in [0.1, 0.01, 0.001] {
+        let found = mm2(&Region::from_path(&circle, Affine::IDENTITY, FillRule::NonZero, tolerance));
+        let most = PI * 900.0 * (4.0 / 3.0) * tolerance / 30.0;
+        assert!(found < PI * 900.0 && PI * 900.0 - found < most, "{found} at {tolerance}");
+    }
+}
+
+/// A ring of up to 9 corners that may cross itself.
+fn tangle() -> impl Strategy<Value = Region> {
+    proptest::collection::vec((-50.0..50.0, -50.0..50.0), 3..9)
+        .prop_map(|points| Region::from_rings(&[ring(&points)], FillRule::NonZero))
+}
+
+proptest! {
+    #[test]
+    fn areas_add_up(a in tangle(), b in tangle()) {
+        let (union, both) = (mm2(&a.union(&b)), mm2(&a.intersect(&b)));
+        prop_assert!(union <= mm2(&a) + mm2(&b) + 1e-3);
+        prop_assert!((union + both - mm2(&a) - mm2(&b)).abs() < 1e-2);
+        prop_assert!((mm2(&a.subtract(&b)) + both - mm2(&a)).abs() < 1e-2);
+    }
+
+    #[test]
+    fn mirrored_twice_is_the_same(region in tangle(), x in -100..100_i32) {
+        let x = f64::from(x) / 4.0;
+        let once = region.mirrored(x);
+        prop_assert_eq!(once.mirrored(x), region.clone());
+        prop_assert!((mm2(&once) - mm2(&region)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_turn_keeps_the_area(region in tangle(), turn in 0.0..6.0) {
+        let turned = region.transform(Affine::rotate(turn));
+        prop_assert!((mm2(&turned) - mm2(&region)).abs() < 0.1);
+    }
+
+    #[test]
+    fn outset_then_inset_never_loses_ground(region in tangle(), by in 0.1..3.0) {
+        let closed = region.outset(by, 0.01, Rounding::Grow).inset(by, 0.01, Rounding::Grow);
+        prop_assert!(mm2(&region.subtract(&closed)) < 0.05, "{}", mm2(&region.subtract(&closed)));
+    }
+}
