@@ -8,6 +8,8 @@
 //! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
+//! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
+//!   around the stencil.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
@@ -34,6 +36,7 @@ pub mod finding;
 mod judge;
 mod line;
 pub mod line_answer;
+mod masking;
 pub mod model;
 pub mod network;
 mod prepared;
@@ -41,6 +44,7 @@ pub mod rate;
 mod recipe;
 mod refusal;
 mod remedy;
+mod resists;
 mod simulate;
 pub mod size_document;
 mod sketch;
@@ -51,7 +55,7 @@ pub mod words;
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
 pub use model::{
     Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
-    HandBlock, LayerPlan, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
+    HandBlock, LayerPlan, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage, Times,
 };
 pub use prepared::Detail;
 pub use refusal::Refusal;
@@ -102,6 +106,8 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let usage = usage(&judged, &prepared, &timeline, times)?;
     let consumables = cost::consumables(&usage, &case.recipe, shop);
     let cost = cost::cost(&usage, &consumables, piece, shop)?;
+    let resists = resists::options(&case, &judged)?;
+    let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
     let strip =
         timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
     Ok(Plan {
@@ -111,7 +117,9 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         recipe: Recipe { grain_speed: judged.at_work.blasting.grain_speed()?, ..case.recipe.clone() },
         stages: stages(&judged, &timeline),
         air: air_plan(&judged, &timeline, shop),
-        resist: resist_plan(&judged),
+        resist: ResistPlan { life: resists::life(&judged), used: judged.wear.used },
+        resists,
+        masking,
         strip,
         consumables,
         time: times,
@@ -176,16 +184,6 @@ fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
         duty: timeline.duty(),
         duty_limit: Fraction::clamped(shop.compressors.iter().map(|c| c.duty.to_ratio()).fold(1.0, f64::min)),
     }
-}
-
-/// The resist's life as blasting time over this piece: what the whole blast takes, divided by what it uses.
-fn resist_plan(judged: &Judged) -> ResistPlan {
-    let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
-    let used = judged.wear.used;
-    let life = |used: f64| Time::clamped(blast / used.max(1e-9));
-    let life = Estimate::new(life(used.high()), life(used.mid()), life(used.low()))
-        .unwrap_or(Estimate::exact(life(used.mid())));
-    ResistPlan { life, used }
 }
 
 /// Resist is cut with this much around the artwork, for the tape. Common practice, no source.

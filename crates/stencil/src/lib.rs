@@ -14,14 +14,19 @@
 //! Not here: which layers a stage opens (the carving order decides), nesting of many pieces, and machines'
 //! own settings of speed and force.
 
+pub mod bundle;
+pub mod choice;
 pub mod cut;
 pub mod dxf_out;
 pub mod exposure;
 pub mod film;
+pub mod gain;
 pub mod halftone;
 pub mod layers;
+pub mod masking;
 pub mod plotter;
 pub mod strokes;
 pub mod svg_out;
+pub mod treat;
 pub mod verify;
 pub mod vessel;

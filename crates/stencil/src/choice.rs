@@ -1,0 +1,216 @@
+//! Which resist: what a piece and its blast ask, held against what each resist in stock can do.
+//!
+//! Four questions rule a resist out: is its finest opening fine enough, does its narrowest wall stay down, does it
+//! outlast the blast, is the roll wide enough. Each answer is a number against a limit with its source; [`verdict`]
+//! puts them together. Which of those that remain is taken is a matter of time and cost, and not decided here.
+
+use quantity::{Estimate, Length};
+use reference::{Resist, Source, tables};
+
+/// How a resist meets a question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fit {
+    /// Over its whole range.
+    Holds,
+    /// Nearly, or not at one end of its range.
+    Tight,
+    /// It is ruled out.
+    Fails,
+}
+
+/// What is asked of a resist.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Question {
+    /// Whether the narrowest opening of a layer can be made in it and lets the grit in.
+    Opening {
+        /// The layer.
+        layer: String,
+    },
+    /// Whether the narrowest wall stays down.
+    Wall,
+    /// Whether it outlasts the blast.
+    Wear,
+    /// Whether the stencil fits its roll or sheet; a wider one is lapped, so this never rules out.
+    Width,
+}
+
+/// What was found and what it was held against.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Held {
+    /// Widths: openings and walls are to be no less, a stencil no more than the limit.
+    Width {
+        /// In the piece.
+        found: Length,
+        /// Of the resist.
+        limit: Length,
+    },
+    /// The share of its permitted wear, to be no more than 1.
+    Wear(Estimate<f64>),
+}
+
+/// A question answered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// What was asked.
+    pub question: Question,
+    /// How the resist meets it.
+    pub fit: Fit,
+    /// The numbers.
+    pub held: Held,
+    /// Where the limit comes from.
+    pub source: Source,
+}
+
+/// Narrow places of openings or of walls.
+#[derive(Clone, Copy)]
+pub struct Narrowest<'a> {
+    /// The narrowest.
+    pub width: Length,
+    /// Share of all that lies in places narrower than a width.
+    pub share_below: &'a (dyn Fn(Length) -> f64 + Sync),
+}
+
+/// What a piece and its blast ask of a resist.
+pub struct Demand<'a> {
+    /// Of each layer, with its name.
+    pub openings: Vec<(&'a str, Narrowest<'a>)>,
+    /// Of the resist between openings; `None` when none is narrow.
+    pub walls: Option<Narrowest<'a>>,
+    /// Median grain.
+    pub grain: Length,
+    /// The stencil's lesser side.
+    pub across: Length,
+}
+
+/// A resist in stock.
+#[derive(Debug, Clone, Copy)]
+pub struct Candidate<'a> {
+    /// Which.
+    pub resist: &'a Resist,
+    /// Of its roll or sheet.
+    pub width: Length,
+    /// Share of its permitted wear that this blast takes.
+    pub used: Estimate<f64>,
+}
+
+/// All answers of a resist, and the worst of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Verdict {
+    /// The worst fit.
+    pub fit: Fit,
+    /// In the order of [`Question`].
+    pub answers: Vec<Answer>,
+}
+
+/// Asks a resist everything.
+#[must_use]
+pub fn verdict(demand: &Demand<'_>, candidate: &Candidate<'_>) -> Verdict {
+    let Candidate { resist, width, used } = candidate;
+    let mut answers: Vec<Answer> =
+        demand.openings.iter().map(|(layer, narrowest)| opening(layer, narrowest, resist, demand.grain)).collect();
+    answers.extend(demand.walls.iter().map(|narrowest| wall(narrowest, resist)));
+    answers.push(wear(*used));
+    answers.push(roll(demand.across, *width));
+    Verdict { fit: answers.iter().map(|answer| answer.fit).max().unwrap_or(Fit::Holds), answers }
+}
+
+/// A line under this share of its limit does not come out at all; between the two it comes out ragged.
+/// Judgement.
+pub const LOST_BELOW: f64 = 0.75;
+/// Share of a layer in lost lines, or of the outlines along lifted walls, above which the piece is not
+/// what was drawn. One hair in a large drawing is to be watched, not to stop it. Judgement.
+pub const LOST_STOP: f64 = 0.01;
+
+fn narrow(narrowest: &Narrowest<'_>, limit: Length) -> Fit {
+    let lost = Length::metres(LOST_BELOW * limit.to_metres()).unwrap_or(limit);
+    match () {
+        () if narrowest.width >= limit => Fit::Holds,
+        () if (narrowest.share_below)(lost) > LOST_STOP => Fit::Fails,
+        () => Fit::Tight,
+    }
+}
+
+/// The narrowest opening against what the resist yields and three median grains.
+#[must_use]
+pub fn opening(layer: &str, narrowest: &Narrowest<'_>, resist: &Resist, grain: Length) -> Answer {
+    let grains = &tables().limits.opening_grains;
+    let by_grain = grain.to_metres() * grains.value;
+    let by_resist = &resist.finest_opening;
+    let (limit, source) = match Length::metres(by_grain) {
+        Ok(by_grain) if by_grain > by_resist.value => (by_grain, grains.source.clone()),
+        _ => (by_resist.value, by_resist.source.clone()),
+    };
+    let held = Held::Width { found: narrowest.width, limit };
+    Answer { question: Question::Opening { layer: layer.to_owned() }, fit: narrow(narrowest, limit), held, source }
+}
+
+/// The narrowest wall against what stays down.
+#[must_use]
+pub fn wall(narrowest: &Narrowest<'_>, resist: &Resist) -> Answer {
+    let limit = resist.finest_wall.value;
+    let held = Held::Width { found: narrowest.width, limit };
+    Answer { question: Question::Wall, fit: narrow(narrowest, limit), held, source: resist.finest_wall.source.clone() }
+}
+
+/// The share of its permitted wear: over 1 at the middle fails, over 1 at the high end is tight.
+#[must_use]
+pub fn wear(used: Estimate<f64>) -> Answer {
+    let fit = match () {
+        () if used.mid() > 1.0 => Fit::Fails,
+        () if used.high() > 1.0 => Fit::Tight,
+        () => Fit::Holds,
+    };
+    let source = tables().limits.resist_use_share.source.clone();
+    Answer { question: Question::Wear, fit, held: Held::Wear(used), source }
+}
+
+/// The stencil's lesser side against the roll: it is turned when that helps, and lapped when nothing does.
+#[must_use]
+pub fn roll(across: Length, width: Length) -> Answer {
+    let fit = if across <= width { Fit::Holds } else { Fit::Tight };
+    let source = Source::seen("the resist's width", "the shop file");
+    Answer { question: Question::Width, fit, held: Held::Width { found: across, limit: width }, source }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mm(mm: f64) -> Length {
+        Length::mm(mm).unwrap()
+    }
+
+    fn asked(resist: &str, narrowest_mm: f64, share: f64, used: (f64, f64, f64)) -> Verdict {
+        let share_below = move |width: Length| if width > mm(narrowest_mm) { share } else { 0.0 };
+        let narrowest = Narrowest { width: mm(narrowest_mm), share_below: &share_below };
+        let demand =
+            Demand { openings: vec![("leaf", narrowest)], walls: None, grain: mm(0.1), across: mm(400.0) };
+        let resist = tables().resist(resist).unwrap();
+        let used = Estimate::new(used.0, used.1, used.2).unwrap();
+        verdict(&demand, &Candidate { resist, width: mm(305.0), used })
+    }
+
+    fn failed(verdict: &Verdict) -> Vec<&Question> {
+        verdict.answers.iter().filter(|answer| answer.fit == Fit::Fails).map(|answer| &answer.question).collect()
+    }
+
+    #[test]
+    fn fine_lines_rule_thick_resist_out_and_a_deep_blast_thin_film() {
+        let light = (0.1, 0.2, 0.4);
+        let rubber = asked("rubber_thick", 0.4, 0.5, light);
+        assert_eq!(failed(&rubber), [&Question::Opening { layer: "leaf".into() }]);
+        assert_eq!(asked("photo_4mil", 0.4, 0.5, light).fit, Fit::Tight, "wider than the sheet, nothing worse");
+        assert_eq!(failed(&asked("photo_4mil", 0.4, 0.5, (0.9, 1.3, 2.0))), [&Question::Wear]);
+        // One hair that is lost in much else is to be watched.
+        assert!(failed(&asked("rubber_thick", 0.4, 0.005, light)).is_empty());
+    }
+
+    #[test]
+    fn coarse_grit_is_what_a_fine_film_is_held_to() {
+        let Held::Width { limit, .. } = asked("photo_4mil", 0.4, 0.5, (0.1, 0.2, 0.4)).answers[0].held else {
+            panic!("a width")
+        };
+        // Three grains of 0.1 mm against 0.13 mm of film.
+        assert!((limit.to_mm() - 0.3).abs() < 1e-9, "{limit}");
+    }
+}
