@@ -21,11 +21,11 @@ pub mod shop_file;
 
 pub use line::{ShopBowl, ShopPart, ShopPartKind, ShopPassage, ShopStation};
 pub use money::Money;
-pub use piece::{Blank, Body, Depth, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
+pub use piece::{Blank, Body, Depth, Handle, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
 pub use piece_file::{Side, Temper};
 pub use reader::{Complaint, Complaints};
 pub use shop::{
-    Cabinet, Coupon, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator, StockedAbrasive,
-    StockedResist, read_shop, resolve_shop,
+    Cabinet, Coupon, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator, StencilMaking,
+    StockedAbrasive, StockedResist, read_shop, resolve_shop,
 };
-pub use shop_file::CompressorKind;
+pub use shop_file::{CompressorKind, CornerKind};

@@ -71,6 +71,8 @@ pub enum Check {
     Silica,
     /// The sheet's height or width against the roll.
     RollWidth,
+    /// The artwork's reach around a tumbler against the way that its handle leaves free.
+    Handle,
 }
 
 impl Check {
@@ -90,6 +92,7 @@ impl Check {
             Self::Collector => "collector",
             Self::Silica => "silica",
             Self::RollWidth => "roll_width",
+            Self::Handle => "handle",
         }
     }
 }

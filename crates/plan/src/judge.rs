@@ -14,13 +14,15 @@ use air::{Hold, LineError, hold};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
 use carve::{resist, staging};
-use piece::{Piece, Shop};
+use piece::{Body, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
 use reference::{Source, tables};
 use safety::clearing::{Clearing, Exhaust};
 use std::borrow::Cow;
 use std::sync::Arc;
 use stencil::choice::{self, Answer, Fit, Held, Narrowest, Question};
+use stencil::vessel::frustum::Frustum;
+use stencil::vessel::handle::{Handle, free_box};
 
 /// A recipe on a piece in a shop.
 #[derive(Debug, Clone)]
@@ -177,6 +179,7 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.push(collector(case, judged)?);
     findings.push(silica(case));
     findings.extend(roll_width(case));
+    findings.extend(handle(case));
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
@@ -216,9 +219,9 @@ fn places(narrow: &[Narrow], below_mm: f64) -> Vec<Point> {
 fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
     let share_below = |width: Length| layer.share_below(width.to_mm());
     let narrowest = Narrowest { width: Length::clamped(layer.narrowest_mm() * 1e-3), share_below: &share_below };
-    let recipe = &case.recipe;
+    let finest = choice::finest(case.recipe.resist, case.shop.stencil.film_finest);
     let mut finding =
-        answered(choice::opening(&layer.name, &narrowest, recipe.resist, recipe.grit.d50.value.mid()));
+        answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()));
     finding.places = places(&layer.narrow, limit_mm(&finding));
     finding
 }
@@ -392,4 +395,20 @@ fn roll_width(case: &Case<'_>) -> Option<Finding> {
     let stock = case.shop.resists.iter().find(|stock| stock.resist.id == case.recipe.resist.id)?;
     let across = case.sketch.stencil_width_mm.min(case.sketch.stencil_height_mm);
     Some(answered(choice::roll(Length::clamped(across * 1e-3), stock.width)))
+}
+
+/// How far the artwork reaches around a tumbler against what its handle leaves free at the artwork's height.
+fn handle(case: &Case<'_>) -> Option<Finding> {
+    let (blank, Body::Tumbler { diameter, foot, height }) = (&case.piece.blank, case.piece.blank.body) else {
+        return None;
+    };
+    let on = blank.handle?;
+    let side = Frustum::new(diameter, foot, height).ok()?;
+    let handle = Handle { width: on.width, clear: on.clear, from: on.from, to: on.to };
+    let (from_mm, to_mm) = case.sketch.down_mm;
+    let free_mm = free_box(&side, &handle, from_mm, to_mm).width_mm();
+    let state = if case.sketch.around_mm <= free_mm { State::Holds } else { State::Stop };
+    let source = Source::computed("way around the vessel at the artwork's height, less the handle and its room");
+    let length = |mm: f64| Amount::Length(Estimate::exact(Length::clamped(mm * 1e-3)));
+    Some(finding(Check::Handle, state, length(case.sketch.around_mm), length(free_mm), source))
 }

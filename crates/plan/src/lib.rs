@@ -48,6 +48,7 @@ mod resists;
 mod simulate;
 pub mod size_document;
 mod sketch;
+mod stencil_document;
 mod stencils;
 mod timeline;
 pub mod words;
@@ -59,7 +60,7 @@ pub use model::{
 };
 pub use prepared::Detail;
 pub use refusal::Refusal;
-pub use stencils::stencils;
+pub use stencils::{StencilFault, stencils};
 
 use artwork::svg::Drawing;
 use blast::Spreading;
@@ -68,7 +69,7 @@ use cost::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
-use quantity::{Area, Estimate, Fraction, Quantity, Time};
+use quantity::{Area, Fraction, Quantity, Time};
 use safety::caution::{Facts, cautions};
 use std::borrow::Cow;
 use std::sync::Arc;

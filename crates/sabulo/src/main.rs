@@ -33,6 +33,11 @@ enum Command {
     Air(commands::air::AirCommand),
     /// The carving model by itself: a piece's ground, a recipe's rate, stages, coupons.
     Carve(Box<commands::carve::CarveArguments>),
+    /// Stencils into files for the cutter and the film printer; film for vessels, halftones, batches of names.
+    Stencil(Box<commands::stencil::StencilArguments>),
+    /// Photo resist under light: time, step tablet, evenness, calibration sheet.
+    #[command(subcommand)]
+    Expose(Box<commands::expose::ExposeCommand>),
     /// Size a line for work wanted, or map what a shop's line runs.
     Size(Box<commands::size::SizeArguments>),
     /// Open the app: pages on this computer only.
@@ -49,6 +54,8 @@ fn main() -> ExitCode {
         Some(Command::Artwork(arguments)) => commands::artwork::artwork(&arguments),
         Some(Command::Air(command)) => commands::air::air(&command),
         Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
+        Some(Command::Stencil(arguments)) => commands::stencil::stencil(&arguments),
+        Some(Command::Expose(command)) => commands::expose::expose(&command),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),

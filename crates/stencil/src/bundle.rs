@@ -67,7 +67,7 @@ pub struct LayerFile {
 }
 
 /// What a cutter does with a layer.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct CutWork {
     /// Lines, each cut in one go.
     pub lines: usize,

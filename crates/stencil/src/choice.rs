@@ -4,8 +4,8 @@
 //! outlast the blast, is the roll wide enough. Each answer is a number against a limit with its source; [`verdict`]
 //! puts them together. Which of those that remain is taken is a matter of time and cost, and not decided here.
 
-use quantity::{Estimate, Length};
-use reference::{Resist, Source, tables};
+use quantity::{Diameter, Estimate, Length};
+use reference::{Resist, ResistKind, Source, tables};
 
 /// How a resist meets a question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,9 +77,29 @@ pub struct Demand<'a> {
     /// Of the resist between openings; `None` when none is narrow.
     pub walls: Option<Narrowest<'a>>,
     /// Median grain.
-    pub grain: Length,
+    pub grain: Diameter,
     /// The stencil's lesser side.
     pub across: Length,
+}
+
+/// The finest opening of a resist, and who says so.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finest {
+    /// The narrowest opening that can be made in it.
+    pub opening: Length,
+    /// Where that comes from.
+    pub source: Source,
+}
+
+/// What is known of a resist's finest opening: for a film what the shop's own calibration sheet says, where it was
+/// read; else the table's.
+#[must_use]
+pub fn finest(resist: &Resist, measured: Option<Length>) -> Finest {
+    let table = &resist.finest_opening;
+    match measured.filter(|_| resist.kind == ResistKind::PhotoFilm) {
+        Some(opening) => Finest { opening, source: Source::seen("the shop's calibration sheet", "the shop file") },
+        None => Finest { opening: table.value, source: table.source.clone() },
+    }
 }
 
 /// A resist in stock.
@@ -87,6 +107,8 @@ pub struct Demand<'a> {
 pub struct Candidate<'a> {
     /// Which.
     pub resist: &'a Resist,
+    /// The finest line that the shop washes out of film, where it was measured.
+    pub film_finest: Option<Length>,
     /// Of its roll or sheet.
     pub width: Length,
     /// Share of its permitted wear that this blast takes.
@@ -105,9 +127,10 @@ pub struct Verdict {
 /// Asks a resist everything.
 #[must_use]
 pub fn verdict(demand: &Demand<'_>, candidate: &Candidate<'_>) -> Verdict {
-    let Candidate { resist, width, used } = candidate;
+    let Candidate { resist, film_finest, width, used } = candidate;
+    let finest = finest(resist, *film_finest);
     let mut answers: Vec<Answer> =
-        demand.openings.iter().map(|(layer, narrowest)| opening(layer, narrowest, resist, demand.grain)).collect();
+        demand.openings.iter().map(|(layer, narrowest)| opening(layer, narrowest, &finest, demand.grain)).collect();
     answers.extend(demand.walls.iter().map(|narrowest| wall(narrowest, resist)));
     answers.push(wear(*used));
     answers.push(roll(demand.across, *width));
@@ -132,13 +155,11 @@ fn narrow(narrowest: &Narrowest<'_>, limit: Length) -> Fit {
 
 /// The narrowest opening against what the resist yields and three median grains.
 #[must_use]
-pub fn opening(layer: &str, narrowest: &Narrowest<'_>, resist: &Resist, grain: Length) -> Answer {
+pub fn opening(layer: &str, narrowest: &Narrowest<'_>, finest: &Finest, grain: Diameter) -> Answer {
     let grains = &tables().limits.opening_grains;
-    let by_grain = grain.to_metres() * grains.value;
-    let by_resist = &resist.finest_opening;
-    let (limit, source) = match Length::metres(by_grain) {
-        Ok(by_grain) if by_grain > by_resist.value => (by_grain, grains.source.clone()),
-        _ => (by_resist.value, by_resist.source.clone()),
+    let (limit, source) = match Length::metres(grain.to_metres() * grains.value) {
+        Ok(by_grain) if by_grain > finest.opening => (by_grain, grains.source.clone()),
+        _ => (finest.opening, finest.source.clone()),
     };
     let held = Held::Width { found: narrowest.width, limit };
     Answer { question: Question::Opening { layer: layer.to_owned() }, fit: narrow(narrowest, limit), held, source }
@@ -184,10 +205,10 @@ mod tests {
         let share_below = move |width: Length| if width > mm(narrowest_mm) { share } else { 0.0 };
         let narrowest = Narrowest { width: mm(narrowest_mm), share_below: &share_below };
         let demand =
-            Demand { openings: vec![("leaf", narrowest)], walls: None, grain: mm(0.1), across: mm(400.0) };
+            Demand { openings: vec![("leaf", narrowest)], walls: None, grain: Diameter::mm(0.1).unwrap(), across: mm(400.0) };
         let resist = tables().resist(resist).unwrap();
         let used = Estimate::new(used.0, used.1, used.2).unwrap();
-        verdict(&demand, &Candidate { resist, width: mm(305.0), used })
+        verdict(&demand, &Candidate { resist, film_finest: None, width: mm(305.0), used })
     }
 
     fn failed(verdict: &Verdict) -> Vec<&Question> {
@@ -203,6 +224,12 @@ mod tests {
         assert_eq!(failed(&asked("photo_4mil", 0.4, 0.5, (0.9, 1.3, 2.0))), [&Question::Wear]);
         // One hair that is lost in much else is to be watched.
         assert!(failed(&asked("rubber_thick", 0.4, 0.005, light)).is_empty());
+    }
+
+    #[test]
+    fn a_sheet_that_was_read_replaces_the_tables_figure_for_film_and_for_nothing_else() {
+        let measured = |id: &str| finest(tables().resist(id).unwrap(), Some(mm(0.2))).opening.to_mm();
+        assert!((measured("photo_4mil") - 0.2).abs() < 1e-12 && measured("rubber_thin") > 0.9);
     }
 
     #[test]

@@ -64,7 +64,7 @@ pub fn preview(relief: &Relief, look: Look, options: &PreviewOptions) -> RgbImag
     let frame = options.frame(relief.body);
     let pixels = match relief.body {
         Body::Panel { .. } => panel::draw(relief, look, &frame),
-        Body::Tumbler { diameter, height } => tumbler::draw(relief, look, &frame, diameter, height),
+        Body::Tumbler { diameter, foot, height } => tumbler::draw(relief, look, &frame, (diameter, foot), height),
     };
     RgbImage::from_raw(frame.width_px, frame.height_px, pixels).expect("the frame's size is the number of pixels drawn")
 }

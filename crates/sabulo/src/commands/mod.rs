@@ -3,10 +3,12 @@
 pub(crate) mod air;
 pub(crate) mod artwork;
 pub(crate) mod carve;
+pub(crate) mod expose;
 pub(crate) mod plan;
 pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod size;
+pub(crate) mod stencil;
 
 use crate::error::Failure;
 use std::io::Write as _;

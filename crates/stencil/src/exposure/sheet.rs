@@ -3,11 +3,14 @@
 
 use super::ExposureError;
 use super::tablet::{Reading, StepTablet};
-use crate::film::{BAR_MM, FilmSheet, Patch};
+use crate::film::{BAR_MM, Emulsion, FilmSheet, Patch};
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
+use artwork::Affine;
 use artwork::region::{FillRule, Region, Ring};
-use quantity::{Estimate, Length, Time};
+use artwork::svg::Fonts;
+use artwork::text::{TextError, TextStyle, line};
+use quantity::{Estimate, Length, Quantity as _, Time};
 use std::f64::consts::TAU;
 
 /// Widths of lines and walls, diameters of dots and holes on the sheet, mm: tenths of a decade, rounded (ISO 3, R 10).
@@ -52,6 +55,59 @@ pub struct CalibrationSheet {
     pub labels: Vec<Label>,
     /// Heads of the rows and where each begins, on the baseline.
     pub heads: Vec<(&'static str, Point)>,
+}
+
+impl Part {
+    fn word(&self) -> String {
+        match self {
+            Self::Line(mm) | Self::Wall(mm) | Self::Dot(mm) | Self::Hole(mm) => format!("{mm}"),
+            Self::Tone(share) => format!("{:.0}", 100.0 * share),
+            Self::Step(step) => step.to_string(),
+        }
+    }
+}
+
+impl CalibrationSheet {
+    /// The sheet with its heads and labels, as outlines.
+    ///
+    /// # Errors
+    /// [`TextError`] without any font.
+    pub fn lettered(mut self, fonts: &Fonts) -> Result<Self, TextError> {
+        let style = |size_mm: f64, weight| TextStyle {
+            family: "Fira Sans".to_owned(),
+            weight,
+            size: Length::clamped(size_mm * 1e-3),
+            tracking: 0.0,
+        };
+        let mut letters = vec![set(fonts, TITLE, &style(5.0, 600), Point { x: LEFT_MM, y: 9.0 }, 0.0)?];
+        for (head, at) in &self.heads {
+            letters.push(set(fonts, head, &style(2.8, 400), *at, 0.0)?);
+        }
+        for label in &self.labels {
+            letters.push(set(fonts, &label.part.word(), &style(2.2, 400), label.at, 0.5)?);
+        }
+        let bar = Point { x: self.film.bar.max.x + 2.0, y: self.film.bar.max.y };
+        letters.push(set(fonts, "100 mm", &style(2.8, 400), bar, 0.0)?);
+        self.film.black = letters.iter().fold(self.film.black, |black, more| black.union(more));
+        Ok(self)
+    }
+
+    /// As it is printed.
+    #[must_use]
+    pub fn film(self, emulsion: Emulsion) -> FilmSheet {
+        self.film.printed(emulsion)
+    }
+}
+
+const TITLE: &str = "Exposure sheet";
+/// Letters leave their curves by no more than this, mm.
+const LETTER_MM: f64 = 0.01;
+
+/// A line of text; `middle`: share of its length that lies left of the place.
+fn set(fonts: &Fonts, text: &str, style: &TextStyle, at: Point, middle: f64) -> Result<Region, TextError> {
+    let lettering = line(fonts, text, style)?;
+    let map = Affine::translate((at.x - middle * lettering.advance_mm, at.y));
+    Ok(lettering.region(map, LETTER_MM))
 }
 
 const WIDTH_MM: f64 = 150.0;

@@ -76,10 +76,15 @@ impl FilmSheet {
         };
         let parts: Vec<Ring> = layer.marks.iter().flat_map(lines).chain(scale(bar)).collect();
         let black = layer.openings.union(&Region::from_rings(&parts, FillRule::NonZero));
-        let sheet = Self { page, black, bar, patches: (0..STEPS).map(patch).collect() };
+        Self { page, black, bar, patches: (0..STEPS).map(patch).collect() }.printed(emulsion)
+    }
+
+    /// A sheet laid out as it is to be seen, as it is printed.
+    #[must_use]
+    pub fn printed(self, emulsion: Emulsion) -> Self {
         match emulsion {
-            Emulsion::TowardsLamp => sheet,
-            Emulsion::TowardsResist => sheet.mirrored(),
+            Emulsion::TowardsLamp => self,
+            Emulsion::TowardsResist => self.mirrored(),
         }
     }
 

@@ -53,6 +53,7 @@ fn below(parts: &Parts) -> Markup {
         (strip::strip(plan.map(|plan| &plan.strip)))
         (stages::stages(plan))
         (stages::cautions(plan.map_or(&[], |plan| &plan.cautions)))
+        (stages::stencil(plan))
         (stages::lists(plan))
     }
 }

@@ -77,6 +77,29 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
     }
 }
 
+/// Why this resist, and what is covered around the stencil.
+pub(super) fn stencil(plan: Option<&Planned>) -> Markup {
+    html! {
+        div id="stencil" hidden[plan.is_none()] {
+            @if let Some(plan) = plan {
+                section id="resists" aria-labelledby="resists-title" {
+                    h2 id="resists-title" { "Why this resist" }
+                    ul {
+                        @for row in &plan.resists {
+                            li class={ "resist " (words::state(row.state)) } {
+                                (shape(row.state))
+                                span class="word" { (words::state(row.state)) }
+                                span { b { (row.name) } ": " (amount(&row.why)) }
+                            }
+                        }
+                    }
+                }
+                (table(&plan.masking))
+            }
+        }
+    }
+}
+
 fn table(list: &List) -> Markup {
     html! {
         section id=(list.id) aria-labelledby={ (list.id) "-title" } {

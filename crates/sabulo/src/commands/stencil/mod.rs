@@ -1,0 +1,41 @@
+//! `sabulo stencil`: a piece's layers into files; film for vessels; halftones; batches of names.
+
+mod develop;
+mod document;
+mod forms;
+mod halftone;
+mod names;
+mod piece;
+
+use crate::error::Failure;
+use clap::{Args, Subcommand};
+use std::process::ExitCode;
+
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+pub(crate) struct StencilArguments {
+    #[command(subcommand)]
+    command: Option<StencilCommand>,
+    #[command(flatten)]
+    piece: Option<piece::PieceArguments>,
+}
+
+#[derive(Debug, Subcommand)]
+enum StencilCommand {
+    /// Lay artwork on a cone, a cylinder or a bowl: the flat film, its strain, and how it looks on the vessel.
+    Develop(develop::DevelopArguments),
+    /// Screen a photograph into a film positive.
+    Halftone(halftone::HalftoneArguments),
+    /// Stencil files for a whole batch: a folder of drawings, or a template and a table of names.
+    Names(names::NamesArguments),
+}
+
+pub(crate) fn stencil(arguments: &StencilArguments) -> Result<ExitCode, Failure> {
+    match (&arguments.command, &arguments.piece) {
+        (Some(StencilCommand::Develop(arguments)), _) => develop::develop(arguments),
+        (Some(StencilCommand::Halftone(arguments)), _) => halftone::halftone(arguments),
+        (Some(StencilCommand::Names(arguments)), _) => names::names(arguments),
+        (None, Some(arguments)) => piece::piece(arguments),
+        (None, None) => Err(Failure::NoStencil),
+    }
+}
