@@ -2,7 +2,8 @@
 //!
 //! Parallel light, lines only: what the eye checks is where the artwork sits, how it bends and what goes round the back.
 
-use crate::scene::{Item, Paint, Path, Scene, Segment, Stroke};
+use crate::pen::words;
+use crate::scene::{Anchor, Face, Item, Paint, Path, Scene, Segment, Stroke};
 use crate::theme::Role;
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
@@ -49,6 +50,8 @@ const TILT: f64 = 0.16;
 const STEP_MM: f64 = 1.0;
 /// Rings drawn on the side to show its form.
 const HOOPS: usize = 6;
+/// Size of the words.
+const WORDS_MM: f64 = 2.7;
 /// Room around the body, as a share of its longer side.
 const MARGIN: f64 = 0.06;
 
@@ -62,8 +65,8 @@ pub fn turned(body: &Turned<'_>, width_mm: f64) -> Scene {
     let mut items: Vec<Item> = vec![view.silhouette().filled(Role::Behind).into()];
     items.push(view.artwork(false).filled(Paint::faint(Role::Depth(1.0), 0.22)).into());
     items.extend(view.hoops());
+    items.extend(body.handle.iter().flat_map(|handle| view.handle(handle)));
     items.push(view.artwork(true).filled(Role::Depth(1.0)).into());
-    items.extend(body.handle.iter().map(|handle| view.handle(handle)));
     items.push(view.silhouette().stroked(Stroke::new(0.3, Paint::faint(Role::Glass, 0.8))).into());
     Scene {
         width_mm,
@@ -125,10 +128,8 @@ impl View<'_> {
     fn artwork(&self, near: bool) -> Path {
         let radius = self.body.true_radius_mm;
         let half = FRAC_PI_2 * radius;
-        let band = Region::rectangle(Bounds {
-            min: Point { x: -half, y: 0.0 },
-            max: Point { x: half, y: self.body.side_mm },
-        });
+        let band =
+            Region::rectangle(Bounds { min: Point { x: -half, y: 0.0 }, max: Point { x: half, y: self.body.side_mm } });
         let part = if near { self.body.artwork.intersect(&band) } else { self.body.artwork.subtract(&band) };
         let mut segments = Vec::new();
         for ring in part.rings() {
@@ -142,12 +143,16 @@ impl View<'_> {
     }
 
     /// The gap that a handle takes, on the far side.
-    fn handle(&self, handle: &TurnedHandle) -> Item {
+    fn handle(&self, handle: &TurnedHandle) -> [Item; 2] {
         let (from, to) = handle.down_mm;
         let half = |down_mm: f64| handle.half_mm / (self.body.profile)(down_mm).radius_mm.max(1e-6);
         let corners = [(-1.0, from), (1.0, from), (1.0, to), (-1.0, to)];
         let points = corners.map(|(side, down_mm)| self.place(PI + side * half(down_mm), down_mm));
-        Path::polygon(points).stroked(Stroke::new(0.3, Role::Watch).dashed(1.2, 0.8)).into()
+        let outline = Path::polygon(points).stroked(Stroke::new(0.3, Role::Watch).dashed(1.2, 0.8));
+        let top = self.place(PI, from);
+        let at = Point { x: top.x, y: top.y + 2.0 * WORDS_MM };
+        let words = words(WORDS_MM, at, Anchor::Middle, Face::Condensed, Role::DimInk, "handle, behind");
+        [outline.into(), words.into()]
     }
 }
 
@@ -194,7 +199,10 @@ mod tests {
         let band = Region::rectangle(Bounds { min: Point { x: -half, y: 0.0 }, max: Point { x: half, y: 20.0 } });
         let scene = body(&band);
         let outline = extent(&scene, 0);
-        let near = scene.items.iter().position(|item| matches!(item, Item::Path(p) if p.fill == Some(Role::Depth(1.0).into())));
+        let near = scene
+            .items
+            .iter()
+            .position(|item| matches!(item, Item::Path(p) if p.fill == Some(Role::Depth(1.0).into())));
         for item in [1, near.unwrap()] {
             let seen = extent(&scene, item);
             assert!((seen.0 - outline.0).abs() < 0.5 && (seen.1 - outline.1).abs() < 0.5, "{seen:?} {outline:?}");

@@ -89,14 +89,8 @@ impl Sheet {
         let y = (outline.y_mm - 0.3 * self.em).clamp(0.0, (self.scale * self.page.height_mm() - height).max(0.0));
         let plate = Rect::new(x, y, width, height).rounded(0.25 * self.em).filled(Role::Ground);
         let at = Point { x: x + 0.5 * width, y: y + 0.5 * (height + crate::metrics::CAP_HEIGHT * self.em) };
-        let words = Text {
-            at,
-            text,
-            size_mm: self.em,
-            anchor: Anchor::Middle,
-            face: Face::SemiBold,
-            paint: Role::Ink.into(),
-        };
+        let words =
+            Text { at, text, size_mm: self.em, anchor: Anchor::Middle, face: Face::SemiBold, paint: Role::Ink.into() };
         let edge = plate.stroked(Stroke::new(0.2, Role::Watch));
         Group {
             id: Some(format!("weed-{number}")),
@@ -118,9 +112,8 @@ mod tests {
 
     #[test]
     fn every_group_is_numbered_on_the_sheet() {
-        let square = |x: f64| {
-            Region::rectangle(Bounds { min: Point { x, y: 10.0 }, max: Point { x: x + 8.0, y: 18.0 } })
-        };
+        let square =
+            |x: f64| Region::rectangle(Bounds { min: Point { x, y: 10.0 }, max: Point { x: x + 8.0, y: 18.0 } });
         let layer = StencilLayer {
             stage: 1,
             stages: 2,

@@ -111,9 +111,7 @@ impl Body {
     pub fn sheet_height_mm(self) -> f64 {
         match self {
             Self::Panel { height, .. } => height.to_mm(),
-            Self::Tumbler { diameter, foot, height } => {
-                height.to_mm().hypot(0.5 * (diameter.to_mm() - foot.to_mm()))
-            }
+            Self::Tumbler { diameter, foot, height } => height.to_mm().hypot(0.5 * (diameter.to_mm() - foot.to_mm())),
         }
     }
 

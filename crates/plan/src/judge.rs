@@ -189,7 +189,6 @@ fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Sou
     Finding { check, state, value, limit, source, places: Vec::new(), remedies: Vec::new() }
 }
 
-
 /// What a resist answered, as a finding.
 fn answered(answer: Answer) -> Finding {
     let check = match answer.question {
@@ -220,8 +219,7 @@ fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
     let share_below = |width: Length| layer.share_below(width.to_mm());
     let narrowest = Narrowest { width: Length::clamped(layer.narrowest_mm() * 1e-3), share_below: &share_below };
     let finest = choice::finest(case.recipe.resist, case.shop.stencil.film_finest);
-    let mut finding =
-        answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()));
+    let mut finding = answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()));
     finding.places = places(&layer.narrow, limit_mm(&finding));
     finding
 }

@@ -36,6 +36,7 @@ pub mod finding;
 mod judge;
 mod line;
 pub mod line_answer;
+mod making;
 mod masking;
 pub mod model;
 pub mod network;
@@ -49,11 +50,13 @@ mod simulate;
 pub mod size_document;
 mod sketch;
 mod stencil_document;
+mod stencil_words;
 mod stencils;
 mod timeline;
 pub mod words;
 
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
+pub use making::Making;
 pub use model::{
     Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
     HandBlock, LayerPlan, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage, Times,

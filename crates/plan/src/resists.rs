@@ -42,7 +42,13 @@ fn of_resist(finding: &Finding) -> bool {
 }
 
 fn state(judged: &Judged) -> State {
-    judged.findings.iter().filter(|finding| of_resist(finding)).map(|finding| finding.state).max().unwrap_or(State::Holds)
+    judged
+        .findings
+        .iter()
+        .filter(|finding| of_resist(finding))
+        .map(|finding| finding.state)
+        .max()
+        .unwrap_or(State::Holds)
 }
 
 /// The resist's life as blasting time over this piece: what the whole blast takes, divided by what it uses.

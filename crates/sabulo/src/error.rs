@@ -140,4 +140,9 @@ macro_rules! boxed {
         }
     )+};
 }
-boxed!(FilmPdf(stencil::film::pdf::PdfMismatch), Mismatch(stencil::verify::Mismatch), Air(air::FlowError), Size(air::size::SizeError));
+boxed!(
+    FilmPdf(stencil::film::pdf::PdfMismatch),
+    Mismatch(stencil::verify::Mismatch),
+    Air(air::FlowError),
+    Size(air::size::SizeError)
+);

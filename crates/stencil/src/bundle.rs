@@ -4,11 +4,13 @@ use crate::cut::corner::{Corners, past};
 use crate::cut::order::order;
 use crate::cut::overcut::overcut;
 use crate::film::{Emulsion, FilmSheet, pdf, tiff};
-use crate::layers::StencilLayer;
+use crate::layers::{Side, StencilLayer};
 use crate::plotter::{self, Coordinates};
 use crate::strokes::{Stroke, deviation_mm, of_layer};
 use crate::{dxf_out, verify};
 use artwork::grid::Point;
+use artwork::svg::Fonts;
+use artwork::text::TextError;
 use quantity::Length;
 
 /// A form of file.
@@ -97,6 +99,9 @@ pub enum BundleFault {
     /// Film as PDF.
     #[error("film PDF: {0}")]
     FilmPdf(#[from] pdf::PdfMismatch),
+    /// A film's label.
+    #[error("film label: {0}")]
+    Label(#[from] TextError),
     /// Film as TIFF.
     #[error("film TIFF: {0}")]
     FilmTiff(#[from] tiff::TiffFault),
@@ -115,14 +120,12 @@ pub fn files(
     forms.iter().map(|&form| file(layer, form, cuts, options)).collect()
 }
 
-fn file(
-    layer: &StencilLayer,
-    form: Form,
-    cuts: &[Stroke],
-    options: &BundleOptions,
-) -> Result<LayerFile, BundleFault> {
+fn file(layer: &StencilLayer, form: Form, cuts: &[Stroke], options: &BundleOptions) -> Result<LayerFile, BundleFault> {
     let made = |bytes: &[u8], off_mm| LayerFile { form, bytes: bytes.to_vec(), off_mm };
-    let film = || FilmSheet::of(layer, options.emulsion);
+    let film = || {
+        let sheet = FilmSheet::of(layer, Emulsion::TowardsLamp).labelled(&Fonts::bundled(), &label(layer))?;
+        Ok::<_, BundleFault>(sheet.printed(options.emulsion))
+    };
     Ok(match form {
         Form::Svg => {
             let file = verify::verified(layer)?;
@@ -137,11 +140,20 @@ fn file(
             made(file.text().as_bytes(), file.off_mm)
         }
         Form::FilmPdf => {
-            let file = pdf::verified(&film())?;
+            let file = pdf::verified(&film()?)?;
             made(file.bytes(), file.off_mm)
         }
-        Form::FilmTiff => made(tiff::verified(&film(), options.dpi, None)?.bytes(), 0.0),
+        Form::FilmTiff => made(tiff::verified(&film()?, options.dpi, None)?.bytes(), 0.0),
     })
+}
+
+/// What stands at a film's foot.
+fn label(layer: &StencilLayer) -> String {
+    let side = match layer.side {
+        Side::Front => "carved from the front",
+        Side::Back => "carved from the back",
+    };
+    format!("Stage {} of {}: {}; {side}; print at 100 %", layer.stage, layer.stages, layer.name)
 }
 
 /// Plotter vectors. Cut past its corners a line leaves the artwork there, so the replay is held against the cuts, and

@@ -147,7 +147,7 @@ pub fn stencil_layers(
         };
         match options.side {
             Side::Front => layer,
-            Side::Back => mirrored(layer, 0.5 * blank_width.to_mm()),
+            Side::Back => layer.mirrored(0.5 * blank_width.to_mm()),
         }
     });
     Ok(layers.collect())
@@ -172,15 +172,20 @@ fn marks(centres: Bounds, reach_mm: f64) -> Vec<Mark> {
     corners.map(|centre| Mark { centre, reach_mm }).to_vec()
 }
 
-fn mirrored(layer: StencilLayer, x_mm: f64) -> StencilLayer {
-    let flip = |p: Point| Point { x: 2.0 * x_mm - p.x, y: p.y };
-    let box_ = layer.weed_box;
-    StencilLayer {
-        openings: layer.openings.mirrored(x_mm),
-        marks: layer.marks.iter().map(|mark| Mark { centre: flip(mark.centre), ..*mark }).collect(),
-        cuts: layer.cuts.iter().map(|ring| Ring(ring.0.iter().map(|&p| flip(p)).collect())).collect(),
-        weed_box: Bounds { min: flip(box_.min), max: flip(box_.min) }.with_point(flip(box_.max)),
-        ..layer
+impl StencilLayer {
+    /// Left for right about the upright line at `x_mm`: for carving from the back.
+    #[must_use]
+    pub fn mirrored(self, x_mm: f64) -> Self {
+        let flip = |p: Point| Point { x: 2.0 * x_mm - p.x, y: p.y };
+        let box_ = self.weed_box;
+        Self {
+            side: Side::Back,
+            openings: self.openings.mirrored(x_mm),
+            marks: self.marks.iter().map(|mark| Mark { centre: flip(mark.centre), ..*mark }).collect(),
+            cuts: self.cuts.iter().map(|ring| Ring(ring.0.iter().map(|&p| flip(p)).collect())).collect(),
+            weed_box: Bounds { min: flip(box_.min), max: flip(box_.min) }.with_point(flip(box_.max)),
+            ..self
+        }
     }
 }
 

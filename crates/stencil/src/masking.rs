@@ -154,7 +154,8 @@ fn common(a: Bounds, b: Bounds) -> Option<Bounds> {
 
 /// What of a rectangle lies around one in it: above, below, left, right.
 fn strips(outer: Bounds, inner: Bounds) -> Vec<Bounds> {
-    let strip = |x0: f64, y0: f64, x1: f64, y1: f64| Bounds { min: Point { x: x0, y: y0 }, max: Point { x: x1, y: y1 } };
+    let strip =
+        |x0: f64, y0: f64, x1: f64, y1: f64| Bounds { min: Point { x: x0, y: y0 }, max: Point { x: x1, y: y1 } };
     let all = [
         strip(outer.min.x, outer.min.y, outer.max.x, inner.min.y),
         strip(outer.min.x, inner.max.y, outer.max.x, outer.max.y),

@@ -165,12 +165,7 @@ fn pairs(text: &str, page: Bounds) -> Option<Vec<Point>> {
 ///
 /// # Errors
 /// [`PlotterError`] when it cannot be read, or a line is off by more than the rounding of its coordinates.
-pub fn verify(
-    strokes: &[Stroke],
-    page: Bounds,
-    text: &str,
-    coordinates: Coordinates,
-) -> Result<Plotted, PlotterError> {
+pub fn verify(strokes: &[Stroke], page: Bounds, text: &str, coordinates: Coordinates) -> Result<Plotted, PlotterError> {
     let (found, limit_mm) = (replay(text, page)?, coordinates.limit_mm());
     let off_mm = deviation_mm(&found, strokes, 2.0 * limit_mm);
     if off_mm > limit_mm {

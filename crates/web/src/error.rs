@@ -40,7 +40,7 @@ pub enum WebError {
     Stencil(#[from] plan::StencilFault),
     /// A stencil that was read back is not what was meant.
     #[error("The stencil was written and read back, and differs: {0}")]
-    Mismatch(#[from] stencil::verify::Mismatch),
+    Mismatch(#[from] stencil::bundle::BundleFault),
     /// A value could not be written as JSON.
     #[error("The plan could not be written: {0}")]
     Json(#[from] serde_json::Error),

@@ -51,19 +51,29 @@ pub struct WeedPlan {
     pub time: Estimate<Time>,
 }
 
-/// Groups as [`weed_boxes`] frames them, in rows from the top, each from left to right, so that the hand lies on
-/// resist that is not yet open (common practice, no source; the left-handed turn the sheet round).
+/// Openings of a group at most: what one keeps in mind while lifting. Judgement.
+const GROUP_MOST: usize = 12;
+/// Height of a row of groups, mm: what a resting hand covers. Judgement.
+const ROW_MM: f64 = 60.0;
+
+/// Groups as [`weed_boxes`] frames them, those of many openings halved, in rows from the top, each from left to right,
+/// so that the hand lies on resist that is not yet open (common practice, no source; the left-handed turn the sheet
+/// round).
 #[must_use]
 pub fn weed_plan(openings: &Region, clear: Length, pace: WeedPace) -> WeedPlan {
-    let frames = in_rows(weed_boxes(openings, clear));
-    let mut groups: Vec<Vec<&Polygon>> = vec![Vec::new(); frames.len()];
+    let frames = weed_boxes(openings, clear);
+    let mut framed: Vec<Vec<&Polygon>> = vec![Vec::new(); frames.len()];
     for polygon in openings.polygons() {
         let holds = |frame: &Bounds| polygon.bounds().is_some_and(|around| frame.holds(&around, 1e-9));
         if let Some(group) = frames.iter().position(holds) {
-            groups[group].push(polygon);
+            framed[group].push(polygon);
         }
     }
-    let steps: Vec<WeedStep> = frames.into_iter().zip(&groups).map(|(frame, group)| step(frame, group, pace)).collect();
+    let groups = framed.into_iter().flat_map(halved);
+    let mut groups: Vec<(Bounds, Vec<&Polygon>)> =
+        groups.filter_map(|group| Some((around(&group)?.grown(clear.to_mm()), group))).collect();
+    in_rows(&mut groups);
+    let steps: Vec<WeedStep> = groups.into_iter().map(|(frame, group)| step(frame, &group, pace)).collect();
     let seconds = steps.iter().map(|step| step.time.mid().to_seconds()).sum();
     WeedPlan { steps, time: spread(seconds) }
 }
@@ -91,20 +101,30 @@ fn spread(seconds: f64) -> Estimate<Time> {
     Estimate::new(low, mid, high).expect("the spread's factors rise")
 }
 
-/// Rows from the top: a row is all that reaches over the middle of its topmost frame.
-fn in_rows(mut frames: Vec<Bounds>) -> Vec<Bounds> {
-    frames.sort_by(|a, b| a.min.y.total_cmp(&b.min.y));
-    let mut rows: Vec<Vec<Bounds>> = Vec::new();
-    for frame in frames {
-        match rows.last_mut() {
-            Some(row) if frame.min.y < row[0].centre().y => row.push(frame),
-            _ => rows.push(vec![frame]),
-        }
+/// Rows from the top by the groups' middles, each from left to right.
+fn in_rows(groups: &mut [(Bounds, Vec<&Polygon>)]) {
+    let top = groups.iter().map(|(frame, _)| frame.min.y).fold(f64::INFINITY, f64::min);
+    let place = |frame: &Bounds| (((frame.centre().y - top) / ROW_MM).floor(), frame.min.x);
+    groups.sort_by(|a, b| place(&a.0).partial_cmp(&place(&b.0)).unwrap_or(std::cmp::Ordering::Equal));
+}
+
+/// A group in groups of few: halved along its longer side until each is small enough.
+fn halved(mut group: Vec<&Polygon>) -> Vec<Vec<&Polygon>> {
+    if group.len() <= GROUP_MOST {
+        return vec![group];
     }
-    for row in &mut rows {
-        row.sort_by(|a, b| a.min.x.total_cmp(&b.min.x));
-    }
-    rows.concat()
+    let wide = around(&group).is_some_and(|b| b.width_mm() > b.height_mm());
+    let along = |polygon: &Polygon| {
+        let middle = polygon.bounds().map_or(Point::default(), |b| b.centre());
+        if wide { middle.x } else { middle.y }
+    };
+    group.sort_by(|a, b| along(a).total_cmp(&along(b)));
+    let rest = group.split_off(group.len() / 2);
+    [halved(group), halved(rest)].concat()
+}
+
+fn around(group: &[&Polygon]) -> Option<Bounds> {
+    group.iter().filter_map(|polygon| polygon.bounds()).reduce(Bounds::with)
 }
 
 /// A frame for each group of openings, `clear` away from them; frames that would touch become one.
@@ -150,7 +170,8 @@ mod tests {
             Region::rectangle(Bounds { min: Point { x, y }, max: Point { x: x + side, y: y + side } })
         };
         let ring = square(60.0, 0.0, 20.0).subtract(&square(65.0, 5.0, 10.0));
-        let openings = Region::union_of(&[square(0.0, 2.0, 10.0), square(12.0, 2.0, 3.0), ring, square(0.0, 60.0, 10.0)]);
+        let openings =
+            Region::union_of(&[square(0.0, 2.0, 10.0), square(12.0, 2.0, 3.0), ring, square(0.0, 60.0, 10.0)]);
         let second = |s: f64| Time::seconds(s).unwrap();
         let pace = WeedPace { per_metre: second(30.0), per_part: second(4.0) };
         let plan = weed_plan(&openings, Length::mm(2.0).unwrap(), pace);
@@ -161,6 +182,19 @@ mod tests {
         // Edges 40 + 12 + 80 + 40 + 40 mm, four parts.
         assert!((plan.time.mid().to_seconds() - (0.212 * 30.0 + 16.0)).abs() < 1e-6);
         assert!(plan.time.low() < plan.time.mid() && plan.time.mid() < plan.time.high());
+    }
+
+    #[test]
+    fn a_crowd_is_parted_into_groups_that_one_keeps_in_mind() {
+        let square = |i: u32| {
+            let (x, y) = (5.0 * f64::from(i % 10), 5.0 * f64::from(i / 10));
+            Region::rectangle(Bounds { min: Point { x, y }, max: Point { x: x + 3.0, y: y + 3.0 } })
+        };
+        let openings = Region::union_of(&(0..100).map(square).collect::<Vec<_>>());
+        let second = Time::seconds(1.0).unwrap();
+        let plan = weed_plan(&openings, Length::mm(2.0).unwrap(), WeedPace { per_metre: second, per_part: second });
+        assert!(plan.steps.len() >= 9 && plan.steps.iter().all(|step| step.parts.len() <= GROUP_MOST));
+        assert_eq!(plan.steps.iter().map(|step| step.parts.len()).sum::<usize>(), 100);
     }
 
     #[test]

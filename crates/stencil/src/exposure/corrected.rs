@@ -27,12 +27,7 @@ pub struct Corrected {
 ///
 /// # Errors
 /// As [`StepTablet::from_log`].
-pub fn corrected(
-    computed: Time,
-    tablet: StepTablet,
-    log: &[Reading],
-    wanted: f64,
-) -> Result<Corrected, ExposureError> {
+pub fn corrected(computed: Time, tablet: StepTablet, log: &[Reading], wanted: f64) -> Result<Corrected, ExposureError> {
     let prior = (computed.to_seconds().max(1e-9).ln(), (COMPUTED_FACTOR.ln() / NORMAL_90).powi(2));
     if log.is_empty() {
         return told(prior, prior, 0.0);

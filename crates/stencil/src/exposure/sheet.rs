@@ -4,9 +4,9 @@
 use super::ExposureError;
 use super::tablet::{Reading, StepTablet};
 use crate::film::{BAR_MM, Emulsion, FilmSheet, Patch};
+use artwork::Affine;
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
-use artwork::Affine;
 use artwork::region::{FillRule, Region, Ring};
 use artwork::svg::Fonts;
 use artwork::text::{TextError, TextStyle, line};
@@ -133,7 +133,11 @@ pub fn sheet() -> CalibrationSheet {
     made.row("Dots, mm", 2.5, WIDTHS_MM.map(Part::Dot));
     made.row("Holes, mm", HOLE_SIDE_MM, WIDTHS_MM.map(Part::Hole));
     made.row("Tones at 40 lines an inch, %", TONE_MM, TONES.map(Part::Tone));
-    made.row("Steps: the last that holds through washout", STEP_MM, std::array::from_fn::<_, STEPS, _>(|i| Part::Step(i + 1)));
+    made.row(
+        "Steps: the last that holds through washout",
+        STEP_MM,
+        std::array::from_fn::<_, STEPS, _>(|i| Part::Step(i + 1)),
+    );
     made.finished()
 }
 
@@ -216,7 +220,11 @@ impl Maker {
 }
 
 fn bar(x: f64, y: f64, width: f64, height: f64) -> Ring {
-    Ring([(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)].map(|(dx, dy)| Point { x: x + dx, y: y + dy }).to_vec())
+    Ring(
+        [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
+            .map(|(dx, dy)| Point { x: x + dx, y: y + dy })
+            .to_vec(),
+    )
 }
 
 /// A polygon of 48 corners with a circle's area.

@@ -64,7 +64,9 @@ pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let blank = &piece.blank;
     let size = match blank.body {
         Body::Panel { width, height } => format!("{} wide, {} high", width.show(units), height.show(units)),
-        Body::Tumbler { diameter, height, .. } => format!("{} across, {} high", diameter.show(units), height.show(units)),
+        Body::Tumbler { diameter, height, .. } => {
+            format!("{} across, {} high", diameter.show(units), height.show(units))
+        }
     };
     let side = match blank.carve_from {
         Side::Front => "carved from the front",

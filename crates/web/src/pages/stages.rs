@@ -1,8 +1,9 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
-use super::words::amount;
+use super::words::{amount, shape};
 use crate::view::{Caution, File, List, Planned, Row, Stage};
 use maud::{Markup, html};
+use plan::words;
 
 /// The stages in the order in which they are done.
 pub(super) fn stages(plan: Option<&Planned>) -> Markup {

@@ -53,7 +53,13 @@ fn table(path: &Path) -> Result<Vec<Reading>, Failure> {
         match (quantity("--log", time.trim()), step.trim().parse::<f64>()) {
             (Ok(exposed), Ok(held)) => readings.push(Reading { exposed, held }),
             _ if i == 0 && !line.contains(|c: char| c.is_ascii_digit()) => {}
-            _ => return Err(Failure::Line { path: path.to_owned(), line: i + 1, wanted: "a time and a step, such as 60s,5" }),
+            _ => {
+                return Err(Failure::Line {
+                    path: path.to_owned(),
+                    line: i + 1,
+                    wanted: "a time and a step, such as 60s,5",
+                });
+            }
         }
     }
     Ok(readings)

@@ -34,3 +34,9 @@ pub(crate) fn expose(command: &ExposeCommand) -> Result<ExitCode, Failure> {
         ExposeCommand::Read(arguments) => sheet::read(arguments),
     }
 }
+
+/// What the lamp does to eyes and skin, in words.
+fn caution() -> String {
+    let words = plan::words::caution(&safety::caution::lamp());
+    format!("Caution: {} {} {} [{}]\n", words.hazard, words.harm, words.act, words.source)
+}

@@ -160,5 +160,5 @@ fn told(document: &ReadDocument) -> String {
         "Expose {:.0} s ({:.0}–{:.0} s).\n\nFor the shop file:\n{}",
         document.time_s, document.time_s_low, document.time_s_high, document.shop_toml
     );
-    text
+    text + &super::caution()
 }

@@ -43,13 +43,14 @@ pub(super) fn tablet(arguments: &TabletArguments) -> Result<ExitCode, Failure> {
     match arguments.json {
         true => print_json(&document)?,
         false => print(&format!(
-            "To hold step {}: {} s ({}–{} s), from {} readings; each step passes {} times less light.\n",
+            "To hold step {}: {} s ({}–{} s), from {} readings; each step passes {} times less light.\n{}",
             document.want,
             number(document.time_s),
             number(document.time_s_low),
             number(document.time_s_high),
             document.readings,
-            number(document.step_factor)
+            number(document.step_factor),
+            super::caution()
         ))?,
     }
     Ok(ExitCode::SUCCESS)

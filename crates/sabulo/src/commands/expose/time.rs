@@ -199,5 +199,5 @@ fn told(document: &TimeDocument) -> String {
         let line = Length::clamped(line * 1e-6).show(UnitSystem::Metric);
         text += &format!("Light walks {} µm under each edge; draw no line below {line}.\n", number(shift));
     }
-    text
+    text + &super::caution()
 }

@@ -164,7 +164,9 @@ fn told(document: &UniformityDocument) -> String {
         (false, Some(mm), Some(factor)) => {
             format!("        Bring the lamp to {mm:.0} mm: it holds there; expose {factor:.2} times as long.\n")
         }
-        (false, ..) => "        No height up to ten times the bed does it: more or wider lamps are wanted.\n".to_owned(),
+        (false, ..) => {
+            "        No height up to ten times the bed does it: more or wider lamps are wanted.\n".to_owned()
+        }
         _ => String::new(),
     };
     text + "Walls, reflectors and the lamp's own shadow are left out: a tablet in each corner tells what they do.\n"

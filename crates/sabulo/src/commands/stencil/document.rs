@@ -1,17 +1,18 @@
 //! Stencil files as programs read of them, and their making, shared by pieces, vessels and batches.
 
-use super::forms::Making;
 use crate::commands::plan::hex;
 use crate::error::Failure;
+use picture::Theme;
 use picture::svg::{Colours, write};
 use picture::weed::{WeedOptions, weed};
-use picture::Theme;
-use quantity::{Estimate, Time};
+use plan::Making;
+use quantity::show::{Show as _, significant};
+use quantity::{Area, Estimate, Length, Quantity as _, Time, UnitSystem};
 use rayon::prelude::*;
 use serde::Serialize;
 use sha2::{Digest as _, Sha256};
 use stencil::bundle::{CutWork, Form, cuts, files};
-use stencil::cut::tiles::tiles;
+use stencil::cut::tiles::{Tiling, tiles};
 use stencil::cut::weed::{WeedPace, WeedPlan, weed_plan};
 use stencil::layers::StencilLayer;
 use stencil::treat::{Treated, treated};
@@ -27,6 +28,8 @@ pub(super) struct LayerEntry {
     /// The sheet of resist.
     pub(super) width_mm: f64,
     pub(super) height_mm: f64,
+    /// Whether its height, not its width, lies across the roll: the sheet is turned.
+    pub(super) turned: bool,
     pub(super) open_area_mm2: f64,
     /// Openings that the line gain takes away wholly.
     pub(super) lost_openings: usize,
@@ -87,8 +90,14 @@ pub(super) struct FileEntry {
 /// Files by name.
 pub(super) type Files = Vec<(String, Vec<u8>)>;
 
-/// A layer made: what to tell of it, and its files.
-type Made = (LayerEntry, Files);
+/// A layer made: what to tell of it, its files, and what the stencil sheet shows.
+pub(super) struct Made {
+    pub(super) entry: LayerEntry,
+    pub(super) files: Files,
+    pub(super) layer: StencilLayer,
+    pub(super) weed: Option<WeedPlan>,
+    pub(super) cut: Option<CutWork>,
+}
 
 /// Makes every layer ready and writes it in every form, strips of a wide one each by itself.
 ///
@@ -96,17 +105,28 @@ type Made = (LayerEntry, Files);
 pub(super) fn make(
     layers: &[StencilLayer],
     stem: &str,
-    making: &Making,
+    how: How<'_>,
     pace: Option<WeedPace>,
-) -> Result<(Vec<LayerEntry>, Files), Failure> {
-    let made: Vec<Vec<Made>> = layers.par_iter().map(|layer| one(layer, stem, making, pace)).collect::<Result<_, _>>()?;
-    let (entries, files): (Vec<LayerEntry>, Vec<Files>) = made.into_iter().flatten().unzip();
-    Ok((entries, files.concat()))
+) -> Result<Vec<Made>, Failure> {
+    let made: Vec<Vec<Made>> = layers.par_iter().map(|layer| one(layer, stem, how, pace)).collect::<Result<_, _>>()?;
+    Ok(made.into_iter().flatten().collect())
 }
 
-fn one(layer: &StencilLayer, stem: &str, making: &Making, pace: Option<WeedPace>) -> Result<Vec<Made>, Failure> {
+/// What to tell of layers, and their files.
+pub(super) fn told_and_files(made: Vec<Made>) -> (Vec<LayerEntry>, Files) {
+    let (entries, files): (Vec<LayerEntry>, Vec<Files>) = made.into_iter().map(|made| (made.entry, made.files)).unzip();
+    (entries, files.concat())
+}
+
+/// How, and in which forms.
+type How<'a> = (&'a Making, &'a [Form]);
+
+fn one(layer: &StencilLayer, stem: &str, how: How<'_>, pace: Option<WeedPace>) -> Result<Vec<Made>, Failure> {
+    let making = how.0;
     let treated = treated(layer, &making.treatment);
-    let strips = match &making.tiling {
+    // A sheet that fits when it is turned is not parted.
+    let parted = |tiling: &&Tiling| layer.weed_box.height_mm() > tiling.width.to_mm();
+    let strips = match making.tiling.as_ref().filter(parted) {
         Some(tiling) => tiles(&treated.layer, tiling)?,
         None => vec![treated.layer.clone()],
     };
@@ -114,7 +134,7 @@ fn one(layer: &StencilLayer, stem: &str, making: &Making, pace: Option<WeedPace>
     let strip = |(i, strip): (usize, StencilLayer)| {
         let number = (!alone).then_some(i + 1);
         let name = number.map_or(format!("{stem}-{}", layer.stage), |n| format!("{stem}-{}-strip-{n}", layer.stage));
-        written(&strip, &treated, number, &name, making, pace)
+        written(&strip, &treated, number, &name, how, pace)
     };
     strips.into_iter().enumerate().map(strip).collect()
 }
@@ -124,12 +144,12 @@ fn written(
     treated: &Treated,
     strip: Option<usize>,
     name: &str,
-    making: &Making,
+    (making, forms): How<'_>,
     pace: Option<WeedPace>,
 ) -> Result<Made, Failure> {
-    let for_cutter = making.forms.contains(&Form::Plotter);
+    let for_cutter = forms.contains(&Form::Plotter);
     let (strokes, work) = if for_cutter { cuts(layer, &making.bundle) } else { (Vec::new(), CutWork::default()) };
-    let written = files(layer, &making.forms, &strokes, &making.bundle)
+    let written = files(layer, forms, &strokes, &making.bundle)
         .map_err(|fault| Failure::Bundle { name: name.to_owned(), fault: Box::new(fault) })?;
     let plan = pace.map(|pace| weed_plan(&layer.openings, making.group, pace));
     let mut entries = Vec::new();
@@ -151,6 +171,7 @@ fn written(
         strip,
         width_mm: layer.weed_box.width_mm(),
         height_mm: layer.weed_box.height_mm(),
+        turned: making.tiling.is_some_and(|tiling| layer.weed_box.width_mm() > tiling.width.to_mm() + 1e-6),
         open_area_mm2: layer.openings.area().to_square_mm(),
         lost_openings: treated.lost,
         bridges_mm: treated.bridges.iter().map(|at| [at.x, at.y]).collect(),
@@ -158,7 +179,8 @@ fn written(
         weed: plan.as_ref().map(weed_entry),
         files: entries,
     };
-    Ok((entry, out))
+    let cut = for_cutter.then_some(work);
+    Ok(Made { entry, files: out, layer: layer.clone(), weed: plan, cut })
 }
 
 fn cut_entry(work: &CutWork) -> CutEntry {
@@ -208,33 +230,34 @@ impl LayerEntry {
     }
 
     /// In words.
-    pub(super) fn told(&self) -> String {
+    pub(super) fn told(&self, units: UnitSystem) -> String {
+        let size = |mm: f64| Length::clamped(mm * 1e-3).show(units);
         let strip = self.strip.map(|n| format!(", strip {n}")).unwrap_or_default();
         let mut text = format!(
-            "Stage {}{strip}, {}: sheet {:.1} x {:.1} mm, {:.1} cm² open",
+            "Stage {}{strip}, {}: sheet {} x {}, {} open",
             self.stage,
             self.name,
-            self.width_mm,
-            self.height_mm,
-            self.open_area_mm2 * 1e-2
+            size(self.width_mm),
+            size(self.height_mm),
+            Area::clamped(self.open_area_mm2 * 1e-6).show(units)
         );
+        if self.turned {
+            text += "; lay its height across the roll";
+        }
         if let Some(cut) = &self.cut {
             text += &format!(
-                "; {} cuts, {:.2} m, travel {:.2} m ({:.2} of the least there can be; {:.2} m as drawn)",
+                "; {} cuts, {}, travel {} ({:.2} of the least there can be; {} as drawn)",
                 cut.lines,
-                cut.cut_mm * 1e-3,
-                cut.travel_mm * 1e-3,
+                size(cut.cut_mm),
+                size(cut.travel_mm),
                 cut.travel_ratio,
-                cut.travel_before_mm * 1e-3
+                size(cut.travel_before_mm)
             );
         }
         if let Some(weed) = &self.weed {
-            text += &format!(
-                "; weed {} groups in {:.0}–{:.0} min",
-                weed.steps.len(),
-                weed.time_s_low / 60.0,
-                (weed.time_s_high / 60.0).ceil()
-            );
+            let minutes = |s: f64| significant(s / 60.0, 2);
+            let (low, high) = (minutes(weed.time_s_low), minutes(weed.time_s_high));
+            text += &format!("; weed {} groups in {low}–{high} min", weed.steps.len());
         }
         if !self.bridges_mm.is_empty() {
             text += &format!("; {} bridges", self.bridges_mm.len());

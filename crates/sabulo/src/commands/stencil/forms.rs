@@ -2,17 +2,16 @@
 
 use crate::commands::quantity;
 use crate::error::Failure;
-use ::piece::{CornerKind, StencilMaking};
+use ::piece::StencilMaking;
 use clap::{Args, ValueEnum};
-use quantity::{Area, Length, known};
+use plan::Making;
+use quantity::Length;
 use reference::ResistKind;
-use stencil::bundle::{BundleOptions, Form};
+use stencil::bundle::Form;
 use stencil::cut::corner::Corners;
-use stencil::cut::tiles::Tiling;
 use stencil::film::Emulsion;
 use stencil::gain::LineGain;
 use stencil::plotter::Coordinates;
-use stencil::treat::{Bridges, Treatment};
 
 /// A form of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -68,8 +67,8 @@ pub(super) struct FormArguments {
     #[arg(long, value_name = "WIDTH")]
     bridges: Option<String>,
     /// Islands smaller than this get bridges.
-    #[arg(long, value_name = "AREA", default_value = "9mm2")]
-    holding: String,
+    #[arg(long, value_name = "AREA")]
+    holding: Option<String>,
     /// How much wider openings come out than drawn, on each edge: they are drawn narrower. A minus before it when
     /// they come out narrower.
     #[arg(long, value_name = "[-]LENGTH", allow_hyphen_values = true)]
@@ -95,24 +94,11 @@ enum CornerName {
     Past,
 }
 
-/// How every layer is made ready and written.
-pub(super) struct Making {
-    pub(super) forms: Vec<Form>,
-    pub(super) treatment: Treatment,
-    pub(super) tiling: Option<Tiling>,
-    pub(super) bundle: BundleOptions,
-    /// How far weed groups are kept apart, whether or not they are framed.
-    pub(super) group: Length,
-}
-
-/// Half the length of an overlap mark's strokes.
-const OVERLAP_MARK: Length = known(Length::mm(4.0));
-/// Openings nearer than twice this are weeded in one go, when no frame says otherwise.
-const GROUP: Length = known(Length::mm(5.0));
-/// Bridges to each island.
-const BRIDGES: u8 = 2;
-
 impl FormArguments {
+    pub(super) fn forms(&self) -> Vec<Form> {
+        self.forms.iter().map(|form| form.form()).collect()
+    }
+
     /// The options, with the shop's way for what is left out. `roll`: width of the resist's roll.
     pub(super) fn making(
         &self,
@@ -120,64 +106,48 @@ impl FormArguments {
         kind: ResistKind,
         roll: Option<Length>,
     ) -> Result<Making, Failure> {
-        let film = kind == ResistKind::PhotoFilm;
-        let length = |name, text: &Option<String>, usual| text.as_ref().map_or(Ok(usual), |text| quantity(name, text));
-        let by = length("--corner-by", &self.corner_by, shop.corner_by)?;
-        let corners = corners(self.corners, shop.corners, by);
-        let frames = length("--frames", &self.frames, shop.weed_frames)?;
-        let framed = !film && frames.to_mm() > 0.0;
-        let bridges = match &self.bridges {
-            Some(text) => Some(quantity("--bridges", text)?),
-            None => shop.bridges.filter(|_| !film),
-        };
-        let holding: Area = quantity("--holding", &self.holding)?;
-        let gain = match &self.gain {
-            Some(text) => gain(text)?,
-            None => LineGain::of_mm(if film { shop.film_gain_mm } else { 0.0 }),
-        };
-        Ok(Making {
-            forms: self.forms.iter().map(|form| form.form()).collect(),
-            treatment: Treatment {
-                bridges: bridges.map(|width| Bridges { width, holding, count: BRIDGES }),
-                ease: matches!(corners, Corners::Eased { .. }).then_some(by),
-                gain,
-                frames: framed.then_some(frames),
-            },
-            tiling: self.tiling(shop, roll.filter(|_| !film))?,
-            bundle: BundleOptions {
-                overcut: length("--overcut", &self.overcut, shop.overcut)?,
-                corners,
-                coordinates: if self.whole_units { Coordinates::Whole } else { Coordinates::Tenths },
-                emulsion: if self.ink_up { Emulsion::TowardsLamp } else { Emulsion::TowardsResist },
-                dpi: self.dpi.unwrap_or(shop.printer_dpi),
-            },
-            group: if framed { frames } else { GROUP },
-        })
-    }
-
-    fn tiling(&self, shop: &StencilMaking, roll: Option<Length>) -> Result<Option<Tiling>, Failure> {
-        let cutter = match &self.cutter {
-            Some(text) => Some(quantity("--cutter", text)?),
-            None => shop.cutter_width.or(roll),
-        };
-        let overlap = match &self.overlap {
-            Some(text) => quantity("--overlap", text)?,
-            None => shop.overlap,
-        };
-        Ok(cutter.map(|width| Tiling { width, overlap, mark: OVERLAP_MARK }))
+        let given = |name, text: &Option<String>| text.as_ref().map(|text| quantity::<Length>(name, text)).transpose();
+        let mut making = Making::usual(shop, kind, roll);
+        let by = given("--corner-by", &self.corner_by)?.unwrap_or(shop.corner_by);
+        if let Some(corners) = self.corners {
+            making = making.cornered(corners.corners(by));
+        }
+        if let Some(frames) = given("--frames", &self.frames)? {
+            making = making.framed(frames);
+        }
+        if let Some(width) = given("--bridges", &self.bridges)? {
+            making.treatment.bridges = Some(Making::bridges(width));
+        }
+        if let (Some(bridges), Some(holding)) = (&mut making.treatment.bridges, &self.holding) {
+            bridges.holding = quantity("--holding", holding)?;
+        }
+        if let Some(text) = &self.gain {
+            making.treatment.gain = gain(text)?;
+        }
+        let overlap = given("--overlap", &self.overlap)?.unwrap_or(shop.overlap);
+        let width = given("--cutter", &self.cutter)?.or(making.tiling.map(|tiling| tiling.width));
+        if let Some(width) = width {
+            making = making.parted(width, overlap);
+        }
+        making.bundle.overcut = given("--overcut", &self.overcut)?.unwrap_or(making.bundle.overcut);
+        making.bundle.dpi = self.dpi.unwrap_or(making.bundle.dpi);
+        if self.ink_up {
+            making.bundle.emulsion = Emulsion::TowardsLamp;
+        }
+        if self.whole_units {
+            making.bundle.coordinates = Coordinates::Whole;
+        }
+        Ok(making)
     }
 }
 
-fn corners(asked: Option<CornerName>, shop: CornerKind, by: Length) -> Corners {
-    let name = asked.unwrap_or(match shop {
-        CornerKind::AsDrawn => CornerName::AsDrawn,
-        CornerKind::Eased => CornerName::Eased,
-        CornerKind::Past => CornerName::Past,
-    });
-    match name {
-        CornerName::AsDrawn => Corners::AsDrawn,
-        CornerName::Eased => Corners::Eased { by },
-        CornerName::Past => Corners::Past { by },
+impl CornerName {
+    const fn corners(self, by: Length) -> Corners {
+        match self {
+            Self::AsDrawn => Corners::AsDrawn,
+            Self::Eased => Corners::Eased { by },
+            Self::Past => Corners::Past { by },
+        }
     }
 }
 

@@ -165,7 +165,9 @@ pub(super) fn halftone(arguments: &HalftoneArguments) -> Result<ExitCode, Failur
     let tone = tones(arguments)?;
     let screening = screening(arguments, pitch);
     let mut document = document(arguments, &tone, pitch, least);
-    if document.stops.is_empty() && let Some(path) = &arguments.out {
+    if document.stops.is_empty()
+        && let Some(path) = &arguments.out
+    {
         let sheet = sheet(&tone, arguments.ink_up);
         let tone = if arguments.ink_up { tone } else { mirrored(tone, &sheet) };
         let halftone = Halftone { tone: &tone, screening, curve: curve.as_ref(), least };
@@ -241,9 +243,7 @@ fn screening(arguments: &HalftoneArguments, pitch_mm: f64) -> Screening {
             },
         }),
         Method::BlueNoise => Screening::BlueNoise,
-        Method::Diffusion => {
-            Screening::Diffusion { kernel: arguments.kernel.kernel(), serpentine: !arguments.one_way }
-        }
+        Method::Diffusion => Screening::Diffusion { kernel: arguments.kernel.kernel(), serpentine: !arguments.one_way },
     }
 }
 

@@ -12,12 +12,12 @@ use clap::{Args, Subcommand};
 use std::process::ExitCode;
 
 #[derive(Debug, Args)]
-#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
+#[command(args_conflicts_with_subcommands = true)]
 pub(crate) struct StencilArguments {
     #[command(subcommand)]
     command: Option<StencilCommand>,
     #[command(flatten)]
-    piece: Option<piece::PieceArguments>,
+    piece: piece::PieceArguments,
 }
 
 #[derive(Debug, Subcommand)]
@@ -31,11 +31,10 @@ enum StencilCommand {
 }
 
 pub(crate) fn stencil(arguments: &StencilArguments) -> Result<ExitCode, Failure> {
-    match (&arguments.command, &arguments.piece) {
-        (Some(StencilCommand::Develop(arguments)), _) => develop::develop(arguments),
-        (Some(StencilCommand::Halftone(arguments)), _) => halftone::halftone(arguments),
-        (Some(StencilCommand::Names(arguments)), _) => names::names(arguments),
-        (None, Some(arguments)) => piece::piece(arguments),
-        (None, None) => Err(Failure::NoStencil),
+    match &arguments.command {
+        Some(StencilCommand::Develop(arguments)) => develop::develop(arguments),
+        Some(StencilCommand::Halftone(arguments)) => halftone::halftone(arguments),
+        Some(StencilCommand::Names(arguments)) => names::names(arguments),
+        None => piece::piece(&arguments.piece),
     }
 }

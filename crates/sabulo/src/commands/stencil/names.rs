@@ -1,7 +1,7 @@
 //! `sabulo stencil names`: a batch into files, one stencil for each drawing.
 
-use super::document::{Files, LayerEntry, make};
-use super::forms::{FormArguments, Making};
+use super::document::{Files, LayerEntry, make, told_and_files};
+use super::forms::FormArguments;
 use crate::commands::plan::STOPPED;
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
@@ -13,6 +13,7 @@ use artwork::drawing::Drawing;
 use artwork::region::Region;
 use artwork::svg::{ReadOptions, read_svg};
 use clap::Args;
+use plan::Making;
 use quantity::{Area, Length, known};
 use rayon::prelude::*;
 use reference::{Resist, ResistKind};
@@ -137,8 +138,8 @@ fn from_table(arguments: &NamesArguments, table: &Path, resist: &Resist) -> Resu
     };
     let fits = arguments.fit.iter().map(|text| fit(text)).collect::<Result<_, _>>()?;
     let options = BatchOptions { read: ReadOptions::default(), fits, limits, rows_max: ROWS_MAX };
-    let batch = batch(&read(&arguments.artwork)?, &read(table)?, &options)
-        .map_err(|fault| Failure::Batch(Box::new(fault)))?;
+    let batch =
+        batch(&read(&arguments.artwork)?, &read(table)?, &options).map_err(|fault| Failure::Batch(Box::new(fault)))?;
     let bad = batch.bad.iter().map(|row| BadEntry { name: format!("line {}", row.line), fault: row.fault.to_string() });
     let bad = bad.collect();
     let named = batch.made.into_iter().map(|made| Named {
@@ -192,7 +193,9 @@ fn stencil_of(
 ) -> Result<(NameEntry, Files), BadEntry> {
     let bad = |fault: String| BadEntry { name: named.name.clone(), fault };
     let layer = layer(named, arguments.mirror).map_err(|fault| bad(fault.to_string()))?;
-    let (layers, files) = make(&[layer], &named.name, making, pace).map_err(|fault| bad(fault.to_string()))?;
+    let made = make(&[layer], &named.name, (making, &arguments.forms.forms()), pace)
+        .map_err(|fault| bad(fault.to_string()))?;
+    let (layers, files) = told_and_files(made);
     Ok((NameEntry { name: named.name.clone(), faults: named.faults, layers }, files))
 }
 

@@ -1,6 +1,6 @@
 //! `sabulo stencil PIECE.toml`: every layer of a piece in every form.
 
-use super::document::{LayerEntry, make};
+use super::document::{LayerEntry, Made, make, told_and_files};
 use super::forms::FormArguments;
 use crate::commands::plan::{STOPPED, make as plan_of, shop_of};
 use crate::commands::print;
@@ -8,6 +8,7 @@ use crate::error::Failure;
 use crate::folder::write_all;
 use ::piece::{Body, Shop, Side};
 use clap::Args;
+use paper::{Sheet, SheetLayer, stencil_sheet};
 use plan::document::PlanDocument;
 use plan::{Detail, Plan, State, words};
 use quantity::show::Show as _;
@@ -22,7 +23,7 @@ use stencil::layers::{Consumption, consumption};
 #[derive(Debug, Args)]
 pub(super) struct PieceArguments {
     /// The piece file.
-    piece: PathBuf,
+    piece: Option<PathBuf>,
     /// Folder for the files. Left out: nothing is written, they are made and checked all the same.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -62,17 +63,21 @@ struct StencilDocument {
 const TAPE_MARGIN: Length = known(Length::mm(15.0));
 
 pub(super) fn piece(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
-    let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
-    let plan = plan_of(&arguments.piece, &shop, Detail::Instant)?;
+    let path = arguments.piece.as_deref().ok_or(Failure::NoStencil)?;
+    let shop = shop_of(path, arguments.shop.as_deref())?;
+    let plan = plan_of(path, &shop, Detail::Instant)?;
     let layers = plan::stencils(&plan)?;
     let resist = plan.recipe.resist;
     let roll = shop.resists.iter().find(|stock| stock.resist.id == resist.id).map(|stock| stock.width);
     let making = arguments.forms.making(&shop.stencil, resist.kind, roll)?;
-    let (entries, files) = make(&layers, "stencil", &making, pace(&shop, resist.kind))?;
+    let made = make(&layers, "stencil", (&making, &arguments.forms.forms()), pace(&shop, resist.kind))?;
+    let sheet = sheet(&plan, &made)?;
+    let (entries, files) = told_and_files(made);
     let document = document(&plan, entries, consumption(&layers, TAPE_MARGIN))?;
     let text = serde_json::to_string_pretty(&document)? + "\n";
     if let Some(folder) = &arguments.out {
         let mut all: Vec<(String, &[u8])> = files.iter().map(|(name, bytes)| (name.clone(), &bytes[..])).collect();
+        all.extend(sheet.as_ref().map(|bytes| (SHEET.to_owned(), &bytes[..])));
         all.push(("stencil.json".to_owned(), text.as_bytes()));
         write_all(folder, &all)?;
     }
@@ -81,6 +86,19 @@ pub(super) fn piece(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
         false => print(&told(&plan, &document, arguments.out.as_deref()))?,
     }
     Ok(if document.stops.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(STOPPED) })
+}
+
+/// Name of the sheet that lies beside the stencil while it is weeded.
+const SHEET: &str = "stencil-sheet.pdf";
+
+/// The stencil sheet; none for a film, which is washed out.
+fn sheet(plan: &Plan, made: &[Made]) -> Result<Option<Vec<u8>>, Failure> {
+    let layers: Vec<SheetLayer<'_>> = made
+        .iter()
+        .filter_map(|made| Some(SheetLayer { layer: &made.layer, weed: made.weed.as_ref()?, cut: made.cut.as_ref() }))
+        .collect();
+    let paper = Sheet::usual(plan.units);
+    (!layers.is_empty()).then(|| Ok(stencil_sheet(plan, &layers, paper, None)?)).transpose()
 }
 
 fn document(plan: &Plan, layers: Vec<LayerEntry>, used: Consumption) -> Result<StencilDocument, Failure> {
@@ -114,7 +132,7 @@ fn document(plan: &Plan, layers: Vec<LayerEntry>, used: Consumption) -> Result<S
 /// In words, for people.
 fn told(plan: &Plan, document: &StencilDocument, folder: Option<&Path>) -> String {
     let mut text = format!("{}: {}\n\n", plan.piece.name, plan.recipe.resist.name);
-    text.extend(document.layers.iter().map(LayerEntry::told));
+    text.extend(document.layers.iter().map(|layer| layer.told(plan.units)));
     text += "\nResists in stock under this blast:\n";
     for option in &plan.resists {
         text += &format!("  {}: {}\n", option.resist.name, words::resist_option(option, plan.units));
@@ -132,7 +150,8 @@ fn told(plan: &Plan, document: &StencilDocument, folder: Option<&Path>) -> Strin
     if let Some(folder) = folder {
         let names: Vec<&str> =
             document.layers.iter().flat_map(|layer| &layer.files).map(|file| file.path.as_str()).collect();
-        text += &format!("\nWritten to {}: {}, stencil.json\n", folder.display(), names.join(", "));
+        let sheet = if document.layers.iter().any(|layer| layer.weed.is_some()) { ", stencil-sheet.pdf" } else { "" };
+        text += &format!("\nWritten to {}: {}{sheet}, stencil.json\n", folder.display(), names.join(", "));
     }
     text
 }
