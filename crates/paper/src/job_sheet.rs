@@ -12,6 +12,7 @@ mod cautions;
 mod checklist;
 mod findings;
 mod front;
+mod masking;
 mod nominal;
 mod recipe;
 mod scale;

@@ -9,7 +9,8 @@
 //!    layout can be tried, measured and given up.
 //! 4. `writer` and `drawing`: pages of frames into a tagged PDF with subset fonts.
 //!
-//! `job_sheet` lays out the one document there is so far and decides how it shrinks and continues.
+//! `job_sheet` lays out a piece's job sheet and decides how it shrinks and continues; `stencil_sheet` its layers in the
+//! order of weeding.
 //!
 //! Comes in resolved: the plan, the preview as an encoded picture, the date. Not here: what a plan
 //! says in words (`plan::words`), the run strip (`picture::run_strip`), clocks and files.
@@ -23,6 +24,7 @@ mod marks;
 mod photo;
 mod sheet;
 mod stack;
+mod stencil_sheet;
 mod table;
 mod words;
 mod wrap;
@@ -31,3 +33,4 @@ mod writer;
 pub use error::PaperError;
 pub use job_sheet::{JobSheetOptions, job_sheet};
 pub use sheet::{Date, Sheet};
+pub use stencil_sheet::{SheetLayer, stencil_sheet};

@@ -34,7 +34,10 @@ fn previews(bench: &mut Criterion) {
     let mm = |v: f64| Length::clamped(1e-3 * v);
     let options = PreviewOptions { width_px: 1200, height_px: Some(1600), ..PreviewOptions::default() };
     let panel = relief(Body::Panel { width: mm(300.0), height: mm(400.0) }, Side::Back);
-    let tumbler = relief(Body::Tumbler { diameter: Diameter::clamped(0.08), height: mm(95.0) }, Side::Front);
+    let tumbler = relief(
+        Body::Tumbler { diameter: Diameter::clamped(0.08), foot: Diameter::clamped(0.08), height: mm(95.0) },
+        Side::Front,
+    );
     let mut group = bench.benchmark_group("1200 x 1600 px");
     group.sample_size(20);
     group.bench_function("float panel", |b| b.iter(|| preview(black_box(&panel), Look::Float, &options)));

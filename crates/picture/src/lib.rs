@@ -6,6 +6,7 @@
 //! * [`air`]: the air line: pressure ladder, pressure in time, what it can run.
 //! * [`marked`]: the artwork as drawn, with depths and the places of findings; thumbnails of stages.
 //! * [`faults`]: artwork with the places that break a limit; [`raster`]: any drawing as pixels.
+//! * [`weed`]: a layer's groups in the order of weeding; [`turned`]: artwork on a vessel.
 //! * [`preview`]: the piece as it will look, as pixels.
 //! * [`section`]: a cut through the carved piece; [`relief`]: the piece as a solid and as a depth map.
 //!
@@ -25,6 +26,8 @@ pub mod scene;
 pub mod section;
 pub mod svg;
 pub mod theme;
+pub mod turned;
+pub mod weed;
 
 #[cfg(test)]
 mod looks;

@@ -24,7 +24,7 @@ pub mod shop_file;
 pub use coupon::{ResistAfter, UnknownState};
 pub use line::{ShopBowl, ShopPart, ShopPartKind, ShopPassage, ShopStation};
 pub use money::Money;
-pub use piece::{Blank, Body, Depth, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
+pub use piece::{Blank, Body, Depth, Handle, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
 pub use piece_file::{Side, Temper};
 pub use reader::{Complaint, Complaints};
 pub use safety_file::{
@@ -32,10 +32,10 @@ pub use safety_file::{
     Protection, Shift, Supports,
 };
 pub use shop::{
-    Cabinet, Coupon, Enclosure, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator,
+    Cabinet, Coupon, Enclosure, Hands, Rates, Shop, ShopCompressor, ShopHose, ShopNozzle, ShopRegulator, StencilMaking,
     StockedAbrasive, StockedResist, read_shop, resolve_shop,
 };
-pub use shop_file::CompressorKind;
+pub use shop_file::{CompressorKind, CornerKind};
 
 /// Standard deviation of a gauge that nothing is said of: a caliper's.
 pub const CALIPER: quantity::Length = shop_file::caliper();

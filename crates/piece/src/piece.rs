@@ -1,6 +1,6 @@
 //! A piece as a value: ids have become rows of the reference tables.
 
-use crate::piece_file::{BlankPart, DepthPart, PieceFile, RecipePart, Shape, Side, Temper};
+use crate::piece_file::{BlankPart, DepthPart, HandlePart, PieceFile, RecipePart, Shape, Side, Temper};
 use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
 use crate::safety_file::{EdgeFinish, PlacePart};
 use crate::{Money, Shop};
@@ -62,6 +62,8 @@ pub struct Blank {
     pub edges: Option<EdgeFinish>,
     /// The face that the grit hits.
     pub carve_from: Side,
+    /// A tumbler's handle.
+    pub handle: Option<Handle>,
     /// What one costs.
     pub price: Money,
 }
@@ -76,30 +78,68 @@ pub enum Body {
         /// Top to bottom.
         height: Length,
     },
-    /// A straight-sided vessel.
+    /// A straight-sided vessel: a cylinder, or a cone cut off at both ends.
     Tumbler {
-        /// Outside.
+        /// Outside, at the rim.
         diameter: Diameter,
-        /// Of the straight side.
+        /// Outside, at the foot; equal for a cylinder.
+        foot: Diameter,
+        /// Of the straight side, upright.
         height: Length,
     },
 }
 
+/// A tumbler's handle, opposite the middle of its sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Handle {
+    /// Its width where it meets the side.
+    pub width: Length,
+    /// Where its upper end meets the side, down from the rim along the side.
+    pub from: Length,
+    /// Where its lower end does, below `from`.
+    pub to: Length,
+    /// Free room around it.
+    pub clear: Length,
+}
+
 impl Body {
-    /// Width of the flat surface that a stencil covers: a tumbler's is its circumference.
+    /// Width of the flat surface that artwork is placed on: a tumbler's is its circumference, a tapered one's that
+    /// half-way down.
     #[must_use]
     pub fn sheet_width_mm(self) -> f64 {
         match self {
             Self::Panel { width, .. } => width.to_mm(),
-            Self::Tumbler { diameter, .. } => diameter.to_mm() * std::f64::consts::PI,
+            Self::Tumbler { .. } => self.around_mm(0.5 * self.sheet_height_mm()),
         }
     }
 
-    /// Height of the flat surface that a stencil covers.
+    /// Height of the flat surface that artwork is placed on: a tumbler's is the length of its side.
     #[must_use]
     pub fn sheet_height_mm(self) -> f64 {
         match self {
-            Self::Panel { height, .. } | Self::Tumbler { height, .. } => height.to_mm(),
+            Self::Panel { height, .. } => height.to_mm(),
+            Self::Tumbler { diameter, foot, height } => height.to_mm().hypot(0.5 * (diameter.to_mm() - foot.to_mm())),
+        }
+    }
+
+    /// The way around a tumbler at a distance down its side; a panel's width.
+    #[must_use]
+    pub fn around_mm(self, down_mm: f64) -> f64 {
+        match self {
+            Self::Panel { width, .. } => width.to_mm(),
+            Self::Tumbler { diameter, foot, .. } => {
+                let share = down_mm / self.sheet_height_mm().max(f64::MIN_POSITIVE);
+                std::f64::consts::PI * (diameter.to_mm() + (foot.to_mm() - diameter.to_mm()) * share)
+            }
+        }
+    }
+
+    /// Whether its side runs straight down: its stencil needs no bending.
+    #[must_use]
+    pub fn is_straight(self) -> bool {
+        match self {
+            Self::Panel { .. } => true,
+            Self::Tumbler { diameter, foot, .. } => diameter == foot,
         }
     }
 }
@@ -232,11 +272,14 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
     }
     let body = match (part.shape, part.width, part.diameter) {
         (Shape::Panel, Some(width), _) => Some(Body::Panel { width, height: part.height }),
-        (Shape::Tumbler, _, Some(diameter)) => Some(Body::Tumbler { diameter, height: part.height }),
+        (Shape::Tumbler, _, Some(diameter)) => {
+            Some(Body::Tumbler { diameter, foot: part.foot_diameter.unwrap_or(diameter), height: part.height })
+        }
         _ => None,
     };
-    if let Some(Body::Tumbler { diameter, .. }) = body
-        && diameter.to_mm() <= 2.0 * part.thickness.to_mm()
+    complaints.extend(round_only(read, part));
+    if let Some(Body::Tumbler { diameter, foot, .. }) = body
+        && diameter.to_mm().min(foot.to_mm()) <= 2.0 * part.thickness.to_mm()
     {
         let why = "a tumbler's wall is thinner than half its diameter";
         let mend = "give the wall, not the whole glass";
@@ -255,11 +298,43 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
                 insulated: part.insulated,
                 edges: part.edges,
                 carve_from: part.carve_from,
+                handle: part.handle.as_ref().map(handle),
                 price: part.price,
             },
         ),
         _ => Err(complaints),
     }
+}
+
+fn handle(part: &HandlePart) -> Handle {
+    Handle { width: part.width, from: part.from, to: part.to, clear: part.clear }
+}
+
+/// What only a tumbler has, and a handle that is none.
+fn round_only(read: &Read<PieceFile>, part: &BlankPart) -> Vec<Complaint> {
+    let mut complaints = Vec::new();
+    let mut complain = |key: &str, given: &str, why, mend| {
+        complaints.push(read.complain(key, Fault::Impossible { given: given.to_owned(), why, mend }));
+    };
+    if part.shape == Shape::Panel {
+        for (key, given) in
+            [("blank.foot_diameter", part.foot_diameter.is_some()), ("blank.handle", part.handle.is_some())]
+        {
+            if given {
+                complain(key, "panel", "a panel has neither foot nor handle", "remove it, or set shape = \"tumbler\"");
+            }
+        }
+    }
+    if let Some(handle) = &part.handle {
+        if handle.to <= handle.from || handle.to > part.height {
+            let why = "a handle's lower end is below its upper end, both on the side";
+            complain("blank.handle.to", &quantity::schema::written(handle.to), why, "measure both down from the rim");
+        }
+        if handle.width.to_mm() <= 0.0 {
+            complain("blank.handle.width", "0", "a size must be above zero", "give its real size");
+        }
+    }
+    complaints
 }
 
 fn depths(read: &Read<PieceFile>, parts: &[DepthPart]) -> Result<Vec<Depth>, Vec<Complaint>> {

@@ -87,9 +87,15 @@ pub struct BlankPart {
     /// Width of a panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width: Option<Length>,
-    /// Outside diameter of a tumbler.
+    /// Outside diameter of a tumbler, at its rim.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub diameter: Option<Diameter>,
+    /// Outside diameter of a tapered tumbler at its foot. Left out: as at the rim.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_diameter: Option<Diameter>,
+    /// A tumbler's handle, opposite the middle of the artwork.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub handle: Option<HandlePart>,
     /// Height of the panel, or of the tumbler's straight side.
     pub height: Length,
     /// Thickness of the panel, of the tumbler's wall, or of the carved ply when laminated.
@@ -100,6 +106,26 @@ pub struct BlankPart {
     /// What one blank costs; "0" when the customer brings it.
     #[serde(default)]
     pub price: Money,
+}
+
+/// A handle, opposite the middle of the artwork.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HandlePart {
+    /// Its width where it meets the side.
+    pub width: Length,
+    /// Where its upper end meets the side, down from the rim.
+    pub from: Length,
+    /// Where its lower end does.
+    pub to: Length,
+    /// Free room around it: fingers and a knife must reach in.
+    #[serde(default = "finger_room")]
+    pub clear: Length,
+}
+
+/// Common practice, no source.
+const fn finger_room() -> Length {
+    quantity::known(Length::mm(4.0))
 }
 
 /// The blank's form.

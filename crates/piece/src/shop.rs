@@ -6,7 +6,9 @@ use crate::line::{self, ShopPart, ShopStation};
 use crate::piece::{keep, unknown, unless};
 use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
 use crate::safety_file::{EnclosureKind, OtherDust, Pressures, Protection, Shift};
-use crate::shop_file::{CompressorKind, CompressorPart, CouponPart, HosePart, RegulatorPart, ShopFile};
+use crate::shop_file::{
+    CompressorKind, CompressorPart, CornerKind, CouponPart, HosePart, RegulatorPart, ShopFile, StencilPart,
+};
 use quantity::{
     Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, UnitSystem, Volume,
 };
@@ -49,6 +51,8 @@ pub struct Shop {
     pub abrasives: Vec<StockedAbrasive>,
     /// Never empty.
     pub resists: Vec<StockedResist>,
+    /// How stencils are made.
+    pub stencil: StencilMaking,
     /// The cabinet and its collector.
     pub cabinet: Cabinet,
     /// How dust is kept in and drawn off.
@@ -167,6 +171,55 @@ pub struct StockedResist {
     pub width: Length,
     /// Of a square metre.
     pub price_per_m2: Money,
+}
+
+/// How stencils are made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StencilMaking {
+    /// What the cutter reaches across; `None` as wide as the resist.
+    pub cutter_width: Option<Length>,
+    /// What two strips share.
+    pub overlap: Length,
+    /// How far each closed cut goes past its beginning.
+    pub overcut: Length,
+    /// What the cutter does at corners.
+    pub corners: CornerKind,
+    /// How far around the corner.
+    pub corner_by: Length,
+    /// How far weed frames stand from openings; 0 for none.
+    pub weed_frames: Length,
+    /// Width of bridges to islands that would not hold; `None`: none are made.
+    pub bridges: Option<Length>,
+    /// How much wider an opening in film comes out on each edge, mm; below 0 narrower.
+    pub film_gain_mm: f64,
+    /// The finest line that washes out to the ground here; `None`: the table's.
+    pub film_finest: Option<Length>,
+    /// Dots per inch of the film printer.
+    pub printer_dpi: f64,
+}
+
+impl StencilMaking {
+    /// As in a shop file that says nothing of it.
+    #[must_use]
+    pub fn usual() -> Self {
+        Self::of(&StencilPart::default())
+    }
+
+    fn of(part: &StencilPart) -> Self {
+        let mm = |length: Option<Length>| length.map_or(0.0, Length::to_mm);
+        Self {
+            cutter_width: part.cutter_width,
+            overlap: part.overlap,
+            overcut: part.overcut,
+            corners: part.corners,
+            corner_by: part.corner_by,
+            weed_frames: part.weed_frames,
+            bridges: part.bridges,
+            film_gain_mm: mm(part.film_widens) - mm(part.film_narrows),
+            film_finest: part.film_finest,
+            printer_dpi: part.printer_dpi,
+        }
+    }
 }
 
 /// The cabinet and its collector.
@@ -301,6 +354,9 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
     complaints.extend(positive(read, "receiver.volume", file.receiver.volume.to_litres()));
     complaints.extend(positive(read, "hose.length", file.hose.length.to_mm()));
     complaints.extend(positive(read, "cabinet.volume", file.cabinet.volume.to_litres()));
+    if file.stencil.film_widens.is_some() && file.stencil.film_narrows.is_some() {
+        complaints.push(read.complain("stencil", Fault::ExactlyOne { keys: vec!["film_widens", "film_narrows"] }));
+    }
     complaints.extend(positive(read, "hands.on_target", file.hands.on_target.to_ratio()));
     let (Some(compressors), Some(nozzles), Some(abrasives), Some(resists), Some(coupons)) =
         (compressors, nozzles, abrasives, resists, coupons)
@@ -331,6 +387,7 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
         nozzles,
         abrasives,
         resists,
+        stencil: StencilMaking::of(&file.stencil),
         cabinet: Cabinet {
             volume: file.cabinet.volume,
             openings: file.cabinet.openings,

@@ -54,6 +54,9 @@ pub struct ShopFile {
     pub abrasive: Vec<AbrasivePart>,
     /// Resists in stock.
     pub resist: Vec<ResistPart>,
+    /// How stencils are made of them.
+    #[serde(default, skip_serializing_if = "StencilPart::is_usual")]
+    pub stencil: StencilPart,
     /// The cabinet and its collector.
     pub cabinet: CabinetPart,
     /// How dust is kept in and drawn off.
@@ -282,6 +285,79 @@ pub struct ResistPart {
     /// Price of a square metre.
     #[serde(default)]
     pub price_per_m2: Money,
+}
+
+/// How the shop makes its stencils. Defaults are common practice, no source.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct StencilPart {
+    /// What the cutter reaches across. Left out: as wide as the resist.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cutter_width: Option<Length>,
+    /// What two strips of a stencil wider than the cutter share.
+    pub overlap: Length,
+    /// How far each closed cut goes past its beginning, so that the corner comes free.
+    pub overcut: Length,
+    /// What the cutter does at corners.
+    pub corners: CornerKind,
+    /// How far an eased corner begins before it, or a cut goes past it.
+    pub corner_by: Length,
+    /// Frames for weeding, this far from the openings; 0 for none.
+    pub weed_frames: Length,
+    /// Bridges of this width to islands that would not hold. Left out: none, the tape holds them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bridges: Option<Length>,
+    /// How much wider an opening in film comes out on each edge than it was printed, as the calibration sheet says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub film_widens: Option<Length>,
+    /// How much narrower. Give this or `film_widens`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub film_narrows: Option<Length>,
+    /// The finest line that washes out to the ground here, as the calibration sheet says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub film_finest: Option<Length>,
+    /// Dots per inch of the film printer.
+    #[schemars(range(min = 300, max = 2880))]
+    pub printer_dpi: f64,
+}
+
+/// What the cutter does at corners.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CornerKind {
+    /// Nothing.
+    #[default]
+    AsDrawn,
+    /// Rounds them, so that thick resist does not tear from there.
+    Eased,
+    /// Cuts past them, so that they come free.
+    Past,
+}
+
+impl Default for StencilPart {
+    fn default() -> Self {
+        Self {
+            cutter_width: None,
+            overlap: quantity::known(Length::mm(20.0)),
+            overcut: quantity::known(Length::mm(0.6)),
+            corners: CornerKind::AsDrawn,
+            corner_by: quantity::known(Length::mm(0.5)),
+            weed_frames: quantity::known(Length::mm(5.0)),
+            bridges: None,
+            film_widens: None,
+            film_narrows: None,
+            film_finest: None,
+            printer_dpi: 1440.0,
+        }
+    }
+}
+
+impl StencilPart {
+    /// Whether nothing is set otherwise than usual.
+    #[must_use]
+    pub fn is_usual(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// The cabinet and its collector.

@@ -5,6 +5,7 @@
 
 use crate::finding::{Amount, Change, Check, Finding, Remedy};
 use crate::model::{CostLine, Plan, Stage};
+use crate::stencil_document::{self, MaskingEntry, ResistOptionEntry};
 use crate::words;
 use piece::{Body, Side};
 use quantity::{Estimate, Quantity, UnitSystem};
@@ -43,6 +44,10 @@ pub struct PlanDocument {
     pub air: AirEntry,
     /// What the resist takes.
     pub resist: ResistEntry,
+    /// Every resist of the shop under this blast: the one used first, then why each other one is not.
+    pub resists: Vec<ResistOptionEntry>,
+    /// What is covered around the stencil.
+    pub masking: MaskingEntry,
     /// Worst first.
     pub findings: Vec<FindingEntry>,
     /// What was done to the artwork while it was read, and what its depths leave covered; doubts first.
@@ -346,6 +351,8 @@ impl PlanDocument {
             air: air_entry(plan),
             resist: resist_entry(plan),
             notes: note_entries(plan),
+            resists: stencil_document::resists(plan),
+            masking: stencil_document::masking(plan),
             findings: plan.findings.iter().map(|finding| finding_entry(finding, plan.units)).collect(),
             files,
             time_s: TimeEntry {
@@ -455,7 +462,7 @@ fn resist_entry(plan: &Plan) -> ResistEntry {
     }
 }
 
-fn finding_entry(finding: &Finding, units: UnitSystem) -> FindingEntry {
+pub(crate) fn finding_entry(finding: &Finding, units: UnitSystem) -> FindingEntry {
     let mut remedies = finding.remedies.iter().map(|remedy| remedy_entry(remedy, units));
     FindingEntry {
         id: finding.check.id(),

@@ -76,6 +76,8 @@ pub enum Check {
     RollWidth,
     /// Something of the crate `safety`.
     Safety(Hazard),
+    /// The artwork's reach around a tumbler against the way that its handle leaves free.
+    Handle,
 }
 
 impl Check {
@@ -96,6 +98,7 @@ impl Check {
             Self::Silica => "silica",
             Self::RollWidth => "roll_width",
             Self::Safety(hazard) => hazard.id(),
+            Self::Handle => "handle",
         }
     }
 }

@@ -15,12 +15,15 @@ use air::{Hold, LineError, hold};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
 use carve::{resist, staging};
-use piece::{Piece, Shop};
+use piece::{Body, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
 use reference::{Source, tables};
 use safety::clearing::{Clearing, Exhaust};
 use std::borrow::Cow;
 use std::sync::Arc;
+use stencil::choice::{self, Answer, Fit, Held, Narrowest, Question};
+use stencil::vessel::frustum::Frustum;
+use stencil::vessel::handle::{Handle, free_box};
 
 /// A recipe on a piece in a shop.
 #[derive(Debug, Clone)]
@@ -178,6 +181,7 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.push(silica(case));
     findings.extend(roll_width(case));
     findings.extend(safety_checks::findings(case, judged));
+    findings.extend(handle(case));
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
@@ -187,23 +191,25 @@ fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Sou
     Finding { check, state, value, limit, about: None, source, places: Vec::new(), remedies: Vec::new() }
 }
 
-fn length(mm: f64) -> Amount {
-    Amount::Length(Estimate::exact(Length::clamped(mm * 1e-3)))
-}
-
-/// A line under this share of its limit does not come out at all; between the two it comes out ragged.
-/// Judgement.
-const LOST_BELOW: f64 = 0.75;
-/// Share of a layer in lost lines, or of the outlines along lifted walls, above which the piece is not
-/// what was drawn. One hair in a large drawing is to be watched, not to stop it. Judgement.
-const LOST_STOP: f64 = 0.01;
-
-fn width_state(narrowest: f64, limit: f64, lost_share: f64) -> State {
-    match () {
-        () if narrowest >= limit => State::Holds,
-        () if lost_share > LOST_STOP => State::Stop,
-        () => State::Watch,
-    }
+/// What a resist answered, as a finding.
+fn answered(answer: Answer) -> Finding {
+    let check = match answer.question {
+        Question::Opening { layer } => Check::Opening { layer },
+        Question::Wall => Check::Wall,
+        Question::Wear => Check::ResistWear,
+        Question::Width => Check::RollWidth,
+    };
+    let state = match answer.fit {
+        Fit::Holds => State::Holds,
+        Fit::Tight => State::Watch,
+        Fit::Fails => State::Stop,
+    };
+    let exact = |length: Length| Amount::Length(Estimate::exact(length));
+    let (value, limit) = match answer.held {
+        Held::Width { found, limit } => (exact(found), exact(limit)),
+        Held::Wear(used) => (Amount::Ratio(used), Amount::Ratio(Estimate::exact(1.0))),
+    };
+    finding(check, state, value, limit, answer.source)
 }
 
 fn places(narrow: &[Narrow], below_mm: f64) -> Vec<Point> {
@@ -212,30 +218,28 @@ fn places(narrow: &[Narrow], below_mm: f64) -> Vec<Point> {
 
 /// The narrowest opening against what the resist yields and three median grains.
 fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
-    let recipe = &case.recipe;
-    let grains = &tables().limits.opening_grains;
-    let by_grit = grains.value * recipe.grit.d50.value.mid().to_mm();
-    let by_resist = &recipe.resist.finest_opening;
-    let (limit, source) = match by_grit > by_resist.value.to_mm() {
-        true => (by_grit, grains.source.clone()),
-        false => (by_resist.value.to_mm(), by_resist.source.clone()),
-    };
-    let width = layer.narrowest_mm();
-    let check = Check::Opening { layer: layer.name.clone() };
-    let state = width_state(width, limit, layer.share_below(LOST_BELOW * limit));
-    let mut finding = finding(check, state, length(width), length(limit), source);
-    finding.places = places(&layer.narrow, limit);
+    let share_below = |width: Length| layer.share_below(width.to_mm());
+    let narrowest = Narrowest { width: Length::clamped(layer.narrowest_mm() * 1e-3), share_below: &share_below };
+    let finest = choice::finest(case.recipe.resist, case.shop.stencil.film_finest);
+    let mut finding = answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()));
+    finding.places = places(&layer.narrow, limit_mm(&finding));
     finding
 }
 
 fn wall(case: &Case<'_>) -> Option<Finding> {
-    let limit = &case.recipe.resist.finest_wall;
-    let width = case.sketch.walls.first()?.width_mm;
-    let limit_mm = limit.value.to_mm();
-    let state = width_state(width, limit_mm, case.sketch.wall_share_below(LOST_BELOW * limit_mm));
-    let mut finding = finding(Check::Wall, state, length(width), length(limit_mm), limit.source.clone());
-    finding.places = places(&case.sketch.walls, limit_mm);
+    let width = Length::clamped(case.sketch.walls.first()?.width_mm * 1e-3);
+    let share_below = |width: Length| case.sketch.wall_share_below(width.to_mm());
+    let narrowest = Narrowest { width, share_below: &share_below };
+    let mut finding = answered(choice::wall(&narrowest, case.recipe.resist));
+    finding.places = places(&case.sketch.walls, limit_mm(&finding));
     Some(finding)
+}
+
+fn limit_mm(finding: &Finding) -> f64 {
+    match finding.limit {
+        Amount::Length(limit) => limit.mid().to_mm(),
+        _ => 0.0,
+    }
 }
 
 /// Share of a layer in lines that stay short, above which a carver looks, and above which the layer
@@ -268,19 +272,7 @@ fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
 }
 
 fn wear(judged: &Judged) -> Finding {
-    let used = judged.wear.used;
-    let state = range_state(used, 1.0);
-    let source = tables().limits.resist_use_share.source.clone();
-    finding(Check::ResistWear, state, Amount::Ratio(used), Amount::Ratio(Estimate::exact(1.0)), source)
-}
-
-/// Over the limit at the middle is a stop, over it at the high end is to watch.
-fn range_state(range: Estimate<f64>, limit: f64) -> State {
-    match () {
-        () if range.mid() > limit => State::Stop,
-        () if range.high() > limit => State::Watch,
-        () => State::Holds,
-    }
+    answered(choice::wear(judged.wear.used))
 }
 
 /// The deepest layer against the blank: a third is watched, half stops. The high end of the depth is
@@ -402,7 +394,21 @@ fn silica(case: &Case<'_>) -> Finding {
 fn roll_width(case: &Case<'_>) -> Option<Finding> {
     let stock = case.shop.resists.iter().find(|stock| stock.resist.id == case.recipe.resist.id)?;
     let across = case.sketch.stencil_width_mm.min(case.sketch.stencil_height_mm);
-    let state = if across <= stock.width.to_mm() { State::Holds } else { State::Watch };
-    let source = Source::seen("the resist's width", "the shop file");
-    Some(finding(Check::RollWidth, state, length(across), length(stock.width.to_mm()), source))
+    Some(answered(choice::roll(Length::clamped(across * 1e-3), stock.width)))
+}
+
+/// How far the artwork reaches around a tumbler against what its handle leaves free at the artwork's height.
+fn handle(case: &Case<'_>) -> Option<Finding> {
+    let (blank, Body::Tumbler { diameter, foot, height }) = (&case.piece.blank, case.piece.blank.body) else {
+        return None;
+    };
+    let on = blank.handle?;
+    let side = Frustum::new(diameter, foot, height).ok()?;
+    let handle = Handle { width: on.width, clear: on.clear, from: on.from, to: on.to };
+    let (from_mm, to_mm) = case.sketch.down_mm;
+    let free_mm = free_box(&side, &handle, from_mm, to_mm).width_mm();
+    let state = if case.sketch.around_mm <= free_mm { State::Holds } else { State::Stop };
+    let source = Source::computed("way around the vessel at the artwork's height, less the handle and its room");
+    let length = |mm: f64| Amount::Length(Estimate::exact(Length::clamped(mm * 1e-3)));
+    Some(finding(Check::Handle, state, length(case.sketch.around_mm), length(free_mm), source))
 }

@@ -9,6 +9,8 @@
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
+//! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
+//!   around the stencil.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
@@ -35,6 +37,8 @@ pub mod finding;
 mod judge;
 mod line;
 pub mod line_answer;
+mod making;
+mod masking;
 pub mod model;
 pub mod network;
 mod prepared;
@@ -42,23 +46,28 @@ pub mod rate;
 mod recipe;
 mod refusal;
 mod remedy;
+mod resists;
 mod safety_checks;
 pub mod safety_document;
 mod simulate;
 pub mod size_document;
 mod sketch;
+mod stencil_document;
+mod stencil_words;
 mod stencils;
 mod timeline;
 pub mod words;
 
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
+pub use making::Making;
 pub use model::{
     Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
-    HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistPlan, RunStrip, ShortSpot, Stage, Times,
+    HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage,
+    Times,
 };
 pub use prepared::Detail;
 pub use refusal::Refusal;
-pub use stencils::stencils;
+pub use stencils::{StencilFault, stencils};
 
 use artwork::svg::Drawing;
 use blast::Spreading;
@@ -67,7 +76,7 @@ use cost::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
-use quantity::{Area, Estimate, Fraction, Quantity, Time};
+use quantity::{Area, Fraction, Quantity, Time};
 use safety::caution::cautions;
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -105,6 +114,8 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let usage = usage(&judged, &prepared, &timeline, times)?;
     let consumables = cost::consumables(&usage, &case.recipe, shop);
     let cost = cost::cost(&usage, &consumables, piece, shop)?;
+    let resists = resists::options(&case, &judged)?;
+    let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
     let strip =
         timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
     Ok(Plan {
@@ -114,7 +125,9 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         recipe: Recipe { grain_speed: judged.at_work.blasting.grain_speed()?, ..case.recipe.clone() },
         stages: stages(&judged, &timeline),
         air: air_plan(&judged, &timeline, shop),
-        resist: resist_plan(&judged),
+        resist: ResistPlan { life: resists::life(&judged), used: judged.wear.used },
+        resists,
+        masking,
         strip,
         consumables,
         time: times,
@@ -181,16 +194,6 @@ fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
         duty: timeline.duty(),
         duty_limit: Fraction::clamped(shop.compressors.iter().map(|c| c.duty.to_ratio()).fold(1.0, f64::min)),
     }
-}
-
-/// The resist's life as blasting time over this piece: what the whole blast takes, divided by what it uses.
-fn resist_plan(judged: &Judged) -> ResistPlan {
-    let blast: f64 = judged.works.iter().map(|work| work.blast.to_seconds()).sum();
-    let used = judged.wear.used;
-    let life = |used: f64| Time::clamped(blast / used.max(1e-9));
-    let life = Estimate::new(life(used.high()), life(used.mid()), life(used.low()))
-        .unwrap_or(Estimate::exact(life(used.mid())));
-    ResistPlan { life, used }
 }
 
 /// Resist is cut with this much around the artwork, for the tape. Common practice, no source.

@@ -1,6 +1,6 @@
 //! What a plan is: values only. Words are made in `words`, files in the crates that write them.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, State};
 use artwork::depth::DepthNote;
 use artwork::grid::{Field, Point};
 use artwork::note::Note;
@@ -10,6 +10,7 @@ use quantity::{Area, Estimate, Fraction, GaugePressure, Length, Mass, MassRate, 
 use reference::{Abrasive, Grit, Resist};
 use safety::Caution;
 use safety::check::Checked;
+use stencil::masking::MaskingPlan;
 
 /// A plan for one piece in one shop.
 #[derive(Debug, Clone)]
@@ -30,6 +31,10 @@ pub struct Plan {
     pub air: AirPlan,
     /// What the resist takes.
     pub resist: ResistPlan,
+    /// Every resist of the shop under this blast: the one used first.
+    pub resists: Vec<ResistOption>,
+    /// What is covered around the stencil.
+    pub masking: MaskingPlan,
     /// Worst first.
     pub findings: Vec<Finding>,
     /// What was done to the artwork while it was read, and what its depths leave covered.
@@ -164,6 +169,25 @@ pub struct ResistPlan {
     pub life: Estimate<Time>,
     /// Share of the permitted wear that the plan uses; above 1 it lets go.
     pub used: Estimate<f64>,
+}
+
+/// A resist of the shop under the plan's blast.
+#[derive(Debug, Clone)]
+pub struct ResistOption {
+    /// Which.
+    pub resist: &'static Resist,
+    /// Whether the plan uses it.
+    pub chosen: bool,
+    /// The worst of its findings: what stops rules it out.
+    pub state: State,
+    /// Openings, walls, wear and width, without remedies; worst first.
+    pub findings: Vec<Finding>,
+    /// Share of its permitted wear that this blast uses.
+    pub used: Estimate<f64>,
+    /// Blasting time to its permitted wear.
+    pub life: Estimate<Time>,
+    /// Total time with it less the plan's, seconds.
+    pub extra_s: f64,
 }
 
 /// Everything that happens, on one time axis that starts at the first cut of the knife.

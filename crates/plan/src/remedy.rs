@@ -128,6 +128,7 @@ fn choices(case: &Case<'_>, check: &Check) -> Vec<Change> {
         | Check::Thickness
         | Check::Collector
         | Check::CompressorPlate { .. }
+        | Check::Handle
         | Check::Safety(_) => Vec::new(),
     }
 }
@@ -163,6 +164,10 @@ fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> 
         let (now, most) = (case.sketch.drawing_width_mm, widest_mm(case));
         least(now, most, &|mm| Change::Width(tidy_up(Length::clamped(mm * 1e-3), case.shop.units)))
     };
+    let narrower = || {
+        let now = case.sketch.drawing_width_mm;
+        least(now, now * 0.1, &|mm| Change::Width(tidy(Length::clamped(mm * 1e-3), case.shop.units)))
+    };
     let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
     let shallower =
         || least(deepest, deepest * 0.1, &|mm| Change::Depth(tidy(Length::clamped(mm * 1e-3), case.shop.units)));
@@ -177,6 +182,7 @@ fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> 
         Check::Thickness => vec![shallower(), thicker(case, deepest)],
         Check::AirHolds | Check::Duty | Check::NozzlePressure => vec![lower()],
         Check::Collector => vec![collector(finding)],
+        Check::Handle => vec![narrower()],
         Check::Silica | Check::RollWidth | Check::CompressorPlate { .. } | Check::Safety(_) => Vec::new(),
     };
     found.into_iter().flatten().collect()

@@ -29,6 +29,10 @@ pub(crate) struct Sketch {
     pub stencil_width_mm: f64,
     /// Of the same.
     pub stencil_height_mm: f64,
+    /// Twice the furthest that an opening lies from the sheet's upright middle line.
+    pub around_mm: f64,
+    /// Where the openings begin and end, down from the sheet's upper edge.
+    pub down_mm: (f64, f64),
     /// For 1, 2, … layers opened: area within a radius of what is open, in steps of [`RADIUS_STEP_MM`].
     swept_mm2: Vec<Vec<f64>>,
 }
@@ -122,6 +126,8 @@ impl Sketch {
             drawing_width_mm,
             stencil_width_mm: whole.width_mm(),
             stencil_height_mm: whole.height_mm(),
+            around_mm: 2.0 * (whole.max.x - blank.centre().x).max(blank.centre().x - whole.min.x),
+            down_mm: (whole.min.y, whole.max.y),
             swept_mm2,
         }
     }
@@ -200,6 +206,7 @@ impl Sketch {
         self.drawing_width_mm *= scale;
         self.stencil_width_mm *= scale;
         self.stencil_height_mm *= scale;
+        self.around_mm *= scale;
     }
 }
 

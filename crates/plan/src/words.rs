@@ -9,6 +9,8 @@ use artwork::note::{Note, Remark};
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
 
+pub use crate::stencil_words::{cover_part, cover_with, masking, resist_option};
+
 /// A finding in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FindingWords {
@@ -163,6 +165,8 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Safety(hazard) => safety::check::words::name(*hazard).to_owned(),
         Check::RollWidth if bad => format!("The stencil is {value} across; the roll is {limit}"),
         Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
+        Check::Handle if bad => format!("The artwork runs under the handle: {value} around, {limit} is free"),
+        Check::Handle => format!("The artwork keeps clear of the handle: {value} of {limit} around"),
     }
 }
 
@@ -213,6 +217,9 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
         ),
         Check::Safety(_) => String::new(),
         Check::RollWidth => format!("Roll {limit}. A wider stencil is cut in two and lapped."),
+        Check::Handle => format!(
+            "The handle and room for fingers and a knife leave {limit} of the way around; the film has a gap there."
+        ),
     }
 }
 
@@ -251,6 +258,7 @@ pub const fn check_name(check: &Check) -> &'static str {
         Check::Silica => "silica",
         Check::RollWidth => "roll width",
         Check::Safety(hazard) => safety::check::words::name(*hazard),
+        Check::Handle => "handle",
     }
 }
 

@@ -286,6 +286,18 @@ quantity! {
     cubic_metres_per_kg / to_cubic_metres_per_kg = 1.0, "m³/kg", "m3/kg";
 }
 quantity! {
+    /// Light power on an area, as a meter at the film reads it in the resist's own band; in W/m² inside.
+    Irradiance: "irradiance" in "W/m²", 0.0 to 1e6;
+    milliwatts_per_square_cm / to_milliwatts_per_square_cm = 10.0, "mW/cm²", "mW/cm2";
+    watts_per_square_metre / to_watts_per_square_metre = 1.0, "W/m²", "W/m2";
+}
+quantity! {
+    /// Light energy on an area, in J/m² inside.
+    Dose: "dose" in "J/m²", 0.0 to 1e8;
+    millijoules_per_square_cm / to_millijoules_per_square_cm = 10.0, "mJ/cm²", "mJ/cm2";
+    joules_per_square_metre / to_joules_per_square_metre = 1.0, "J/m²", "J/m2";
+}
+quantity! {
     /// A share of a whole, 0 to 1.
     Fraction: "fraction" in "1", 0.0 to 1.0;
     percent / to_percent = 1e-2, "%";

@@ -123,5 +123,7 @@ written_as_text! {
     Mass, "2kg";
     Density, "3.95 g/cm3";
     Power, "4kW";
+    Irradiance, "8 mW/cm2";
+    Dose, "360 mJ/cm2";
     Fraction, "60%";
 }

@@ -150,6 +150,8 @@ show! {
     Density: [rung(0.0, "kg/m³", 1.0)]; [rung(0.0, "lb/ft³", 16.018_463_37)];
     Power: [rung(0.0, "W", 1.0), rung(1e3, "kW", 1e3)]; [rung(0.0, "W", 1.0), rung(373.0, "hp", 745.699_871_58)];
     SpecificErosion: [rung(0.0, "mm³/g", 1e-6)]; [rung(0.0, "mm³/g", 1e-6)];
+    Irradiance: [rung(0.0, "mW/cm²", 10.0)]; [rung(0.0, "mW/cm²", 10.0)];
+    Dose: [rung(0.0, "mJ/cm²", 10.0)]; [rung(0.0, "mJ/cm²", 10.0)];
     Fraction: [rung(0.0, "%", 1e-2)]; [rung(0.0, "%", 1e-2)];
 }
 

@@ -35,7 +35,33 @@ pub(crate) enum Failure {
     #[error("{}: {fault}", .path.display())]
     Refused { path: PathBuf, fault: Box<plan::Refusal> },
     #[error("stencil: {0}")]
-    Layers(#[from] stencil::layers::LayerError),
+    Layers(#[from] plan::StencilFault),
+    #[error("{name}: {fault}")]
+    Bundle { name: String, fault: Box<stencil::bundle::BundleFault> },
+    #[error("stencil: {0}")]
+    Tile(#[from] stencil::cut::tiles::TileError),
+    #[error("vessel: {0}")]
+    Vessel(#[from] stencil::vessel::VesselError),
+    #[error("exposure: {0}")]
+    Exposure(#[from] stencil::exposure::ExposureError),
+    #[error("halftone: {0}")]
+    Film(#[from] stencil::film::tiff::TiffFault),
+    #[error("film PDF: {0}")]
+    FilmPdf(Box<stencil::film::pdf::PdfMismatch>),
+    #[error("{name}: {fault}")]
+    Tone { name: &'static str, fault: stencil::halftone::tone::CurveError },
+    #[error("lettering: {0}")]
+    Lettering(#[from] artwork::text::TextError),
+    #[error("{name} \"{given}\" is not {wanted}")]
+    Form { name: &'static str, given: String, wanted: &'static str },
+    #[error("{}, line {line}: write {wanted}", .path.display())]
+    Line { path: PathBuf, line: usize, wanted: &'static str },
+    #[error("{name} is needed: {mend}")]
+    Needed { name: &'static str, mend: &'static str },
+    #[error("nothing is open in {}; give artwork with filled shapes", .path.display())]
+    NothingDrawn { path: PathBuf },
+    #[error("give a piece file, or one of develop, halftone, names; --help lists them")]
+    NoStencil,
     #[error("stencil: {0}")]
     Mismatch(Box<stencil::verify::Mismatch>),
     #[error("nest: {0}")]
@@ -136,6 +162,7 @@ macro_rules! boxed {
 }
 boxed!(
     Refusal(safety::refusal::Refusal),
+    FilmPdf(stencil::film::pdf::PdfMismatch),
     Mismatch(stencil::verify::Mismatch),
     Air(air::FlowError),
     Size(air::size::SizeError)

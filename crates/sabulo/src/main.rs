@@ -33,13 +33,15 @@ enum Command {
     Air(commands::air::AirCommand),
     /// The carving model by itself: a piece's ground, a recipe's rate, stages, coupons.
     Carve(Box<commands::carve::CarveArguments>),
+    /// Stencils into files for the cutter and the film printer; film for vessels, halftones, batches of names.
+    Stencil(Box<commands::stencil::StencilArguments>),
+    /// Photo resist under light: time, step tablet, evenness, calibration sheet.
+    #[command(subcommand)]
+    Expose(Box<commands::expose::ExposeCommand>),
     /// Size a line for work wanted, or map what a shop's line runs.
     Size(Box<commands::size::SizeArguments>),
     /// What can hurt: dust, air, noise, pressure, strength, held against named limits.
     Safety(Box<commands::safety::SafetyArguments>),
-    /// Files that cut, expose and open the resist.
-    #[command(subcommand)]
-    Stencil(commands::stencil::StencilCommand),
     /// Open the app: pages on this computer only.
     Serve(commands::serve::ServeArguments),
     /// Print the JSON Schema of a file type.
@@ -54,9 +56,10 @@ fn main() -> ExitCode {
         Some(Command::Artwork(arguments)) => commands::artwork::artwork(&arguments),
         Some(Command::Air(command)) => commands::air::air(&command),
         Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
+        Some(Command::Stencil(arguments)) => commands::stencil::stencil(&arguments),
+        Some(Command::Expose(command)) => commands::expose::expose(&command),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
-        Some(Command::Stencil(command)) => commands::stencil::stencil(&command),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };

@@ -173,6 +173,12 @@ pub struct Facts<'a> {
     pub place: Option<PlaceKind>,
 }
 
+/// The caution of an exposure lamp, for those who only expose.
+#[must_use]
+pub fn lamp() -> Caution {
+    catalogue::uv()
+}
+
 /// The cautions for these facts, in the order of the steps, dust first within a step.
 #[must_use]
 pub fn cautions(facts: &Facts<'_>) -> Vec<Caution> {

@@ -39,6 +39,7 @@ fn sheet() -> FilmSheet {
         openings: rings(200),
         marks: Vec::new(),
         // The tablet's foot is 23 mm high.
+        cuts: Vec::new(),
         weed_box: Bounds::from_size(300.0, 177.0),
     };
     FilmSheet::of(&layer, Emulsion::TowardsLamp)

@@ -44,6 +44,7 @@ fn layer() -> StencilLayer {
         side: Side::Front,
         openings: Region::from_rings(&[circle(20.0), circle(14.0), circle(6.0), wedge], FillRule::EvenOdd),
         marks: marks.to_vec(),
+        cuts: Vec::new(),
         weed_box: Bounds::from_size(110.0, 100.0),
     }
 }

@@ -1,7 +1,7 @@
 //! A layer as DXF of release 12: polylines without bulges, in millimetres, y up.
 
 use crate::layers::StencilLayer;
-use crate::strokes::{Stroke, cross, deviation_mm, of_layer, outlines, rectangle};
+use crate::strokes::{Stroke, around, cross, deviation_mm, of_layer, outlines};
 use artwork::bounds::Bounds;
 use std::fmt::Write as _;
 
@@ -56,7 +56,7 @@ pub fn write(layer: &StencilLayer) -> String {
     let page = layer.weed_box;
     let mut out = head(page);
     let groups: [Vec<Stroke>; 3] =
-        [outlines(&layer.openings), layer.marks.iter().flat_map(cross).collect(), vec![rectangle(page)]];
+        [outlines(&layer.openings), layer.marks.iter().flat_map(cross).collect(), around(layer)];
     for (strokes, (name, _)) in groups.iter().zip(LAYERS) {
         strokes.iter().for_each(|stroke| polyline(&mut out, stroke, name, page));
     }

@@ -3,7 +3,7 @@
 use artwork::bounds::Bounds;
 use artwork::depth::Resolved;
 use artwork::grid::Point;
-use artwork::region::Region;
+use artwork::region::{Region, Ring};
 use quantity::{Area, Length, Quantity};
 
 /// From which side the blank is carved.
@@ -47,6 +47,14 @@ impl Default for LayoutOptions {
     }
 }
 
+impl LayoutOptions {
+    /// From the artwork's edge to the weed box, mm.
+    #[must_use]
+    pub fn border_mm(&self) -> f64 {
+        self.clear.to_mm() + 2.0 * self.mark.to_mm() + self.margin.to_mm()
+    }
+}
+
 /// A registration cross: two open strokes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Mark {
@@ -72,6 +80,8 @@ pub struct StencilLayer {
     /// In the same place in all files of a piece. Three, so that a turned sheet is seen: the corner
     /// without one is the lower right, or the lower left of a mirrored sheet.
     pub marks: Vec<Mark>,
+    /// Further closed lines that are cut but open nothing: frames around groups of openings, a sheet's own edge.
+    pub cuts: Vec<Ring>,
     /// Cut around everything; what lies outside is waste.
     pub weed_box: Bounds,
 }
@@ -132,11 +142,12 @@ pub fn stencil_layers(
             side: options.side,
             openings,
             marks: marks(centres, options.mark.to_mm()),
+            cuts: Vec::new(),
             weed_box,
         };
         match options.side {
             Side::Front => layer,
-            Side::Back => mirrored(layer, 0.5 * blank_width.to_mm()),
+            Side::Back => layer.mirrored(0.5 * blank_width.to_mm()),
         }
     });
     Ok(layers.collect())
@@ -161,14 +172,20 @@ fn marks(centres: Bounds, reach_mm: f64) -> Vec<Mark> {
     corners.map(|centre| Mark { centre, reach_mm }).to_vec()
 }
 
-fn mirrored(layer: StencilLayer, x_mm: f64) -> StencilLayer {
-    let flip = |p: Point| Point { x: 2.0 * x_mm - p.x, y: p.y };
-    let box_ = layer.weed_box;
-    StencilLayer {
-        openings: layer.openings.mirrored(x_mm),
-        marks: layer.marks.iter().map(|mark| Mark { centre: flip(mark.centre), ..*mark }).collect(),
-        weed_box: Bounds { min: flip(box_.min), max: flip(box_.min) }.with_point(flip(box_.max)),
-        ..layer
+impl StencilLayer {
+    /// Left for right about the upright line at `x_mm`: for carving from the back.
+    #[must_use]
+    pub fn mirrored(self, x_mm: f64) -> Self {
+        let flip = |p: Point| Point { x: 2.0 * x_mm - p.x, y: p.y };
+        let box_ = self.weed_box;
+        Self {
+            side: Side::Back,
+            openings: self.openings.mirrored(x_mm),
+            marks: self.marks.iter().map(|mark| Mark { centre: flip(mark.centre), ..*mark }).collect(),
+            cuts: self.cuts.iter().map(|ring| Ring(ring.0.iter().map(|&p| flip(p)).collect())).collect(),
+            weed_box: Bounds { min: flip(box_.min), max: flip(box_.min) }.with_point(flip(box_.max)),
+            ..self
+        }
     }
 }
 

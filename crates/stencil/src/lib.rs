@@ -15,15 +15,20 @@
 //! Not here: which layers a stage opens (the carving order decides), and machines' own settings of speed and
 //! force.
 
+pub mod bundle;
+pub mod choice;
 pub mod cut;
 pub mod dxf_out;
 pub mod exposure;
 pub mod film;
+pub mod gain;
 pub mod halftone;
 pub mod layers;
+pub mod masking;
 pub mod nest;
 pub mod plotter;
 pub mod strokes;
 pub mod svg_out;
+pub mod treat;
 pub mod verify;
 pub mod vessel;

@@ -159,25 +159,28 @@ fn pairs(text: &str, page: Bounds) -> Option<Vec<Point>> {
         .then(|| numbers.chunks(2).map(point).collect())
 }
 
-/// Replays a file and compares it with all lines of a layer: openings, marks and weed box, nothing else.
+/// Replays a file and compares it with the lines that it should hold, nothing else.
+///
+/// `page`: its lower left corner is the file's origin.
 ///
 /// # Errors
 /// [`PlotterError`] when it cannot be read, or a line is off by more than the rounding of its coordinates.
-pub fn verify(layer: &StencilLayer, text: &str, coordinates: Coordinates) -> Result<Plotted, PlotterError> {
-    let (found, limit_mm) = (replay(text, layer.weed_box)?, coordinates.limit_mm());
-    let off_mm = deviation_mm(&found, &of_layer(layer), 2.0 * limit_mm);
+pub fn verify(strokes: &[Stroke], page: Bounds, text: &str, coordinates: Coordinates) -> Result<Plotted, PlotterError> {
+    let (found, limit_mm) = (replay(text, page)?, coordinates.limit_mm());
+    let off_mm = deviation_mm(&found, strokes, 2.0 * limit_mm);
     if off_mm > limit_mm {
         return Err(PlotterError::Elsewhere { off_mm, limit_mm });
     }
     Ok(Plotted { text: text.to_owned(), off_mm })
 }
 
-/// Writes a layer's strokes in the given order, replays them and compares with the layer itself.
+/// Writes a layer's strokes in the given order, replays them and compares with the layer itself: openings, marks,
+/// cuts and weed box.
 ///
 /// `strokes`: of this layer, ordered and overcut as wanted ([`crate::cut`]).
 ///
 /// # Errors
 /// [`PlotterError`] when the strokes are not the layer's, or by a defect of the writer.
 pub fn verified(layer: &StencilLayer, strokes: &[Stroke], coordinates: Coordinates) -> Result<Plotted, PlotterError> {
-    verify(layer, &write(strokes, layer.weed_box, coordinates), coordinates)
+    verify(&of_layer(layer), layer.weed_box, &write(strokes, layer.weed_box, coordinates), coordinates)
 }

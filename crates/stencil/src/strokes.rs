@@ -42,11 +42,17 @@ pub fn outlines(region: &Region) -> Vec<Stroke> {
     region.rings().filter(|ring| ring.0.len() > 1).map(Stroke::from).collect()
 }
 
-/// All that a layer's file draws: openings, registration marks, the weed box last.
+/// All that a layer's file draws: openings, registration marks, further cuts, the weed box last.
 #[must_use]
 pub fn of_layer(layer: &StencilLayer) -> Vec<Stroke> {
     let marks = layer.marks.iter().flat_map(cross);
-    outlines(&layer.openings).into_iter().chain(marks).chain([rectangle(layer.weed_box)]).collect()
+    outlines(&layer.openings).into_iter().chain(marks).chain(around(layer)).collect()
+}
+
+/// What is cut but opens nothing: further cuts and the weed box.
+#[must_use]
+pub fn around(layer: &StencilLayer) -> Vec<Stroke> {
+    layer.cuts.iter().map(Stroke::from).chain([rectangle(layer.weed_box)]).collect()
 }
 
 /// The two strokes of a registration cross.

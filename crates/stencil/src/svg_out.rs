@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 
 /// Id of the group that holds what is cut and weeded.
 pub const OPENINGS: &str = "openings";
-/// Id of the group that holds registration marks and the weed box: strokes only.
+/// Id of the group that holds registration marks, further cuts and the weed box: strokes only.
 pub const MARKS: &str = "marks";
 
 /// Writes a layer.
@@ -34,6 +34,11 @@ pub fn write(layer: &StencilLayer) -> String {
     );
     let _ = writeln!(svg, "<g id=\"{MARKS}\" fill=\"none\" stroke=\"#000000\" stroke-width=\"0.1\">");
     let _ = writeln!(svg, "<path id=\"registration\" d=\"{}\"/>", layer.marks.iter().map(cross).collect::<String>());
+    if !layer.cuts.is_empty() {
+        let mut cuts = String::new();
+        layer.cuts.iter().for_each(|ring| ring_path(ring, &mut cuts));
+        let _ = writeln!(svg, "<path id=\"cuts\" d=\"{cuts}\"/>");
+    }
     let _ = writeln!(svg, "<path id=\"weed-box\" d=\"M{left} {top}h{width}v{height}h-{width}Z\"/>\n</g>\n</svg>");
     svg
 }

@@ -48,6 +48,7 @@ fn layer_of(openings: Region) -> StencilLayer {
         side: Side::Front,
         openings,
         marks: marks.to_vec(),
+        cuts: Vec::new(),
         weed_box: Bounds { min: Point { x: -2.3, y: -1.7 }, max: Point { x: 112.4, y: 101.9 } },
     }
 }
@@ -84,7 +85,7 @@ fn forty_units_are_a_millimetre_and_y_runs_up() {
 fn a_plotter_file_that_was_changed_is_not_handed_out() {
     let layer = layer();
     let text = plotter::write(&cut(&layer), layer.weed_box, Coordinates::Tenths);
-    let verify = |text: &str| plotter::verify(&layer, text, Coordinates::Tenths);
+    let verify = |text: &str| plotter::verify(&of_layer(&layer), layer.weed_box, text, Coordinates::Tenths);
     assert!(verify(&text).is_ok());
     let mut lines: Vec<&str> = text.lines().collect();
     lines.remove(2);

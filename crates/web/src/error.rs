@@ -40,10 +40,10 @@ pub enum WebError {
     Paper(#[from] paper::PaperError),
     /// There are no stencils to cut.
     #[error("The stencil could not be made: {0}")]
-    Stencil(#[from] stencil::layers::LayerError),
+    Stencil(#[from] plan::StencilFault),
     /// A stencil that was read back is not what was meant.
     #[error("The stencil was written and read back, and differs: {0}")]
-    Mismatch(#[from] stencil::verify::Mismatch),
+    Mismatch(#[from] stencil::bundle::BundleFault),
     /// A value could not be written as JSON.
     #[error("The plan could not be written: {0}")]
     Json(#[from] serde_json::Error),

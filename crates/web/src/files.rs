@@ -8,9 +8,13 @@ use picture::relief::mesh::{self, SolidOptions};
 use picture::relief::{glb, map, stl};
 use picture::run_strip::run_strip;
 use picture::svg::{self, Colours};
+use piece::StencilMaking;
 use plan::document::PlanDocument;
-use plan::{Plan, words};
-use stencil::verify::verified;
+use plan::{Making, Plan, words};
+use reference::ResistKind;
+use stencil::bundle::{Form, cuts};
+use stencil::layers::StencilLayer;
+use stencil::treat::treated;
 
 /// A file's bytes and what they are.
 #[derive(Debug)]
@@ -21,9 +25,18 @@ pub(crate) struct Made {
 
 /// Names of a plan's files, each with what it is.
 pub(crate) fn names(plan: &Plan) -> Vec<(String, String)> {
-    let stages = plan.stages.iter();
-    let stencils =
-        stages.map(|stage| (stencil_name(stage.order), format!("cut and weed: {}", words::stage_opens(plan, stage))));
+    let forms: &[(Form, &str)] = match plan.recipe.resist.kind {
+        ResistKind::PhotoFilm => &[
+            (Form::Svg, "the stencil in vectors"),
+            (Form::FilmPdf, "film positive, to print at 100 %"),
+            (Form::FilmTiff, "the same in dots"),
+        ],
+        _ => &[(Form::Svg, "cut and weed"), (Form::Dxf, "the same as polylines"), (Form::Plotter, "for the cutter")],
+    };
+    let stencils = plan.stages.iter().flat_map(|stage| {
+        let what = move |what: &str| format!("{what}: {}", words::stage_opens(plan, stage));
+        forms.iter().map(move |(form, words)| (stencil_name(stage.order, *form), what(words)))
+    });
     let fixed = [
         ("job-sheet.pdf", "for the bench, two pages"),
         ("run-strip.svg", "the strip, to print"),
@@ -35,15 +48,15 @@ pub(crate) fn names(plan: &Plan) -> Vec<(String, String)> {
     stencils.chain(fixed.map(|(name, what)| (name.to_owned(), what.to_owned()))).collect()
 }
 
-fn stencil_name(stage: usize) -> String {
-    format!("stencil-{stage}.svg")
+fn stencil_name(stage: usize, form: Form) -> String {
+    format!("stencil-{stage}.{}", form.ending())
 }
 
 /// Makes the file of a name.
 ///
 /// # Errors
 /// [`WebError::NotFound`] when the plan has no such file; what its writer says.
-pub(crate) fn make(plan: &Plan, name: &str) -> Result<Made, WebError> {
+pub(crate) fn make(plan: &Plan, shop: &StencilMaking, name: &str) -> Result<Made, WebError> {
     match name {
         "job-sheet.pdf" => sheet(plan),
         "run-strip.svg" => {
@@ -60,15 +73,29 @@ pub(crate) fn make(plan: &Plan, name: &str) -> Result<Made, WebError> {
             let document = PlanDocument::new(plan, Vec::new());
             Ok(Made { kind: "application/json", bytes: serde_json::to_vec_pretty(&document)? })
         }
-        name => stencil(plan, name),
+        name => stencil(plan, shop, name),
     }
 }
 
-/// The stencil of a stage, read back and compared before it is handed out.
-fn stencil(plan: &Plan, name: &str) -> Result<Made, WebError> {
+/// The stencil of a stage in one form, the shop's way, read back and compared before it is handed out. A sheet wider
+/// than the cutter comes whole: strips are the command line's.
+fn stencil(plan: &Plan, shop: &StencilMaking, name: &str) -> Result<Made, WebError> {
+    const FORMS: [(Form, &str); 5] = [
+        (Form::Svg, "image/svg+xml"),
+        (Form::Dxf, "image/vnd.dxf"),
+        (Form::Plotter, "application/octet-stream"),
+        (Form::FilmPdf, "application/pdf"),
+        (Form::FilmTiff, "image/tiff"),
+    ];
     let layers = plan::stencils(plan)?;
-    let layer = layers.iter().find(|layer| stencil_name(layer.stage) == name).ok_or(WebError::NotFound)?;
-    Ok(Made { kind: "image/svg+xml", bytes: verified(layer)?.svg().as_bytes().to_vec() })
+    let named = layers.iter().flat_map(|layer| FORMS.map(|(form, kind)| (layer, form, kind)));
+    let wanted = |(layer, form, _): &(&StencilLayer, Form, &str)| stencil_name(layer.stage, *form) == name;
+    let (layer, form, kind) = named.into_iter().find(wanted).ok_or(WebError::NotFound)?;
+    let making = Making::usual(shop, plan.recipe.resist.kind, None);
+    let ready = treated(layer, &making.treatment).layer;
+    let cuts = if form == Form::Plotter { cuts(&ready, &making.bundle).0 } else { Vec::new() };
+    let mut files = stencil::bundle::files(&ready, &[form], &cuts, &making.bundle)?;
+    Ok(Made { kind, bytes: files.remove(0).bytes })
 }
 
 /// The piece as it will look.

@@ -65,7 +65,17 @@ pub(crate) struct Planned {
     pub cabinet: String,
     pub layers: Vec<String>,
     pub lists: Vec<List>,
+    pub resists: Vec<ResistRow>,
+    pub masking: List,
     pub files: Vec<File>,
+}
+
+/// A resist of the shop, and why it is used or not.
+#[derive(Debug, Clone)]
+pub(crate) struct ResistRow {
+    pub name: String,
+    pub state: State,
+    pub why: String,
 }
 
 /// The plan in one sentence.

@@ -2,7 +2,7 @@
 // wheel, fingers or keys. Loaded only when somebody asks to see it.
 
 /**
- * @typedef {{places: Float32Array, corners: Uint32Array, face: number, wall: boolean}} Solid
+ * @typedef {{places: Float32Array, corners: Uint32Array, face: number, foot: number, wall: boolean}} Solid
  * @typedef {{turn: number, tilt: number, far: number}} View
  */
 
@@ -66,11 +66,12 @@ function read(bytes) {
   const start = 20 + length + 8;
   const { attributes, indices } = json.meshes[0].primitives[0];
   const view = (/** @type {number} */ accessor) => json.bufferViews[json.accessors[accessor].bufferView];
-  const { face_mm, form } = json.asset.extras;
+  const { face_mm, foot_mm, form } = json.asset.extras;
   return {
     places: new Float32Array(bytes, start + view(attributes.POSITION).byteOffset, view(attributes.POSITION).byteLength / 4),
     corners: new Uint32Array(bytes, start + view(indices).byteOffset, view(indices).byteLength / 4),
     face: face_mm,
+    foot: foot_mm,
     wall: form === "wall",
   };
 }
@@ -95,6 +96,8 @@ const VERTEX = `#version 300 es
 uniform mat4 whole;
 uniform mat3 turned;
 uniform float face;
+uniform float foot;
+uniform float axis;
 uniform bool wall;
 in vec3 place;
 out vec3 at;
@@ -103,7 +106,7 @@ out float depth;
 void main() {
   at = turned * place;
   here = place;
-  depth = face - (wall ? length(place.xy) : place.z);
+  depth = wall ? mix(foot, face, place.z / axis) - length(place.xy) : face - place.z;
   gl_Position = whole * vec4(place, 1.0);
 }`;
 
@@ -192,9 +195,11 @@ function painter(gl, solid, map, { look, side }) {
   gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.LINEAR);
   gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_WRAP_S, solid.wall ? gl.REPEAT : gl.CLAMP_TO_EDGE);
   gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE);
-  gl.uniform2f(at("sheet"), solid.wall ? 2 * Math.PI * solid.face : size[0], solid.wall ? size[2] : size[1]);
+  gl.uniform2f(at("sheet"), solid.wall ? Math.PI * (solid.face + solid.foot) : size[0], solid.wall ? size[2] : size[1]);
   gl.uniform1f(at("mirrored"), side === "back" ? -1 : 1);
   gl.uniform1f(at("face"), solid.face);
+  gl.uniform1f(at("foot"), solid.foot);
+  gl.uniform1f(at("axis"), size[2]);
   gl.uniform1i(at("wall"), solid.wall ? 1 : 0);
   gl.uniform1f(at("deepest"), deepest);
   gl.uniform1f(at("inside"), inside);
@@ -241,17 +246,20 @@ function linked(gl) {
  * Middle and size of the solid, and how far its hidden side lies below the face.
  * @param {Solid} solid
  */
-function measure({ places, face, wall }) {
+function measure({ places, face, foot, wall }) {
   const least = [Infinity, Infinity, Infinity];
   const most = [-Infinity, -Infinity, -Infinity];
   let inside = 0;
-  const below = (/** @type {number} */ i) => face - (wall ? Math.hypot(places[i], places[i + 1]) : places[i + 2]);
   for (let i = 0; i < places.length; i += 3) {
     for (let axis = 0; axis < 3; axis++) {
       least[axis] = Math.min(least[axis], places[i + axis]);
       most[axis] = Math.max(most[axis], places[i + axis]);
     }
-    inside = Math.max(inside, below(i));
+  }
+  const tall = most[2] - least[2];
+  for (let i = 0; i < places.length; i += 3) {
+    const outer = foot + ((face - foot) * places[i + 2]) / tall;
+    inside = Math.max(inside, wall ? outer - Math.hypot(places[i], places[i + 1]) : face - places[i + 2]);
   }
   const middle = least.map((end, axis) => (end + most[axis]) / 2);
   const size = least.map((end, axis) => most[axis] - end);

@@ -2,7 +2,7 @@
 
 use super::findings::Said;
 use super::scale::Scale;
-use super::{Area, air, cautions, checklist, findings, section, used};
+use super::{Area, air, cautions, checklist, findings, masking, section, used};
 use crate::frame::Frame;
 use crate::lettering::Style;
 use crate::stack::{Align, beside, stack, text};
@@ -103,12 +103,17 @@ fn head(plan: &Plan, area: Area) -> Frame {
 fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said) -> Columns {
     let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
     let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
+    let mut under_findings = findings::blocks(plan, left, scale, said);
+    if !plan.resists.is_empty() {
+        under_findings.push(block("Why this resist", masking::resists(plan, left, scale)));
+    }
     Columns {
         left_width: left,
         right_width: right,
-        left: findings::blocks(plan, left, scale, said),
+        left: under_findings,
         right: vec![
             block("Air", air::list(plan, right, scale)),
+            block("Cover before blasting", masking::list(plan, right, scale)),
             block("Checklist", checklist::list(plan, right, scale)),
         ],
     }

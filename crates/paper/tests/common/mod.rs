@@ -1,11 +1,13 @@
 //! A plan made by hand and a placeholder for its preview.
 
+use artwork::bounds::Bounds;
 use artwork::grid::{Field, Grid, Point};
 use artwork::region::Region;
 use piece::{Blank, Body, Depth, Money, OpenRecipe, Piece, Placing, Select, ShopNozzle, Side, Temper};
 use plan::*;
 use quantity::*;
 use reference::{Source, tables};
+use stencil::masking::{Face, MaskingPlan};
 
 /// What a made-up plan is like.
 #[derive(Debug, Clone, Copy)]
@@ -41,6 +43,8 @@ pub(crate) fn plan(like: Like) -> Plan {
             life: range(Time::minutes, 14.0, 22.0, 41.0),
             used: Estimate::new(0.31, 0.58, 0.9).unwrap(),
         },
+        resists: resists(),
+        masking: masking(&piece),
         consumables: consumables(&recipe),
         time: times(&stages, strip.length),
         cost: cost(),
@@ -96,6 +100,7 @@ fn piece(like: Like) -> Piece {
             insulated: false,
             edges: None,
             carve_from: Side::Back,
+            handle: None,
             price: money(4200),
         },
         place: None,
@@ -303,6 +308,32 @@ fn finding(i: usize, layers: &[LayerPlan]) -> Finding {
         ],
     };
     Finding { check, state, value, limit, about: None, source, places: vec![Point { x: 120.0, y: 88.0 }], remedies }
+}
+
+fn resists() -> Vec<ResistOption> {
+    let option = |id: &str, chosen, state, extra_s| ResistOption {
+        resist: tables().resist(id).unwrap(),
+        chosen,
+        state,
+        findings: match state {
+            State::Holds => Vec::new(),
+            _ => vec![Finding { check: Check::Wall, ..finding(2, &[layer(USUAL, 0)]) }],
+        },
+        used: Estimate::new(0.31, 0.58, 0.9).unwrap(),
+        life: range(Time::minutes, 14.0, 22.0, 41.0),
+        extra_s,
+    };
+    vec![
+        option("rubber_medium", true, State::Holds, 0.0),
+        option("rubber_thin", false, State::Holds, -140.0),
+        option("photo_6mil", false, State::Stop, -300.0),
+    ]
+}
+
+fn masking(piece: &Piece) -> MaskingPlan {
+    let stencil = Bounds { min: Point { x: 60.0, y: 80.0 }, max: Point { x: 240.0, y: 320.0 } };
+    let face = Face::Panel { width: mm(300.0), height: mm(400.0), thickness: piece.blank.thickness };
+    stencil::masking::masking(face, stencil, mm(12.0))
 }
 
 fn consumables(recipe: &Recipe) -> Vec<Consumable> {

@@ -57,6 +57,9 @@ impl Frame {
 fn seen_size(body: Body) -> (f64, f64) {
     match body {
         Body::Panel { width, height } => (width.to_mm(), height.to_mm()),
-        Body::Tumbler { diameter, height } => (diameter.to_mm(), height.to_mm() + TILT * diameter.to_mm()),
+        Body::Tumbler { diameter, foot, height } => {
+            let (rim, foot) = (diameter.to_mm(), foot.to_mm());
+            (rim.max(foot), height.to_mm() + 0.5 * TILT * (rim + foot))
+        }
     }
 }

@@ -71,8 +71,8 @@ pub fn preview(relief: &Relief, look: Look, options: &PreviewOptions) -> RgbImag
             panel::draw(&plane::turned(relief), look, &frame, options.setting)
         }
         Body::Panel { .. } => panel::draw(relief, look, &frame, options.setting),
-        Body::Tumbler { diameter, height } => {
-            tumbler::draw(relief, look, &frame, tumbler::Size { diameter, height }, options.setting)
+        Body::Tumbler { diameter, foot, height } => {
+            tumbler::draw(relief, look, &frame, tumbler::Size { rim: diameter, foot, height }, options.setting)
         }
     };
     RgbImage::from_raw(frame.width_px, frame.height_px, pixels).expect("the frame's size is the number of pixels drawn")

@@ -45,7 +45,7 @@ fn looks() {
     save("preview-marble", &preview(&front, Look::Marble, &options));
     save("preview-slate", &preview(&front, Look::Slate, &options));
     let mm = |v: f64| Length::clamped(1e-3 * v);
-    let body = Body::Tumbler { diameter: Diameter::clamped(0.08), height: mm(95.0) };
+    let body = Body::Tumbler { diameter: Diameter::clamped(0.08), foot: Diameter::clamped(0.08), height: mm(95.0) };
     let mut tumbler = relief(body, Side::Front, 0.1, (90.0, 80.0));
     tumbler.thickness = mm(2.5);
     save("preview-tumbler", &preview(&tumbler, Look::Clear, &options));
@@ -69,7 +69,7 @@ fn settings_side_by_side() {
             );
         }
     }
-    let body = Body::Tumbler { diameter: Diameter::clamped(0.08), height: mm(95.0) };
+    let body = Body::Tumbler { diameter: Diameter::clamped(0.08), foot: Diameter::clamped(0.08), height: mm(95.0) };
     let mut tumbler = relief(body, Side::Front, 0.1, (90.0, 80.0));
     tumbler.thickness = mm(2.5);
     for (light, ground, seen) in [

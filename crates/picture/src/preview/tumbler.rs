@@ -1,7 +1,8 @@
 //! A tumbler before its ground, seen from slightly above.
 //!
 //! A place at arc length `s` from the middle of the sheet lies at `x = R sin(s/R)`, and stands
-//! `R cos(s/R)` toward the viewer, which lowers it in the picture by that times the tilt.
+//! `R cos(s/R)` toward the viewer, which lowers it in the picture by that times the tilt. On a tapered side the
+//! radius depends on the height and the height on the radius: a few turns of both settle it.
 
 use super::blank::{Frame, TILT};
 use super::light::{Lit, Surface, lit};
@@ -17,27 +18,32 @@ use rayon::prelude::*;
 /// A tumbler's outer size.
 #[derive(Clone, Copy)]
 pub(super) struct Size {
-    pub(super) diameter: Diameter,
+    pub(super) rim: Diameter,
+    pub(super) foot: Diameter,
     pub(super) height: Length,
 }
 
 /// Draws a tumbler: rows of 8-bit RGB.
 pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, size: Size, setting: Setting) -> Vec<u8> {
     let px_per_mm = frame.px_per_mm;
-    let (radius, height_mm) = (0.5 * size.diameter.to_mm(), size.height.to_mm());
+    let (radius, foot) = (0.5 * size.rim.to_mm(), 0.5 * size.foot.to_mm());
+    let height_mm = size.height.to_mm();
+    let side_mm = height_mm.hypot(radius - foot);
     // The sheet, flat, at the picture's scale. Its outer quarters go to the far side, or, turned, to the near one.
     let place = Place { x_mm: 0.0, y_mm: 0.0, px_per_mm };
     let size = |mm: f64| ((mm * px_per_mm).ceil() as usize).max(4);
-    let round = size(2.0 * std::f64::consts::PI * radius);
+    let round = size(std::f64::consts::PI * (radius + foot));
     let shown = match setting.seen {
         Seen::Front => round / 4..3 * round / 4 + 1,
         Seen::Back => 0..round,
     };
-    let lit = lit(relief, &Surface::of(relief, look, setting), place, (round, size(height_mm)), shown);
+    let lit = lit(relief, &Surface::of(relief, look, setting), place, (round, size(side_mm)), shown);
     let vessel = Vessel {
         radius: radius as f32,
+        foot: foot as f32,
         height: height_mm as f32,
-        wall: (relief.thickness.to_mm() as f32).clamp(0.8, 0.3 * radius as f32),
+        along: (side_mm / height_mm) as f32,
+        wall: (relief.thickness.to_mm() as f32).clamp(0.8, 0.3 * radius.min(foot) as f32),
         look,
         setting,
         glow: glow(&lit),
@@ -45,14 +51,19 @@ pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, size: Size, setti
         lit,
     };
     let width = frame.width_px as usize;
-    let x_mm = |x: usize| ((x as f64 + 0.5) / px_per_mm + frame.origin.x - radius) as f32;
-    let columns: Vec<Column> = (0..width).map(|x| vessel.column(x_mm(x))).collect();
+    let x_mm = |x: usize| ((x as f64 + 0.5) / px_per_mm + frame.origin.x - radius.max(foot)) as f32;
+    let straight = (radius == foot).then(|| (0..width).map(|x| vessel.column(x_mm(x), [radius as f32; 2])));
+    let columns: Option<Vec<Column>> = straight.map(Iterator::collect);
     let toner = Toner::new();
     let mut pixels = vec![0; 3 * width * frame.height_px as usize];
     pixels.par_chunks_mut(3 * width).enumerate().for_each(|(y, row)| {
         let y_mm = ((y as f64 + 0.5) / px_per_mm + frame.origin.y) as f32;
-        for (x, (pixel, column)) in row.chunks_exact_mut(3).zip(&columns).enumerate() {
-            toner.write(pixel, vessel.colour(column, y_mm), x, y);
+        for (x, pixel) in row.chunks_exact_mut(3).enumerate() {
+            let colour = match &columns {
+                Some(columns) => vessel.colour(&columns[x], y_mm),
+                None => vessel.colour(&vessel.tapered(x_mm(x), y_mm), y_mm),
+            };
+            toner.write(pixel, colour, x, y);
         }
     });
     pixels
@@ -64,8 +75,8 @@ struct Column {
     x: f32,
     /// The same over the radius.
     across: f32,
-    /// How far the wall stands toward the viewer, over the radius.
-    toward: f32,
+    /// How far the near and the far wall stand toward and from the viewer, in millimetres.
+    toward: [f32; 2],
     /// Share of the column inside the outline.
     edge: f32,
     /// The near and the far wall's column in the lit sheet, in pixels.
@@ -83,7 +94,12 @@ struct Column {
 }
 
 struct Vessel {
+    /// At the rim.
     radius: f32,
+    /// At the foot.
+    foot: f32,
+    /// Length of side for each millimetre of height.
+    along: f32,
     height: f32,
     wall: f32,
     look: Look,
@@ -96,9 +112,30 @@ struct Vessel {
 const TILT32: f32 = TILT as f32;
 
 impl Vessel {
-    fn column(&self, x: f32) -> Column {
-        let across = (x / self.radius).clamp(-1.0, 1.0);
+    /// Radius at a height below the rim.
+    fn radius_at(&self, down: f32) -> f32 {
+        self.radius + (self.foot - self.radius) * (down / self.height).clamp(0.0, 1.0)
+    }
+
+    /// A pixel of a tapered body.
+    fn tapered(&self, x: f32, y: f32) -> Column {
+        const TURNS: usize = 4;
+        let settled = |sign: f32| {
+            let mut radius = self.radius_at(y - TILT32 * self.radius);
+            for _ in 0..TURNS {
+                let toward = (radius * radius - x * x).max(0.0).sqrt();
+                radius = self.radius_at(y - TILT32 * (self.radius + sign * toward));
+            }
+            radius
+        };
+        self.column(x, [settled(1.0), settled(-1.0)])
+    }
+
+    /// `radii`: of the near and of the far wall there.
+    fn column(&self, x: f32, radii: [f32; 2]) -> Column {
+        let across = (x / radii[0]).clamp(-1.0, 1.0);
         let (angle, toward) = (across.asin(), (1.0 - across * across).sqrt());
+        let behind = (x / radii[1]).clamp(-1.0, 1.0);
         let width = self.lit.light.width as f32;
         let front = if self.setting.seen == Seen::Back { 0.0 } else { 0.5 };
         let sheet = |turn: f32| (width * (front + turn / std::f32::consts::TAU)).rem_euclid(width) - 0.5;
@@ -107,9 +144,9 @@ impl Vessel {
         Column {
             x,
             across,
-            toward,
-            edge: step(1.0, 1.0 - 1.2 / (self.radius * self.px_per_mm), (x / self.radius).abs()),
-            sheet: [sheet(angle), sheet(std::f32::consts::PI - angle)],
+            toward: [radii[0] * toward, radii[1] * (1.0 - behind * behind).sqrt()],
+            edge: step(1.0, 1.0 - 1.2 / (radii[0] * self.px_per_mm), (x / radii[0]).abs()),
+            sheet: [sheet(angle), sheet(std::f32::consts::PI - behind.asin())],
             facing,
             clear: self.clear(across, toward),
             hides: self.hides(across, toward),
@@ -122,8 +159,8 @@ impl Vessel {
     fn colour(&self, column: &Column, y: f32) -> [f32; 3] {
         // Heights below the rim of the front and the back wall at this pixel.
         let drop = TILT32 * self.radius;
-        let front = y - drop - drop * column.toward;
-        let back = y - drop + drop * column.toward;
+        let front = y - drop - TILT32 * column.toward[0];
+        let back = y - drop + TILT32 * column.toward[1];
         let cover = step(0.3, -0.3, front - self.height) * step(-0.3, 0.3, back) * column.edge;
         if cover <= 0.0 {
             return self.ground(column.x, y);
@@ -212,7 +249,7 @@ impl Vessel {
         if !(0.0..self.height).contains(&down) {
             return behind;
         }
-        let (x, y) = (column.sheet[usize::from(!near)], down * self.px_per_mm - 0.5);
+        let (x, y) = (column.sheet[usize::from(!near)], down * self.along * self.px_per_mm - 0.5);
         let frost = self.lit.frost.between(x, y);
         let (seen, hides) = if near { (1.0, 0.93) } else { (0.21, 0.5) };
         let lit = if near {
@@ -234,11 +271,15 @@ impl Vessel {
         let drop = TILT32 * self.radius;
         let line = |at: f32, half: f32| step(half, 0.0, (y - at).abs());
         let half = (0.28 * self.wall).clamp(0.35, 0.9);
-        let (toward, rim) = (column.toward, column.rim);
-        let rim_front = line(drop + drop * toward, half) * 0.42 * rim;
-        let rim_back = line(drop - drop * toward, half) * 0.26 * (1.45 - rim);
-        let foot_front = line(self.height + drop + drop * toward - 0.9, half * 1.2) * 0.34 * rim;
-        let foot_back = line(self.height + drop - drop * toward * 0.9 - 1.6 * self.wall, half) * 0.05;
+        let rim = column.rim;
+        // A ring is seen where the column crosses it; beside it there is none.
+        let sag = |radius: f32| TILT32 * (radius * radius - column.x * column.x).max(0.0).sqrt();
+        let on = |radius: f32| if column.x.abs() <= radius { 1.0 } else { 0.0 };
+        let (upper, lower) = (sag(self.radius), sag(self.foot));
+        let rim_front = line(drop + upper, half) * 0.42 * rim * on(self.radius);
+        let rim_back = line(drop - upper, half) * 0.26 * (1.45 - rim) * on(self.radius);
+        let foot_front = line(self.height + drop + lower - 0.9, half * 1.2) * 0.34 * rim * on(self.foot);
+        let foot_back = line(self.height + drop - lower * 0.9 - 1.6 * self.wall, half) * 0.05 * on(self.foot);
         rim_front + rim_back + foot_front + foot_back
     }
 }

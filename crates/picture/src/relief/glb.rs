@@ -2,7 +2,8 @@
 //!
 //! glTF's unit is the metre and its y points up. The mesh keeps millimetres and z up; its node scales by 0.001 and
 //! turns it, so a reader that honours nodes gets metres, one that takes the bare mesh gets millimetres. The asset's
-//! `extras` say so, and where the untouched face lies: `face_mm` above the back of a `slab`, from the axis of a `wall`. Source: glTF 2.0 specification (Khronos), sections on GLB, units and accessors; from memory.
+//! `extras` say so, and where the untouched face lies: `face_mm` above the back of a `slab`; from the axis of a
+//! `wall`, `face_mm` at its rim and `foot_mm` at its foot. Source: glTF 2.0 specification (Khronos), sections on GLB, units and accessors; from memory.
 
 use super::ReliefError;
 use super::mesh::{Form, Solid};
@@ -41,13 +42,14 @@ fn json(solid: &Solid, places: usize, corners: usize) -> String {
         format!("[{x},{y},{z}]")
     };
     let (least, most) = (end(f32::min, f32::MAX), end(f32::max, f32::MIN));
-    let (form, face_mm) = match solid.form {
-        Form::Slab { face_mm } => ("slab", face_mm),
-        Form::Wall { radius_mm } => ("wall", radius_mm),
+    // A slab's face lies at one height; that of a wall at a radius that changes from foot to rim.
+    let (form, face_mm, foot_mm) = match solid.form {
+        Form::Slab { face_mm } => ("slab", face_mm, face_mm),
+        Form::Wall { rim_mm, foot_mm, .. } => ("wall", rim_mm, foot_mm),
     };
     let (vertices, numbers) = (solid.vertices.len(), 3 * solid.triangles.len());
     format!(
-        r#"{{"asset":{{"version":"2.0","generator":"sabulo","extras":{{"mesh_unit":"millimetre","form":"{form}","face_mm":{face_mm},"note":"The node scales the mesh by 0.001 to metres and turns its z up into y up."}}}},"scene":0,"scenes":[{{"nodes":[0]}}],"nodes":[{{"name":"piece","mesh":0,"scale":[0.001,0.001,0.001],"rotation":[-0.70710678,0,0,0.70710678]}}],"meshes":[{{"name":"piece","primitives":[{{"attributes":{{"POSITION":0}},"indices":1}}]}}],"accessors":[{{"bufferView":0,"componentType":5126,"count":{vertices},"type":"VEC3","min":{least},"max":{most}}},{{"bufferView":1,"componentType":5125,"count":{numbers},"type":"SCALAR"}}],"bufferViews":[{{"buffer":0,"byteOffset":0,"byteLength":{places},"target":34962}},{{"buffer":0,"byteOffset":{places},"byteLength":{corners},"target":34963}}],"buffers":[{{"byteLength":{}}}]}}"#,
+        r#"{{"asset":{{"version":"2.0","generator":"sabulo","extras":{{"mesh_unit":"millimetre","form":"{form}","face_mm":{face_mm},"foot_mm":{foot_mm},"note":"The node scales the mesh by 0.001 to metres and turns its z up into y up."}}}},"scene":0,"scenes":[{{"nodes":[0]}}],"nodes":[{{"name":"piece","mesh":0,"scale":[0.001,0.001,0.001],"rotation":[-0.70710678,0,0,0.70710678]}}],"meshes":[{{"name":"piece","primitives":[{{"attributes":{{"POSITION":0}},"indices":1}}]}}],"accessors":[{{"bufferView":0,"componentType":5126,"count":{vertices},"type":"VEC3","min":{least},"max":{most}}},{{"bufferView":1,"componentType":5125,"count":{numbers},"type":"SCALAR"}}],"bufferViews":[{{"buffer":0,"byteOffset":0,"byteLength":{places},"target":34962}},{{"buffer":0,"byteOffset":{places},"byteLength":{corners},"target":34963}}],"buffers":[{{"byteLength":{}}}]}}"#,
         places + corners
     )
 }

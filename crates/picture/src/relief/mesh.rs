@@ -52,8 +52,12 @@ pub enum Form {
     },
     /// The wall of a tumbler, without its floor.
     Wall {
-        /// Radius of its untouched outer face.
-        radius_mm: f64,
+        /// Radius of its untouched outer face at the rim.
+        rim_mm: f64,
+        /// At the foot.
+        foot_mm: f64,
+        /// From foot to rim, along the axis.
+        axis_mm: f64,
     },
 }
 
@@ -75,7 +79,7 @@ impl Solid {
 pub fn carved_mm3(relief: &Relief) -> f64 {
     let bent = match relief.body {
         Body::Panel { .. } => 0.0,
-        Body::Tumbler { diameter, .. } => 1.0 / diameter.to_mm(),
+        Body::Tumbler { diameter, foot, .. } => 2.0 / (diameter.to_mm() + foot.to_mm()),
     };
     let cell = |&depth: &f32| f64::from(depth) * (1.0 - bent * f64::from(depth));
     relief.depth_mm.values.par_iter().map(cell).sum::<f64>() * relief.depth_mm.grid.cell_area()
@@ -101,7 +105,7 @@ pub fn solid(relief: &Relief, options: &SolidOptions) -> Result<Solid, ReliefErr
     let mut made = Making::new(&ground);
     bisection.triangles(tolerance as f32, |corners| made.face(corners));
     match (ground.bend(), ground.form) {
-        (Some(bend), Form::Wall { radius_mm }) => wall::close(&mut made, bend, radius_mm - ground.thickness_mm),
+        (Some(bend), Form::Wall { .. }) => wall::close(&mut made, bend, ground.thickness_mm),
         _ => made.close(),
     }
     let (step_mm, form) = (ground.step_mm(), ground.form);
@@ -162,14 +166,16 @@ impl Ground {
     fn bend(&self) -> Option<Bend> {
         match self.form {
             Form::Slab { .. } => None,
-            Form::Wall { radius_mm } => Some(Bend { radius_mm, step_mm: self.width_mm / self.size as f64 }),
+            Form::Wall { rim_mm, foot_mm, axis_mm } => {
+                Some(Bend { foot_mm, rim_mm, height_mm: axis_mm, step_mm: self.width_mm / self.size as f64 })
+            }
         }
     }
 
     fn vertex(&self, [column, row]: [usize; 2], z: f32) -> [f32; 3] {
-        if let (Some(bend), Form::Wall { radius_mm }) = (self.bend(), self.form) {
-            let radius = radius_mm - self.thickness_mm + f64::from(z);
-            return bend.place(self.x[column], radius, self.height_mm - self.y[row]);
+        if let Some(bend) = self.bend() {
+            let up = 1.0 - self.y[row] / self.height_mm;
+            return bend.place(self.x[column], self.thickness_mm - f64::from(z), up);
         }
         let x = if self.mirrored { self.width_mm - self.x[column] } else { self.x[column] };
         [x as f32, (self.height_mm - self.y[row]) as f32, z]
@@ -184,10 +190,11 @@ impl Ground {
 fn form(relief: &Relief) -> Result<Form, ReliefError> {
     match relief.body {
         Body::Panel { .. } => Ok(Form::Slab { face_mm: relief.thickness.to_mm() }),
-        Body::Tumbler { diameter, .. } => {
-            let (radius_mm, wall_mm) = (0.5 * diameter.to_mm(), relief.thickness.to_mm());
+        Body::Tumbler { diameter, foot, height } => {
+            let (rim_mm, foot_mm, wall_mm) = (0.5 * diameter.to_mm(), 0.5 * foot.to_mm(), relief.thickness.to_mm());
+            let radius_mm = rim_mm.min(foot_mm);
             if wall_mm < radius_mm {
-                Ok(Form::Wall { radius_mm })
+                Ok(Form::Wall { rim_mm, foot_mm, axis_mm: height.to_mm() })
             } else {
                 Err(ReliefError::Solid { radius_mm, wall_mm })
             }
@@ -373,7 +380,8 @@ pub(super) mod tests {
     fn a_tumbler_s_wall_is_closed_and_as_heavy_as_a_bent_sheet() {
         for left in [70.0, 0.0] {
             let mut relief = relief(Side::Front, left, 8.0);
-            relief.body = Body::Tumbler { diameter: quantity::Diameter::mm(80.0).unwrap(), height: mm(40.0) };
+            let across = quantity::Diameter::mm(80.0).unwrap();
+            relief.body = Body::Tumbler { diameter: across, foot: across, height: mm(40.0) };
             relief.thickness = mm(4.0);
             let solid = solid(&relief, &SolidOptions::default()).unwrap();
             assert_closed(&solid, 0);
@@ -394,9 +402,25 @@ pub(super) mod tests {
     }
 
     #[test]
+    fn a_tapered_wall_is_closed_and_as_heavy_as_a_cone_of_it() {
+        let mut relief = relief(Side::Front, 70.0, 8.0);
+        let across = |mm: f64| quantity::Diameter::mm(mm).unwrap();
+        relief.body = Body::Tumbler { diameter: across(84.0), foot: across(76.0), height: mm(40.0) };
+        relief.thickness = mm(4.0);
+        relief.depth_mm.values.fill(0.0);
+        let solid = solid(&relief, &SolidOptions::default()).unwrap();
+        assert_closed(&solid, 0);
+        // Between two cones of 42 and 38 mm outside and 4 mm less inside: π h (a² + a b + b²) / 3 each.
+        let cone = |a: f64, b: f64| std::f64::consts::PI * 40.0 * (a * a + a * b + b * b) / 3.0;
+        let want = cone(42.0, 38.0) - cone(38.0, 34.0);
+        assert!((solid.volume_mm3() / want - 1.0).abs() < 1e-3, "{} of {want}", solid.volume_mm3());
+    }
+
+    #[test]
     fn a_wall_as_thick_as_the_radius_is_refused() {
         let mut relief = relief(Side::Front, 12.0, 8.0);
-        relief.body = Body::Tumbler { diameter: quantity::Diameter::mm(11.0).unwrap(), height: mm(40.0) };
+        let across = quantity::Diameter::mm(11.0).unwrap();
+        relief.body = Body::Tumbler { diameter: across, foot: across, height: mm(40.0) };
         let words = solid(&relief, &SolidOptions::default()).unwrap_err().to_string();
         assert!(words.contains("5.50 mm") && words.contains("6.00 mm"), "{words}");
     }

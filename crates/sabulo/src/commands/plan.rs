@@ -51,11 +51,11 @@ enum Paper {
 }
 
 /// A planned piece stops here, for scripts.
-const STOPPED: u8 = 3;
+pub(super) const STOPPED: u8 = 3;
 
 pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
     let cell: Length = quantity("--cell", &arguments.cell)?;
-    let shop = near_or_given(&arguments.piece, arguments.shop.as_deref())?;
+    let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
     let detail = if arguments.solve { Detail::Solved { cell } } else { Detail::Fine { cell } };
     let plan = make(&arguments.piece, &shop, detail)?;
     let files = files(&plan, arguments.paper)?;
@@ -79,9 +79,9 @@ pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
     Ok(if stops { ExitCode::from(STOPPED) } else { ExitCode::SUCCESS })
 }
 
-/// The shop of a file that is named, or of the one near the piece.
-pub(super) fn near_or_given(piece: &Path, shop: Option<&Path>) -> Result<Shop, Failure> {
-    let path = match shop {
+/// The shop of a piece: the one named, or that beside the piece's file or above it.
+pub(super) fn shop_of(piece: &Path, named: Option<&Path>) -> Result<Shop, Failure> {
+    let path = match named {
         Some(path) => path.to_owned(),
         None => near(piece).ok_or_else(|| Failure::NoShop { piece: piece.to_owned() })?,
     };
@@ -94,6 +94,7 @@ fn near(piece: &Path) -> Option<PathBuf> {
     [beside, &above].iter().map(|folder| folder.join("shop.toml")).find(|path| path.is_file())
 }
 
+/// Plans a piece file.
 pub(super) fn make(path: &Path, shop: &Shop, detail: Detail) -> Result<Plan, Failure> {
     let piece = read_piece(&read_text(path)?, &path.display().to_string(), shop)?;
     let drawing = artwork_file(&path.with_file_name(&piece.artwork), None)?;
@@ -163,7 +164,7 @@ fn stencil_files(plan: &Plan) -> Result<Vec<File>, Failure> {
     made.collect()
 }
 
-fn hex(bytes: &[u8]) -> String {
+pub(super) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::new(), |mut text, byte| {
         // Writing to a string cannot fail.
         let _ = write!(text, "{byte:02x}");

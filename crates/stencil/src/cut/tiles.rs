@@ -3,7 +3,7 @@
 use crate::layers::{Mark, StencilLayer};
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
-use artwork::region::Region;
+use artwork::region::{FillRule, Region, Ring};
 use quantity::Length;
 
 /// How a layer is parted.
@@ -76,11 +76,18 @@ pub fn tiles(layer: &StencilLayer, tiling: &Tiling) -> Result<Vec<StencilLayer>,
             name: format!("{} ({} of {count})", layer.name, i + 1),
             openings: layer.openings.intersect(&Region::rectangle(bounds)),
             marks: own.chain(seams.flat_map(|s| seam_marks(seam(s), page, reach_mm))).collect(),
+            cuts: layer.cuts.iter().flat_map(|ring| clipped(ring, bounds)).collect(),
             weed_box: bounds,
             ..layer.clone()
         }
     };
     Ok((0..count).map(strip).collect())
+}
+
+/// A closed line's part on a strip, closed along the strip's edge.
+fn clipped(ring: &Ring, bounds: Bounds) -> Vec<Ring> {
+    let inside = Region::from_rings(std::slice::from_ref(ring), FillRule::NonZero);
+    inside.intersect(&Region::rectangle(bounds)).rings().cloned().collect()
 }
 
 fn around(mark: &Mark) -> Bounds {

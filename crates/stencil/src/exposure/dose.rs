@@ -1,7 +1,7 @@
 //! Time from irradiance and from the film's thickness.
 
-use super::{Dose, ExposureError, Irradiance};
-use quantity::{Length, Quantity, Time};
+use super::ExposureError;
+use quantity::{Dose, Irradiance, Length, Quantity, Time};
 
 /// How a photo resist hardens in depth: `C = Dp ln(H / Hc)`.
 ///

@@ -1,16 +1,16 @@
 //! Light on photo resist: how long, how even, how sharp.
 //!
-//! [`units`] names irradiance and dose; [`dose`] is time from them and from the film's thickness;
-//! [`tablet`] is time from a step tablet's reading, and a log of readings that corrects it; [`source`] is how
-//! a lamp, a tube bank or an LED array lights the bed; [`sharp`] how far light walks under the film's edge.
+//! [`dose`] is time from irradiance and from the film's thickness; [`tablet`] is time from a step tablet's reading
+//! or a log of them, and [`corrected`] weighs the one against the other; [`source`] is how a lamp, a tube bank or an
+//! LED array lights the bed; [`sharp`] how far light walks under the film's edge; [`sheet`] is printed to measure all
+//! of it.
 
+pub mod corrected;
 pub mod dose;
 pub mod sharp;
+pub mod sheet;
 pub mod source;
 pub mod tablet;
-pub mod units;
-
-pub use units::{Dose, Irradiance};
 
 /// Why no exposure can be told.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]

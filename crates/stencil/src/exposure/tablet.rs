@@ -64,7 +64,7 @@ impl StepTablet {
 }
 
 /// Half of a normal distribution's middle 90 %, in deviations.
-const NORMAL_90: f64 = 1.644_853_627;
+pub(super) const NORMAL_90: f64 = 1.644_853_627;
 
 /// One line of the log.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -7,9 +7,13 @@ pub mod pdf;
 pub mod tiff;
 
 use crate::layers::{Mark, StencilLayer};
+use artwork::Affine;
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};
+use artwork::svg::Fonts;
+use artwork::text::{TextError, TextStyle, line};
+use quantity::{Length, Quantity as _, known};
 
 /// Which side the ink or emulsion is on when the film lies on the resist.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -61,6 +65,9 @@ const LINE_MM: f64 = 0.1;
 const BAR_WIDTH_MM: f64 = 1.0;
 const PATCH_MM: f64 = 8.0;
 const ROOM_MM: f64 = 5.0;
+/// Size of the label, and how far its letters may leave their curves.
+const LABEL_MM: f64 = 4.0;
+const LETTER_MM: f64 = 0.01;
 
 impl FilmSheet {
     /// Lays out a layer: its openings and marks within the weed box, below it the scale bar with a tick
@@ -76,10 +83,30 @@ impl FilmSheet {
         };
         let parts: Vec<Ring> = layer.marks.iter().flat_map(lines).chain(scale(bar)).collect();
         let black = layer.openings.union(&Region::from_rings(&parts, FillRule::NonZero));
-        let sheet = Self { page, black, bar, patches: (0..STEPS).map(patch).collect() };
+        Self { page, black, bar, patches: (0..STEPS).map(patch).collect() }.printed(emulsion)
+    }
+
+    /// With a line of text along its foot, so that films are told apart. Before it is [`Self::printed`].
+    ///
+    /// # Errors
+    /// [`TextError`] without any font.
+    pub fn labelled(mut self, fonts: &Fonts, label: &str) -> Result<Self, TextError> {
+        let style =
+            TextStyle { family: "Fira Sans".to_owned(), weight: 400, size: known(Length::mm(LABEL_MM)), tracking: 0.0 };
+        let room = Length::clamped((self.page.width_mm() - 2.0 * ROOM_MM) * 1e-3);
+        let (set, _) = line(fonts, label, &style)?.fitted(room);
+        let at = Affine::translate((self.page.min.x + ROOM_MM, self.page.max.y));
+        self.black = self.black.union(&set.region(at, LETTER_MM));
+        self.page.max.y += LABEL_MM;
+        Ok(self)
+    }
+
+    /// A sheet laid out as it is to be seen, as it is printed.
+    #[must_use]
+    pub fn printed(self, emulsion: Emulsion) -> Self {
         match emulsion {
-            Emulsion::TowardsLamp => sheet,
-            Emulsion::TowardsResist => sheet.mirrored(),
+            Emulsion::TowardsLamp => self,
+            Emulsion::TowardsResist => self.mirrored(),
         }
     }
 

@@ -76,50 +76,76 @@ impl Kernel {
 }
 
 /// Rows that an error reaches down, at most.
-const DEPTH: usize = 3;
+const DOWN: usize = 2;
 /// Spots that it reaches to a side, at most.
 const SIDE: usize = 2;
 
 /// A diffusion under way, row by row from the top.
+///
+/// A row first gathers what the rows above left it, every spot for itself; only the errors of its own row then
+/// follow one another.
 #[derive(Debug, Clone)]
 pub struct Diffusion {
     kernel: Kernel,
     serpentine: bool,
     row: usize,
-    /// Errors for this row and those below, `SIDE` more at each end.
-    errors: Vec<Vec<f32>>,
+    /// Errors of the rows above, the nearest first, `SIDE` more at each end.
+    above: [Vec<f32>; DOWN],
+    /// Errors of this row, likewise.
+    here: Vec<f32>,
 }
 
 impl Diffusion {
     /// Begins. `serpentine`: every other row runs from right to left, which avoids worms.
     #[must_use]
     pub fn new(kernel: Kernel, width: usize, serpentine: bool) -> Self {
-        Self { kernel, serpentine, row: 0, errors: vec![vec![0.0; width + 2 * SIDE]; DEPTH] }
+        let empty = vec![0.0; width + 2 * SIDE];
+        Self { kernel, serpentine, row: 0, above: [empty.clone(), empty.clone()], here: empty }
     }
 
     /// The next row: tones (share of black) into spots. A spot of a half and more turns black; errors off
-    /// the edge are dropped.
-    pub fn next_row(&mut self, tones: &[f32], black: &mut [bool]) {
-        let backwards = self.serpentine && self.row % 2 == 1;
-        let width = tones.len().min(black.len()).min(self.errors[0].len() - 2 * SIDE);
-        let shares: Vec<(isize, usize, f32)> = self.shares(if backwards { -1 } else { 1 });
-        for step in 0..width {
-            let x = if backwards { width - 1 - step } else { step };
-            let wanted = tones[x] + self.errors[0][x + SIDE];
-            black[x] = wanted >= 0.5;
-            let error = wanted - f32::from(u8::from(black[x]));
-            for &(dx, dy, share) in &shares {
-                self.errors[dy][(x + SIDE).wrapping_add_signed(dx)] += error * share;
-            }
+    /// the edge are dropped. The tones are used up.
+    pub fn next_row(&mut self, tones: &mut [f32], black: &mut [bool]) {
+        let width = tones.len().min(black.len()).min(self.here.len() - 2 * SIDE);
+        let way = self.way(self.row);
+        let (tones, black) = (&mut tones[..width], &mut black[..width]);
+        for &(dx, dy, weight) in self.kernel.to.iter().filter(|(_, dy, _)| *dy > 0) {
+            let from = SIDE.wrapping_add_signed(-(dx as isize) * self.way(self.row.wrapping_sub(dy)));
+            let share = self.share(weight);
+            let errors = &self.above[dy - 1][from..from + width];
+            tones.iter_mut().zip(errors).for_each(|(tone, error)| *tone += share * error);
         }
-        self.errors.rotate_left(1);
-        self.errors[DEPTH - 1].fill(0.0);
+        let beside = [1, 2].map(|dx| self.kernel.to.iter().find(|to| to.0 == dx && to.1 == 0));
+        let beside = beside.map(|to| to.map_or(0.0, |to| self.share(to.2)));
+        let errors = &mut self.here[SIDE..SIDE + width];
+        let spots = tones.iter().zip(black).zip(errors).map(|((&tone, black), error)| (tone, black, error));
+        match way {
+            1 => along(spots, beside),
+            _ => along(spots.rev(), beside),
+        }
+        self.above.rotate_right(1);
+        std::mem::swap(&mut self.above[0], &mut self.here);
         self.row += 1;
     }
 
-    fn shares(&self, way: i32) -> Vec<(isize, usize, f32)> {
-        let share = |&(dx, dy, w): &(i32, usize, i32)| ((dx * way) as isize, dy, w as f32 / self.kernel.divisor as f32);
-        self.kernel.to.iter().map(share).collect()
+    /// 1 for a row that runs to the right, -1 for one that runs back.
+    fn way(&self, row: usize) -> isize {
+        if self.serpentine && row % 2 == 1 { -1 } else { 1 }
+    }
+
+    fn share(&self, weight: i32) -> f32 {
+        weight as f32 / self.kernel.divisor as f32
+    }
+}
+
+/// Decides spot after spot; `beside`: shares of an error that the next two spots get.
+fn along<'a>(spots: impl Iterator<Item = (f32, &'a mut bool, &'a mut f32)>, beside: [f32; 2]) {
+    let (mut last, mut before) = (0.0, 0.0);
+    for (tone, black, error) in spots {
+        let wanted = tone + beside[1] * before + beside[0] * last;
+        *black = wanted >= 0.5;
+        *error = if *black { wanted - 1.0 } else { wanted };
+        (before, last) = (last, *error);
     }
 }
 
@@ -136,10 +162,47 @@ mod tests {
                 let mut diffusion = Diffusion::new(kernel, 300, serpentine);
                 let (mut black, mut count) = (vec![false; 300], 0);
                 for _ in 0..300 {
-                    diffusion.next_row(&[0.3; 300], &mut black);
+                    diffusion.next_row(&mut [0.3; 300], &mut black);
                     count += black.iter().filter(|b| **b).count();
                 }
                 assert!((count as f64 / 90_000.0 - 0.3).abs() < 0.005, "{kernel:?} {serpentine} {count}");
+            }
+        }
+    }
+
+    /// The method as its papers write it: each spot hands its error on at once.
+    fn handed_on(kernel: Kernel, tones: &[Vec<f32>], serpentine: bool) -> Vec<Vec<bool>> {
+        let (width, mut wanted) = (tones[0].len(), tones.to_vec());
+        let mut black = vec![vec![false; width]; tones.len()];
+        for y in 0..tones.len() {
+            let way = if serpentine && y % 2 == 1 { -1 } else { 1 };
+            for step in 0..width {
+                let x = if way < 0 { width - 1 - step } else { step };
+                black[y][x] = wanted[y][x] >= 0.5;
+                let error = wanted[y][x] - f32::from(u8::from(black[y][x]));
+                for &(dx, dy, weight) in kernel.to {
+                    let to = x.wrapping_add_signed((dx * way) as isize);
+                    if let Some(spot) = wanted.get_mut(y + dy).and_then(|row| row.get_mut(to)) {
+                        *spot += error * weight as f32 / kernel.divisor as f32;
+                    }
+                }
+            }
+        }
+        black
+    }
+
+    #[test]
+    fn rows_that_gather_their_errors_make_the_spots_of_errors_handed_on() {
+        // The order of adding differs, so the last bits do; none of these spots hangs on them.
+        let tones: Vec<Vec<f32>> =
+            (0..9).map(|y| (0..40).map(|x| ((x * 7 + y * 13) % 256) as f32 / 256.0).collect()).collect();
+        for serpentine in [false, true] {
+            let wanted = handed_on(Kernel::FLOYD_STEINBERG, &tones[..3], serpentine);
+            let mut diffusion = Diffusion::new(Kernel::FLOYD_STEINBERG, 40, serpentine);
+            for (row, wanted) in tones[..3].iter().zip(&wanted) {
+                let mut black = vec![false; 40];
+                diffusion.next_row(&mut row.clone(), &mut black);
+                assert_eq!(black, *wanted, "{serpentine}");
             }
         }
     }

@@ -185,17 +185,39 @@ fn scattered(tones: &Tones<'_>) -> Vec<u64> {
     bits
 }
 
+/// Rows whose tones are looked up at once, while those before are diffused.
+const AHEAD: usize = 64;
+
 fn diffused(tones: &Tones<'_>, kernel: Kernel, serpentine: bool) -> Vec<u64> {
-    let (width, words) = (tones.grid.width, tones.grid.width.div_ceil(64));
+    let (width, height) = (tones.grid.width.max(1), tones.grid.height);
+    let words = width.div_ceil(64);
     let mut diffusion = Diffusion::new(kernel, width, serpentine);
-    let (mut wanted, mut black) = (vec![0.0; width], vec![false; width]);
-    let mut bits = vec![0_u64; words * tones.grid.height];
-    for (row, line) in bits.chunks_mut(words.max(1)).enumerate() {
-        tones.each(row, |column, tone| wanted[column] = tone);
-        diffusion.next_row(&wanted, &mut black);
-        black.iter().enumerate().for_each(|(column, &b)| line[column / 64] |= u64::from(b) << (column % 64));
+    let mut black = vec![false; width];
+    let mut bits = vec![0_u64; words * height];
+    let look_up = |from: usize, rows: &mut [f32]| {
+        let rows = rows.par_chunks_mut(width).enumerate().filter(|(i, _)| from + i < height);
+        rows.for_each(|(i, row)| tones.each(from + i, |column, tone| row[column] = tone));
+    };
+    let (mut now, mut next) = (vec![0.0; AHEAD * width], vec![0.0; AHEAD * width]);
+    look_up(0, &mut now);
+    for (part, lines) in bits.chunks_mut(AHEAD * words).enumerate() {
+        let diffuse = || {
+            for (row, line) in now.chunks_mut(width).zip(lines.chunks_mut(words)) {
+                diffusion.next_row(row, &mut black);
+                packed(&black, line);
+            }
+        };
+        rayon::join(diffuse, || look_up((part + 1) * AHEAD, &mut next));
+        std::mem::swap(&mut now, &mut next);
     }
     bits
+}
+
+/// Spots into words, the first in the lowest bit.
+fn packed(black: &[bool], line: &mut [u64]) {
+    for (word, spots) in line.iter_mut().zip(black.chunks(64)) {
+        *word = spots.iter().rev().fold(0, |word, &black| word << 1 | u64::from(black));
+    }
 }
 
 /// An even tone over a rectangle, for wedges and tablets.

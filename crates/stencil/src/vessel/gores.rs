@@ -58,6 +58,18 @@ impl Bowl {
         Area::clamped(2.0 * PI * self.ball_mm.powi(2) * (self.foot.cos() - self.rim.cos()) * 1e-6)
     }
 
+    /// From the axis, at a distance down from the rim along the glass, mm.
+    #[must_use]
+    pub fn radius_mm(&self, down_mm: f64) -> f64 {
+        self.ball_mm * self.angle(down_mm).sin()
+    }
+
+    /// Upright, down from the rim's plane, at a distance down from the rim along the glass, mm.
+    #[must_use]
+    pub fn upright_mm(&self, down_mm: f64) -> f64 {
+        self.ball_mm * (self.angle(down_mm).cos() - self.rim.cos())
+    }
+
     /// The angle from the pole at a distance down from the rim.
     fn angle(&self, down_mm: f64) -> f64 {
         self.rim - down_mm / self.ball_mm

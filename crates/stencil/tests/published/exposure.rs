@@ -3,12 +3,11 @@
 use crate::Found::{self, Number};
 use crate::{Check, Row};
 use artwork::grid::Point;
-use quantity::{Length, Time};
+use quantity::{Dose, Irradiance, Length, Time};
 use stencil::exposure::dose::{WorkingCurve, dose, reciprocity_factor, time, transmitted};
 use stencil::exposure::sharp::{edge_shift, half_angle};
 use stencil::exposure::source::{Source, least_height_over_radius, long_bank_uniformity};
 use stencil::exposure::tablet::{Reading, StepTablet};
-use stencil::exposure::{Dose, Irradiance};
 
 pub(crate) const FAMILIES: &[(&str, Check)] = &[
     ("UVX-", dose_row),

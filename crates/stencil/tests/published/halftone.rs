@@ -63,7 +63,7 @@ fn bits(row: &Row) -> Found {
     let mut diffusion = Diffusion::new(Kernel::FLOYD_STEINBERG, rows[0].len(), false);
     let line = |tones: &Vec<f32>| {
         let mut black = vec![false; tones.len()];
-        diffusion.next_row(tones, &mut black);
+        diffusion.next_row(&mut tones.clone(), &mut black);
         black.iter().map(|&b| if b { '1' } else { '0' }).collect::<String>()
     };
     Text(rows.iter().map(line).collect::<Vec<_>>().join("/"))

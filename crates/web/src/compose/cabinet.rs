@@ -39,7 +39,7 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
         name: plan.piece.name.clone(),
         back: format!("/piece/{id}"),
         settings: settings(plan),
-        cautions: super::findings::cautions(plan),
+        cautions: super::findings::before_start(plan),
         stages: plan.stages.iter().map(|stage| shown(question, plan, stage)).collect(),
         layers: plan.layers.iter().map(|layer| layer_of(plan, layer)).collect(),
         unit: super::seen::length_unit(plan.units),

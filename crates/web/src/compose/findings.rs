@@ -72,16 +72,27 @@ fn selects(select: &Select, layer: &str) -> bool {
 
 /// The cautions under the steps that they belong to.
 pub(super) fn cautions(plan: &Plan) -> Vec<StepCautions> {
-    let caution = |caution: &&safety::caution::Caution| Caution {
+    let by_step = safety::caution::by_step(&plan.cautions).into_iter();
+    by_step
+        .map(|(step, cautions)| StepCautions {
+            step: step.name(),
+            cautions: cautions.into_iter().map(caution).collect(),
+        })
+        .collect()
+}
+
+/// Those that the start at the cabinet waits for.
+pub(super) fn before_start(plan: &Plan) -> Vec<Caution> {
+    plan.cautions.iter().filter(|caution| caution.step.is_before_start()).map(caution).collect()
+}
+
+fn caution(caution: &safety::caution::Caution) -> Caution {
+    Caution {
         hazard: caution.hazard.to_string(),
         harm: caution.harm.to_string(),
         act: caution.act.to_string(),
         source: caution.source.to_string(),
-    };
-    let by_step = safety::caution::by_step(&plan.cautions).into_iter();
-    by_step
-        .map(|(step, cautions)| StepCautions { step: step.name(), cautions: cautions.iter().map(caution).collect() })
-        .collect()
+    }
 }
 
 #[cfg(test)]

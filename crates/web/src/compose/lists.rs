@@ -2,10 +2,10 @@
 
 use crate::files;
 use crate::planner::Question;
-use crate::view::{File, List, Row, Stage};
+use crate::view::{File, List, ResistRow, Row, Stage};
 use piece::Money;
 use plan::{Plan, words};
-use quantity::show::clock;
+use quantity::show::{Show as _, clock};
 use quantity::{Estimate, Time};
 
 pub(super) fn stages(question: &Question, plan: &Plan) -> Vec<Stage> {
@@ -36,6 +36,35 @@ pub(super) fn consumables(plan: &Plan) -> List {
         rows: rows.collect(),
         total: None,
         note: None,
+    }
+}
+
+pub(super) fn resists(plan: &Plan) -> Vec<ResistRow> {
+    let row = |option: &plan::ResistOption| ResistRow {
+        name: option.resist.name.clone(),
+        state: option.state,
+        why: words::resist_option(option, plan.units),
+    };
+    plan.resists.iter().map(row).collect()
+}
+
+pub(super) fn masking(plan: &Plan) -> List {
+    let covers = plan.masking.covers.iter().filter(|cover| cover.area().to_square_mm() > 0.0);
+    let rows = covers.map(|cover| Row {
+        name: format!("{}: {}", words::cover_part(cover), words::cover_with(cover)),
+        amount: cover.area().show(plan.units).to_string(),
+        price: None,
+    });
+    let tape = plan.masking.tape.show(plan.units).to_string();
+    List {
+        id: "masking",
+        title: "Cover before blasting".to_owned(),
+        rows: rows.collect(),
+        total: Some(Row { name: "tape, laps included".to_owned(), amount: tape, price: None }),
+        note: Some(format!(
+            "The jet reaches {} past the stencil: there it wants a resist, beyond it rebound only.",
+            plan.masking.reach.show(plan.units)
+        )),
     }
 }
 

@@ -9,8 +9,8 @@ mod safety;
 mod seen;
 mod shop;
 
-pub(crate) use cabinet::cabinet;
 pub(crate) use self::safety::{of_checks, safety};
+pub(crate) use cabinet::cabinet;
 pub(crate) use piece::{compose, facts, unplanned};
 pub(crate) use seen::{drawn, instant, place_words, preview_options, section_drawing, strip_options, thumbnail};
 pub(crate) use shop::{shop_parts, what_if};

@@ -26,6 +26,8 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> 
             cabinet: format!("/cabinet/{}", question.stored.id),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
             lists: vec![lists::consumables(plan), lists::time(plan), lists::cost(plan)],
+            resists: lists::resists(plan),
+            masking: lists::masking(plan),
             files: lists::files(question, plan),
         }),
     }
@@ -65,7 +67,9 @@ pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let blank = &piece.blank;
     let size = match blank.body {
         Body::Panel { width, height } => format!("{} wide, {} high", width.show(units), height.show(units)),
-        Body::Tumbler { diameter, height } => format!("{} across, {} high", diameter.show(units), height.show(units)),
+        Body::Tumbler { diameter, height, .. } => {
+            format!("{} across, {} high", diameter.show(units), height.show(units))
+        }
     };
     let side = match blank.carve_from {
         Side::Front => "carved from the front",

@@ -14,8 +14,8 @@ mod stages;
 mod strip;
 mod words;
 
-pub(crate) use cabinet::cabinet;
 pub(crate) use self::safety::safety;
+pub(crate) use cabinet::cabinet;
 pub(crate) use message::message;
 pub(crate) use piece::{faulty, parts, piece};
 pub(crate) use pieces::pieces;

@@ -55,6 +55,7 @@ fn below(parts: &Parts) -> Markup {
         (strip::strip(plan.map(|plan| &plan.strip)))
         (stages::stages(plan))
         (stages::cautions(plan.map_or(&[], |plan| &plan.cautions), plan.map(|plan| plan.safety.as_str())))
+        (stages::stencil(plan))
         (stages::lists(plan))
     }
 }

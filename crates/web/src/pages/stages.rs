@@ -1,8 +1,9 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
-use super::words::amount;
+use super::words::{amount, shape};
 use crate::view::{File, List, Planned, Row, Stage, StepCautions};
 use maud::{Markup, html};
+use plan::words;
 
 /// The stages in the order in which they are done.
 pub(super) fn stages(plan: Option<&Planned>) -> Markup {
@@ -85,6 +86,29 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
             @if let Some(plan) = plan {
                 @for list in &plan.lists { (table(list)) }
                 (files(&plan.files))
+            }
+        }
+    }
+}
+
+/// Why this resist, and what is covered around the stencil.
+pub(super) fn stencil(plan: Option<&Planned>) -> Markup {
+    html! {
+        div id="stencil" hidden[plan.is_none()] {
+            @if let Some(plan) = plan {
+                section id="resists" aria-labelledby="resists-title" {
+                    h2 id="resists-title" { "Why this resist" }
+                    ul {
+                        @for row in &plan.resists {
+                            li class={ "resist " (words::state(row.state)) } {
+                                (shape(row.state))
+                                span class="word" { (words::state(row.state)) }
+                                span { b { (row.name) } ": " (amount(&row.why)) }
+                            }
+                        }
+                    }
+                }
+                (table(&plan.masking))
             }
         }
     }

@@ -52,7 +52,7 @@ pub(super) fn blank(plan: &Plan) -> String {
         Body::Panel { width, height } => {
             format!("panel {} × {}", nominal(width.show(units)).0, together(height.show(units)))
         }
-        Body::Tumbler { diameter, height } => {
+        Body::Tumbler { diameter, height, .. } => {
             format!("tumbler {} across, {} high", together(diameter.show(units)), together(height.show(units)))
         }
     };

@@ -1,7 +1,7 @@
 //! `sabulo safety PIECE.toml`: every check of a piece in a shop.
 
 use super::code;
-use crate::commands::plan::{make, near_or_given};
+use crate::commands::plan::{make, shop_of};
 use crate::commands::{print, print_json};
 use crate::error::Failure;
 use clap::Args;
@@ -27,7 +27,7 @@ pub(super) struct PieceArguments {
 
 pub(super) fn check(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
     let piece = arguments.piece.clone().unwrap_or_default();
-    let shop = near_or_given(&piece, arguments.shop.as_deref())?;
+    let shop = shop_of(&piece, arguments.shop.as_deref())?;
     let plan = make(&piece, &shop, Detail::Instant)?;
     match arguments.json {
         true => print_json(&SafetyDocument::new(&plan))?,

@@ -1,0 +1,164 @@
+//! `sabulo expose sheet` and `sabulo expose read`.
+
+use super::log::LogArguments;
+use crate::commands::{print, print_json, quantity};
+use crate::error::Failure;
+use crate::folder::write_file;
+use artwork::svg::Fonts;
+use clap::Args;
+use quantity::{Length, Time};
+use serde::Serialize;
+use std::path::PathBuf;
+use std::process::ExitCode;
+use stencil::exposure::ExposureError;
+use stencil::exposure::sheet::{self, SheetReading, ShopFilm};
+use stencil::film::{Emulsion, pdf, tiff};
+use stencil::halftone::clustered::{Clustered, Dot};
+use stencil::halftone::screen::{Halftone, Screening, even};
+
+#[derive(Debug, Args)]
+pub(crate) struct SheetArguments {
+    /// The sheet: .pdf for any printer, .tif for a film printer.
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
+    /// Dots per inch of a TIFF.
+    #[arg(long, default_value_t = 1440.0)]
+    dpi: f64,
+    /// The film's ink towards the lamp; usually it lies on the resist, printed mirrored.
+    #[arg(long)]
+    ink_up: bool,
+}
+
+/// Ruling of the steps' screen in a TIFF: as fine as the wedge.
+const STEP_PITCH_MM: f64 = sheet::WEDGE_PITCH_MM;
+
+pub(super) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
+    let emulsion = if arguments.ink_up { Emulsion::TowardsLamp } else { Emulsion::TowardsResist };
+    let film = sheet::sheet().lettered(&Fonts::bundled())?.film(emulsion);
+    let ending = arguments.out.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    match ending.as_str() {
+        "pdf" => write_file(&arguments.out, pdf::verified(&film)?.bytes())?,
+        "tif" | "tiff" => {
+            let bare = even(0.0, film.page.min, 1.0, 1.0);
+            let clustered = Clustered { pitch_mm: STEP_PITCH_MM, angle_degrees: 45.0, dot: Dot::RoundBothWays };
+            let screening = Screening::Clustered(clustered);
+            let none = quantity::known(Length::mm(0.0));
+            let halftone = Halftone { tone: &bare, screening, curve: None, least: none };
+            write_file(&arguments.out, tiff::verified(&film, arguments.dpi, Some(&halftone))?.bytes())?;
+        }
+        _ => {
+            let given = arguments.out.display().to_string();
+            return Err(Failure::Form { name: "--out", given, wanted: "a name that ends in .pdf, .tif or .tiff" });
+        }
+    }
+    print(&format!(
+        "Written to {}: print it at 100 %, and check that the bar measures 100 mm. Expose, wash out, read: \
+         sabulo expose read --help\n",
+        arguments.out.display()
+    ))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ReadArguments {
+    /// The finest line that is open to the ground, as the sheet names it: 0.16mm.
+    #[arg(long)]
+    line: String,
+    /// The finest wall that stays down.
+    #[arg(long)]
+    wall: String,
+    /// The smallest dot that is open.
+    #[arg(long)]
+    dot: Option<String>,
+    /// A line under the loupe: as the sheet names it and as it washed out, 0.5mm=0.56mm. May be given several times.
+    #[arg(long, value_name = "PRINTED=MEASURED")]
+    width: Vec<String>,
+    #[command(flatten)]
+    log: LogArguments,
+    /// Print JSON, units in the key names.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Serialize)]
+struct ReadDocument {
+    smallest_line_mm: f64,
+    smallest_wall_mm: f64,
+    smallest_dot_mm: f64,
+    /// How much wider an opening comes out on each edge; null without a measured width.
+    gain_mm: Option<f64>,
+    gain_mm_low: Option<f64>,
+    gain_mm_high: Option<f64>,
+    time_s: f64,
+    time_s_low: f64,
+    time_s_high: f64,
+    /// Lines for the shop file.
+    shop_toml: String,
+}
+
+pub(super) fn read(arguments: &ReadArguments) -> Result<ExitCode, Failure> {
+    let log = arguments.log.readings()?;
+    let step = *log.last().ok_or(ExposureError::NoReading)?;
+    let reading = SheetReading {
+        line: quantity("--line", &arguments.line)?,
+        wall: quantity("--wall", &arguments.wall)?,
+        dot: arguments.dot.as_ref().map(|text| quantity("--dot", text)).transpose()?,
+        widths: arguments.width.iter().map(|text| width(text)).collect::<Result<_, _>>()?,
+        step,
+    };
+    let mut shop = sheet::read(&reading, arguments.log.tablet(), arguments.log.want)?;
+    // A log says more than its last line.
+    shop.time = arguments.log.tablet().from_log(&log, arguments.log.want)?;
+    let document = document(&shop);
+    match arguments.json {
+        true => print_json(&document)?,
+        false => print(&told(&document))?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn width(text: &str) -> Result<(Length, Length), Failure> {
+    let form = || Failure::Form { name: "--width", given: text.to_owned(), wanted: "two widths such as 0.5mm=0.56mm" };
+    let (printed, measured) = text.split_once('=').ok_or_else(form)?;
+    Ok((quantity("--width", printed)?, quantity("--width", measured)?))
+}
+
+fn document(shop: &ShopFilm) -> ReadDocument {
+    let mm = |length: Length| length.to_mm();
+    let mut shop_toml = format!("[stencil]\nfilm_finest = \"{:.3}mm\"\n", mm(shop.smallest_line));
+    if let Some(gain) = shop.gain_mm {
+        let key = if gain.mid() < 0.0 { "film_narrows" } else { "film_widens" };
+        shop_toml += &format!("{key} = \"{:.3}mm\"\n", gain.mid().abs());
+    }
+    let [time_s_low, time_s, time_s_high] = [shop.time.low(), shop.time.mid(), shop.time.high()].map(Time::to_seconds);
+    ReadDocument {
+        smallest_line_mm: mm(shop.smallest_line),
+        smallest_wall_mm: mm(shop.smallest_wall),
+        smallest_dot_mm: mm(shop.smallest_dot),
+        gain_mm: shop.gain_mm.map(|gain| gain.mid()),
+        gain_mm_low: shop.gain_mm.map(|gain| gain.low()),
+        gain_mm_high: shop.gain_mm.map(|gain| gain.high()),
+        time_s,
+        time_s_low,
+        time_s_high,
+        shop_toml,
+    }
+}
+
+fn told(document: &ReadDocument) -> String {
+    let mut text = format!(
+        "Smallest line {:.3} mm, wall {:.3} mm, dot {:.3} mm.\n",
+        document.smallest_line_mm, document.smallest_wall_mm, document.smallest_dot_mm
+    );
+    text += &match (document.gain_mm, document.gain_mm_low, document.gain_mm_high) {
+        (Some(mid), Some(low), Some(high)) => {
+            format!("Each edge moves out by {mid:.3} mm ({low:.3} to {high:.3}); below 0 it draws in.\n")
+        }
+        _ => "No width was measured: the gain stays unknown. Measure two lines and give --width.\n".to_owned(),
+    };
+    text += &format!(
+        "Expose {:.0} s ({:.0}–{:.0} s).\n\nFor the shop file:\n{}",
+        document.time_s, document.time_s_low, document.time_s_high, document.shop_toml
+    );
+    text + &super::caution()
+}
