@@ -86,7 +86,8 @@ fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let times = if arguments.iter().any(|argument| argument == "--bench") { 3 } else { 1 };
     let asked: Vec<&String> = arguments.iter().filter(|argument| !argument.starts_with('-')).collect();
-    let all: [(&str, fn(usize)); 5] =
+    type Bench = (&'static str, fn(usize));
+    let all: [Bench; 5] =
         [("drawing", drawing), ("names", names), ("booleans", booleans), ("page", page), ("dxf", dxf)];
     for (name, bench) in all {
         if asked.is_empty() || asked.iter().any(|asked| *asked == name) {

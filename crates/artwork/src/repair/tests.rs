@@ -128,7 +128,7 @@ fn a_hopeless_grating_says_what_is_left_and_at_what_scale_it_would_hold() {
     let found = mended(Region::union_of(&grating), &THICKEN);
     let scale = found.least_scale.unwrap();
     assert!((scale - 2.0).abs() < 0.02, "{scale}");
-    assert!(found.left.len() > 0 || found.layers[0].region.polygons().len() < 12);
+    assert!(!found.left.is_empty() || found.layers[0].region.polygons().len() < 12);
 }
 
 proptest! {

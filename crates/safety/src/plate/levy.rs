@@ -88,9 +88,9 @@ impl Term {
     fn homogeneous(&self, j: usize, y: f64, order: usize) -> f64 {
         let (s, sign) = match j {
             0 | 1 => (self.alpha * y, 1.0),
-            _ => (self.alpha * (self.b - y), if order % 2 == 0 { 1.0 } else { -1.0 }),
+            _ => (self.alpha * (self.b - y), if order.is_multiple_of(2) { 1.0 } else { -1.0 }),
         };
-        let plain = if order % 2 == 0 { 1.0 } else { -1.0 };
+        let plain = if order.is_multiple_of(2) { 1.0 } else { -1.0 };
         let value = match j % 2 {
             0 => plain,
             // d/ds of s e^-s, again and again: (-1)^n (s - n) e^-s.

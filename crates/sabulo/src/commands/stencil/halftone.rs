@@ -6,6 +6,7 @@ use crate::error::Failure;
 use crate::folder::{read, write_file};
 use artwork::bounds::Bounds;
 use artwork::grid::{Field, Grid, Point};
+use artwork::load::LoadError;
 use artwork::photo::{PhotoOptions, read_photo};
 use artwork::region::Region;
 use clap::{Args, ValueEnum};
@@ -216,8 +217,10 @@ fn curve(arguments: &HalftoneArguments, pitch_mm: f64) -> Result<Option<ToneCurv
 /// Shares of black: what is to be carved.
 fn tones(arguments: &HalftoneArguments) -> Result<Field<f32>, Failure> {
     let usual = PhotoOptions::default();
-    let photo = read_photo(&read(&arguments.photo)?, usual.dpi, &usual.limits)
-        .map_err(|fault| Failure::Photo { path: arguments.photo.clone(), fault: Box::new(fault) })?;
+    let photo = read_photo(&read(&arguments.photo)?, usual.dpi, &usual.limits).map_err(|fault| Failure::Artwork {
+        path: arguments.photo.clone(),
+        fault: LoadError::Photo(Box::new(fault)),
+    })?;
     let mut tone = photo.tone;
     if let Some(text) = &arguments.width {
         let width: Length = quantity("--width", text)?;

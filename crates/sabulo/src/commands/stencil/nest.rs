@@ -195,10 +195,12 @@ fn piece(text: &str, border: Length, arguments: &NestArgs) -> Result<Piece, Fail
 }
 
 fn stock(arguments: &NestArgs) -> Result<Stock, Failure> {
-    let sheets = |name: &'static str, texts: &[String]| texts.iter().map(|text| sheet(name, text)).collect();
+    let sheets = |name: &'static str, texts: &[String]| -> Result<Vec<Sheet>, Failure> {
+        texts.iter().map(|text| sheet(name, text)).collect()
+    };
     Ok(Stock {
-        remnants: sheets("--remnant", &arguments.remnant).collect::<Result<_, _>>()?,
-        sheets: sheets("--sheet", &arguments.sheet).collect::<Result<_, _>>()?,
+        remnants: sheets("--remnant", &arguments.remnant)?,
+        sheets: sheets("--sheet", &arguments.sheet)?,
         rolls: arguments.width.iter().map(|width| quantity("--width", width)).collect::<Result<_, _>>()?,
     })
 }

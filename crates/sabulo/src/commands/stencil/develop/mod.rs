@@ -6,16 +6,15 @@ mod straight;
 use super::document::{LayerEntry, make, told_and_files};
 use super::forms::FormArguments;
 use crate::commands::plan::STOPPED;
-use crate::commands::{print, print_json, quantity};
+use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
-use crate::folder::{read, write_all};
+use crate::folder::write_all;
 use artwork::Affine;
 use artwork::bounds::Bounds;
 use artwork::depth::{DepthLayer, Resolved};
 use artwork::drawing::Drawing;
 use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};
-use artwork::svg::{ReadOptions, read_svg};
 use clap::Args;
 use picture::Theme;
 use picture::svg::{Colours, write};
@@ -141,8 +140,7 @@ struct Shown {
 }
 
 pub(super) fn develop(arguments: &DevelopArguments) -> Result<ExitCode, Failure> {
-    let drawing = read_svg(&read(&arguments.artwork)?, &ReadOptions::default())
-        .map_err(|fault| Failure::Artwork { path: arguments.artwork.clone(), fault: Box::new(fault) })?;
+    let drawing = artwork_file(&arguments.artwork, None)?;
     let art = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
     let around = art.bounds().ok_or_else(|| Failure::NothingDrawn { path: arguments.artwork.clone() })?;
     let mut laid = match &arguments.bowl {
