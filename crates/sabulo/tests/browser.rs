@@ -2,6 +2,7 @@
 
 use fantoccini::{Client, ClientBuilder, Locator};
 use std::io::{BufRead as _, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 use tempfile::TempDir;
@@ -43,17 +44,24 @@ struct Stage {
     client: Client,
     address: String,
     // Dropped last: the browser's session ends before its driver does.
-    _processes: (Ended, Ended),
-    _folders: (TempDir, TempDir),
+    server: Option<Ended>,
+    _driver: Ended,
+    data: TempDir,
+    _profile: TempDir,
+}
+
+/// The program on a data file; gives its address.
+fn serve(file: &Path, port: &str) -> (Ended, String) {
+    let mut server = Command::new(env!("CARGO_BIN_EXE_sabulo"));
+    server.args(["serve", "--port", port, "--data"]).arg(file);
+    let (server, line) = start(&mut server, "http://");
+    let address = line.split_whitespace().find(|word| word.starts_with("http://")).unwrap();
+    (server, address.trim_end_matches('/').to_owned())
 }
 
 async fn stage() -> Stage {
     let data = tempfile::tempdir().unwrap();
-    let file = data.path().join("pieces.db");
-    let mut server = Command::new(env!("CARGO_BIN_EXE_sabulo"));
-    server.args(["serve", "--port", "0", "--data"]).arg(&file);
-    let (server, line) = start(&mut server, "http://");
-    let address = line.split_whitespace().find(|word| word.starts_with("http://")).unwrap().to_owned();
+    let (server, address) = serve(&data.path().join("pieces.db"), "0");
     let (driver, line) = start(Command::new("chromedriver").arg("--port=0"), "started successfully on port");
     let port: u16 = line.trim_end_matches('.').rsplit(' ').next().unwrap().parse().unwrap();
 
@@ -80,7 +88,7 @@ async fn stage() -> Stage {
     let mut builder = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new());
     let builder = builder.capabilities(wants.as_object().unwrap().clone());
     let client = builder.connect(&format!("http://127.0.0.1:{port}")).await.unwrap();
-    Stage { client, address, _processes: (server, driver), _folders: (data, profile) }
+    Stage { client, address, server: Some(server), _driver: driver, data, _profile: profile }
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -89,6 +97,105 @@ async fn the_page_loads_and_a_control_changes_the_plan_without_a_word_on_the_con
     let outcome = drive(&stage.client, &stage.address).await;
     stage.client.clone().close().await.unwrap();
     outcome.unwrap();
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_run_at_the_cabinet_outlives_the_connection_and_its_log_comes_home() {
+    let mut stage = stage().await;
+    let outcome = run_at_the_cabinet(&mut stage).await;
+    stage.client.clone().close().await.unwrap();
+    outcome.unwrap();
+}
+
+async fn run_at_the_cabinet(stage: &mut Stage) -> Result<(), fantoccini::error::CmdError> {
+    let client = stage.client.clone();
+    client.set_window_size(1180, 820).await?;
+    let page = format!("{}/cabinet/2", stage.address);
+    client.goto(&page).await?;
+    // The start waits for every caution.
+    let begin = client.find(Locator::Id("begin")).await?;
+    assert!(!begin.is_enabled().await?);
+    for caution in client.find_all(Locator::Css(".cautions input")).await? {
+        caution.click().await?;
+    }
+    assert!(begin.is_enabled().await?, "all are ticked");
+    begin.click().await?;
+    wait_for_text(&client, "where", |text| text.starts_with("Stage 1")).await;
+    client.find(Locator::Id("go")).await?.click().await?;
+    wait_for_text(&client, "doing", |text| text == "blast").await;
+    // Everything it needs is on the tablet; then the computer in the office goes away.
+    client.wait().at_most(Duration::from_secs(60)).for_element(Locator::Css("#cabinet[data-kept=yes]")).await?;
+    drop(stage.server.take());
+    client.refresh().await?;
+    wait_for_text(&client, "where", |text| text.starts_with("Stage 1")).await;
+    wait_for_text(&client, "doing", |text| text == "blast").await;
+    let seen =
+        "return [...document.images].filter((i) => i.checkVisibility()).every((i) => i.complete && i.naturalWidth > 0)";
+    assert_eq!(client.execute(seen, vec![]).await?.as_bool(), Some(true), "the picture of what to weed is there");
+    let places = client
+        .execute(
+            "return [...document.querySelectorAll('#controls button')].map((b) => b.getBoundingClientRect().height)",
+            vec![],
+        )
+        .await?;
+    // 20 mm at 96 dots an inch are 76.
+    assert!(places.as_array().unwrap().iter().all(|height| height.as_f64().unwrap() >= 76.0), "{places}");
+    for _ in 0..20 {
+        if client.find(Locator::Id("gauge-form")).await?.is_displayed().await? {
+            break;
+        }
+        client.find(Locator::Id("done")).await?.click().await?;
+    }
+    client.find(Locator::Css("#gauge-form input")).await?.send_keys("0.42").await?;
+    client.find(Locator::Css("#gauge-form button")).await?.click().await?;
+    wait_for_text(&client, "kept", |text| text.starts_with("1 log")).await;
+    // It comes back, at the same place, and the log goes home by itself.
+    let port = stage.address.rsplit(':').next().unwrap().to_owned();
+    stage.server = Some(serve(&stage.data.path().join("pieces.db"), &port).0);
+    client.execute("dispatchEvent(new Event('online'))", vec![]).await?;
+    wait_for_text(&client, "kept", str::is_empty).await;
+    client.goto(&format!("{}/piece/2", stage.address)).await?;
+    let told = wait_for_text(&client, "runs", |text| text.contains("0.42")).await;
+    assert!(told.contains("nozzle open"), "{told}");
+    Ok(())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_drawing_becomes_a_piece_that_is_copied_and_put_away() {
+    let stage = stage().await;
+    let outcome = begin_a_piece(&stage.client, &stage.address, stage.data.path()).await;
+    stage.client.clone().close().await.unwrap();
+    outcome.unwrap();
+}
+
+async fn begin_a_piece(client: &Client, address: &str, folder: &Path) -> Result<(), fantoccini::error::CmdError> {
+    let drawing = folder.join("Two ferns.svg");
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="90mm" viewBox="0 0 120 90">
+        <g id="leaf"><circle cx="30" cy="45" r="20"/></g><g id="stem"><rect x="70" y="10" width="9" height="70"/></g></svg>"##;
+    std::fs::write(&drawing, svg).unwrap();
+    client.goto(&format!("{address}/pieces")).await?;
+    // Choosing the file is enough.
+    client.find(Locator::Id("drawing")).await?.send_keys(&drawing.display().to_string()).await?;
+    wait_for_text(client, "summary", |text| text.contains("stage")).await;
+    assert!(client.title().await?.starts_with("Two ferns"));
+    let layers = client.find(Locator::Id("recipe-form")).await?.text().await?;
+    assert!(layers.contains("leaf") && layers.contains("stem"), "{layers}");
+    client.goto(&format!("{address}/pieces?q=ferns")).await?;
+    client.find(Locator::Css("[aria-label='Copy Two ferns']")).await?.click().await?;
+    wait_for_text(client, "name", |text| text == "Two ferns, copy").await;
+    client.goto(&format!("{address}/pieces?q=ferns")).await?;
+    client.find(Locator::Css("[aria-label='Put away Two ferns, copy']")).await?.click().await?;
+    assert_eq!(
+        client.find_all(Locator::Css(".shelf li")).await?.len(),
+        4,
+        "three of the demonstration and the new one"
+    );
+    // What is no drawing is refused with words, and nothing is kept.
+    let other = folder.join("notes.txt");
+    std::fs::write(&other, "buy resist").unwrap();
+    client.find(Locator::Id("drawing")).await?.send_keys(&other.display().to_string()).await?;
+    wait_for_text(client, "begin-fault", |text| text.contains("notes.txt")).await;
+    Ok(())
 }
 
 #[tokio::test(flavor = "multi_thread")]

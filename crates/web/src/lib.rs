@@ -25,6 +25,7 @@ mod pieces_routes;
 mod planner;
 mod recent;
 mod routes;
+mod run_log;
 mod safety_routes;
 mod shop_form;
 mod shop_routes;

@@ -289,8 +289,10 @@ impl App {
     fn parts(&self, question: &Question, piece: &Piece) -> Parts {
         match self.planner.plan(question, piece) {
             Ok(plan) => {
+                // A page without its logs is better than none.
+                let runs = self.store.runs(question.stored.id).unwrap_or_default();
                 let kept = (!question.tried.changes.is_empty()).then(|| self.planner.kept(question)).flatten();
-                compose::compose(question, &plan, kept.as_deref())
+                compose::compose(question, &plan, kept.as_deref(), &runs)
             }
             Err(refusal) => compose::unplanned(question, &refusal.to_string()),
         }

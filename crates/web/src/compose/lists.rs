@@ -2,11 +2,13 @@
 
 use crate::files;
 use crate::planner::Question;
+use crate::run_log::{DepthLog, RunLog};
 use crate::view::{File, List, ResistRow, Row, Stage};
 use piece::Money;
 use plan::{Plan, words};
 use quantity::show::{Show as _, clock};
-use quantity::{Estimate, Time};
+use quantity::{Estimate, Length, Quantity as _, Time};
+use store::StoredRun;
 
 pub(super) fn stages(question: &Question, plan: &Plan) -> Vec<Stage> {
     let depth = |stage: &plan::Stage, layer: usize| {
@@ -106,6 +108,33 @@ pub(super) fn cost(plan: &Plan) -> List {
         total: Some(row(whole, cost.price)),
         note: spread,
     }
+}
+
+/// What was done at the cabinet, the latest first; nothing where nothing was.
+pub(super) fn runs(plan: &Plan, runs: &[StoredRun]) -> Option<List> {
+    let row = |run: &StoredRun| {
+        let log: RunLog = serde_json::from_str(&run.log).ok()?;
+        let depth = |gauged: &DepthLog| {
+            let depth = Length::mm(gauged.depth_mm).ok()?;
+            Some(format!("{} {}", gauged.layer, depth.show_digits(plan.units, 3)))
+        };
+        let blast: f64 = log.stages.iter().map(|stage| stage.blast_s).sum();
+        let gauged = log.depths.iter().filter_map(depth);
+        let nozzle = format!("nozzle open {}", clock(Time::clamped(blast)));
+        let resist = log.resist.as_ref().map(|state| format!("resist {state}"));
+        let trouble = (!log.events.is_empty()).then(|| format!("{} times something was wrong", log.events.len()));
+        let said: Vec<String> = gauged.chain([nozzle]).chain(resist).chain(trouble).collect();
+        let day = log.started_utc.get(..10).unwrap_or_default().to_owned();
+        Some(Row { name: day, amount: said.join(" · "), price: None })
+    };
+    let rows: Vec<Row> = runs.iter().rev().filter_map(row).collect();
+    (!rows.is_empty()).then(|| List {
+        id: "runs",
+        title: "Done at the cabinet".to_owned(),
+        rows,
+        total: None,
+        note: None,
+    })
 }
 
 fn price(plan: &Plan, money: Money) -> String {

@@ -7,9 +7,10 @@ use piece::{Body, Piece, Side};
 use plan::{Plan, State, words};
 use quantity::show::{Show, clock};
 use quantity::{Time, UnitSystem};
+use store::StoredRun;
 
 /// The parts of a page with a plan. `kept` is the plan of what is kept, when something else is tried.
-pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> Parts {
+pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>, runs: &[StoredRun]) -> Parts {
     let state = plan.findings.iter().map(|finding| finding.state).max().unwrap_or(State::Holds);
     let against = kept.map(|kept| against(plan, kept));
     Parts {
@@ -25,7 +26,10 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>) -> 
             stages: lists::stages(question, plan),
             cabinet: format!("/cabinet/{}", question.stored.id),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
-            lists: vec![lists::consumables(plan), lists::time(plan), lists::cost(plan)],
+            lists: [lists::consumables(plan), lists::time(plan), lists::cost(plan)]
+                .into_iter()
+                .chain(lists::runs(plan, runs))
+                .collect(),
             resists: lists::resists(plan),
             masking: lists::masking(plan),
             files: lists::files(question, plan),
