@@ -186,10 +186,10 @@ pub fn nest(
 ) -> Result<Nested, NestError> {
     let wanted: u64 = pieces.iter().map(|piece| u64::from(piece.quantity)).sum();
     match wanted {
-        0 => return Err(NestError::NoPieces),
-        wanted if wanted > PIECES_MAX => return Err(NestError::TooMany { pieces: wanted, most: PIECES_MAX }),
+        0 => Err(NestError::NoPieces),
+        wanted if wanted > PIECES_MAX => Err(NestError::TooMany { pieces: wanted, most: PIECES_MAX }),
         _ if !(1..=WORKERS_MAX).contains(&options.workers) => {
-            return Err(NestError::Workers { given: options.workers, most: WORKERS_MAX });
+            Err(NestError::Workers { given: options.workers, most: WORKERS_MAX })
         }
         _ => stock::lay_on(pieces, stock, options, &Allowance::new(spent)),
     }

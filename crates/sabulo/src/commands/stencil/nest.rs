@@ -196,10 +196,9 @@ fn piece(text: &str, border: Length, arguments: &NestArgs) -> Result<Piece, Fail
 }
 
 fn stock(arguments: &NestArgs) -> Result<Stock, Failure> {
-    let sheets = |name: &'static str, texts: &[String]| texts.iter().map(|text| sheet(name, text)).collect();
     Ok(Stock {
-        remnants: sheets("--remnant", &arguments.remnant).collect::<Result<_, _>>()?,
-        sheets: sheets("--sheet", &arguments.sheet).collect::<Result<_, _>>()?,
+        remnants: arguments.remnant.iter().map(|text| sheet("--remnant", text)).collect::<Result<_, _>>()?,
+        sheets: arguments.sheet.iter().map(|text| sheet("--sheet", text)).collect::<Result<_, _>>()?,
         rolls: arguments.width.iter().map(|width| quantity("--width", width)).collect::<Result<_, _>>()?,
     })
 }
