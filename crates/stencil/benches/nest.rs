@@ -15,7 +15,7 @@ fn pieces(turns: &Turns) -> Vec<Piece> {
         let corners = 6 + 2 * (k % 5);
         let corner = |i: u32| {
             let (sin, cos) = (f64::from(i) * std::f64::consts::TAU / f64::from(corners)).sin_cos();
-            let radius = (20.0 + 3.0 * f64::from(k % 4)) * if i % 2 == 0 { 1.0 } else { 0.55 };
+            let radius = (20.0 + 3.0 * f64::from(k % 4)) * if i.is_multiple_of(2) { 1.0 } else { 0.55 };
             Point { x: 1.4 * radius * cos, y: radius * sin }
         };
         Piece {
