@@ -39,11 +39,6 @@ impl Share<'_> {
         self.of_share(self.allowance.told(self.allowance.moves.fetch_add(1, Ordering::Relaxed) + 1))
     }
 
-    /// How much of the share is spent.
-    pub(super) fn spent(&self) -> f64 {
-        self.of_share(self.allowance.told(self.allowance.moves.load(Ordering::Relaxed)))
-    }
-
     fn of_share(&self, spent: f64) -> f64 {
         if spent >= self.to { 1.0 } else { (spent - self.from) / (self.to - self.from) }
     }

@@ -22,7 +22,7 @@ pub(super) struct Sheet<'a> {
 
 /// Most of a sheet that is believed to be filled; beyond, no further piece is tried.
 const FULL: f64 = 0.97;
-const PATIENCE: Patience = Patience { rounds: 60, tries: 2, effort: Effort { anywhere: 50, near: 25, refined: 3 } };
+const PATIENCE: Patience = Patience { rounds: 100, tries: 2, effort: Effort { anywhere: 50, near: 25, refined: 3 } };
 
 /// Where pieces lie on the sheet; `None` for those that found no room.
 pub(super) fn fill(sheet: &Sheet) -> Places {
@@ -35,15 +35,23 @@ pub(super) fn fill(sheet: &Sheet) -> Places {
         }
     }
     let go_on = || sheet.share.spend() < 1.0;
-    // One failure speaks for all pieces of a kind.
-    let mut refused = vec![false; sheet.kinds.len()];
-    for piece in order {
-        let kind = sheet.pieces[piece];
-        if board.place(piece).is_none() && !refused[kind] && go_on() {
-            refused[kind] = !fits(&board, piece) || !squeeze_in(&mut board, piece, &mut rng, &go_on);
+    // Chance decides much: as long as the allowance lasts, what found no room is tried again.
+    while go_on() && pass(&mut board, &order, &mut rng, &go_on) {}
+    board.places()
+}
+
+/// Tries one piece of each kind that is not laid and might fit, the largest first. Says whether there was any.
+fn pass(board: &mut Board, order: &[usize], rng: &mut SmallRng, go_on: &dyn Fn() -> bool) -> bool {
+    let mut refused = vec![false; board.kinds.len()];
+    let mut any = false;
+    for &piece in order {
+        let kind = board.pieces[piece];
+        if board.place(piece).is_none() && !refused[kind] && fits(board, piece) && go_on() {
+            any = true;
+            refused[kind] = !squeeze_in(board, piece, rng, go_on);
         }
     }
-    board.places()
+    any
 }
 
 fn fits(board: &Board, piece: usize) -> bool {

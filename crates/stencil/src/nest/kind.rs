@@ -105,6 +105,15 @@ impl Kind {
         })
     }
 
+    /// The least length that it takes in a strip of this width; `None` when it does not fit across.
+    pub(super) fn shortest_within(&self, width: f32) -> Option<f32> {
+        let reaches = self.some_turns().map(|turn| self.reach(turn));
+        let across = reaches.filter(|reach| reach.up + reach.down <= width);
+        // Between the angles that are tried of any angle it may be shorter still, by far less than this.
+        let slack = if matches!(self.turning, Turning::Free) { 0.97 } else { 1.0 };
+        across.map(|reach| slack * (reach.left + reach.right)).reduce(f32::min)
+    }
+
     /// Whether it fits into a rectangle at some angle that is allowed.
     pub(super) fn fits(&self, length: f32, width: f32) -> bool {
         self.some_turns().any(|turn| {

@@ -52,7 +52,9 @@ pub(super) fn lay_on(
     let wanted = pieces.iter().enumerate().filter(|(_, piece)| piece.quantity > 0);
     let kinds = wanted.map(|(index, piece)| Kind::new(index, piece, growth)).collect::<Result<Vec<_>, _>>()?;
     let left = kinds.iter().map(|kind| pieces[kind.piece].quantity).collect();
-    let mut job = Job { pieces, kinds: &kinds, options, allowance, left, sheets: Vec::new() };
+    // Grown outlines reach over the sheet's edge: by the gap's half, less what is kept free along it.
+    let overreach = growth.gap + growth.margin - options.edge.to_mm();
+    let mut job = Job { pieces, kinds: &kinds, options, allowance, overreach, left, sheets: Vec::new() };
     job.sheets(stock)?;
     job.roll(stock)?;
     let left_over = kinds.iter().zip(&job.left).filter(|(_, left)| **left > 0);
@@ -75,6 +77,8 @@ struct Job<'a> {
     kinds: &'a [Kind],
     options: &'a NestOptions,
     allowance: &'a Allowance<'a>,
+    /// How far grown outlines may reach over the edge of a sheet, in mm.
+    overreach: f64,
     /// Copies still to be laid, of each kind.
     left: Vec<u32>,
     sheets: Vec<NestedSheet>,
@@ -184,16 +188,12 @@ impl Job<'_> {
         self.left.iter().enumerate().filter(|(kind, _)| fits(&self.kinds[*kind])).flat_map(copies).collect()
     }
 
-    /// What grown pieces may lie in: they reach over the sheet's edge by half of the gap, and stay from it by the edge.
+    /// What grown pieces may lie in.
     fn room(&self, length_mm: f64, width_mm: f64, name: &str) -> Result<Room, NestError> {
-        let inside = |mm: f64| (mm + self.overreach() * 2.0) as f32;
+        let inside = |mm: f64| (mm + self.overreach * 2.0) as f32;
         let room = Room { length: inside(length_mm), width: inside(width_mm) };
         let refused = || NestError::NoRoom { name: name.to_owned() };
         (room.length > 0.0 && room.width > 0.0).then_some(room).ok_or_else(refused)
-    }
-
-    fn overreach(&self) -> f64 {
-        0.5 * self.options.gap.to_mm() - self.options.edge.to_mm()
     }
 
     /// Adds a sheet with what lies on it, when the check finds it sound. Says whether it did.
@@ -222,7 +222,7 @@ impl Job<'_> {
     }
 
     fn placements(&self, pieces: &[usize], places: &Places) -> Vec<(usize, Placement)> {
-        let shift = -self.overreach();
+        let shift = -self.overreach;
         let placed = |(&kind, place): (&usize, &Option<_>)| {
             let place: super::board::Place = (*place)?;
             let Kind { piece, centre, .. } = self.kinds[kind];

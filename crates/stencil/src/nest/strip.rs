@@ -54,7 +54,7 @@ const COMPRESSING: Patience = Patience { rounds: 100, tries: 5, effort: Effort {
 /// Pieces of at least this share of the largest one's area are swapped.
 const LARGE: f64 = 0.3;
 /// A strip this near to the pieces' own area is as short as it gets.
-const FULL: f32 = 1.0 + 1e-6;
+const FULL: f32 = 1.0 + 1e-5;
 
 /// Layouts without overlaps, each shorter than the one before; at least one.
 pub(super) fn pack(task: &Task) -> Vec<Layout> {
@@ -130,10 +130,12 @@ impl Shared<'_> {
         }
     }
 
-    /// No strip is shorter: the pieces' area over its width.
+    /// No strip is shorter: the pieces' area over its width, or the longest of them.
     fn shortest(&self) -> f32 {
-        let area = |&kind: &usize| self.task.kinds[kind].shape.area();
-        self.task.pieces.iter().map(area).sum::<f32>() / self.task.width
+        let (kinds, width) = (self.task.kinds, self.task.width);
+        let area: f32 = self.task.pieces.iter().map(|&kind| kinds[kind].shape.area()).sum();
+        let longest = self.task.pieces.iter().filter_map(|&kind| kinds[kind].shortest_within(width));
+        longest.fold(area / width, f32::max)
     }
 
     fn is_full(&self) -> bool {
@@ -163,7 +165,8 @@ impl<'s, 'a> Worker<'s, 'a> {
     fn explore(&mut self, rng: &mut SmallRng) {
         let mut stuck = Stuck::default();
         let mut shorter = SHORTER_FIRST;
-        while self.shared.task.share.spent() < EXPLORE && !self.shared.is_full() {
+        // Every turn counts, so that the allowance ends even where there is nothing to move.
+        while self.shared.task.share.spend() < EXPLORE && !self.shared.is_full() {
             let target = self.target(shorter);
             self.shorten(target, rng);
             match self.separate(&EXPLORING, EXPLORE, rng) {
@@ -187,7 +190,7 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     fn compress(&mut self, rng: &mut SmallRng) {
         loop {
-            let spent = self.shared.task.share.spent();
+            let spent = self.shared.task.share.spend();
             if spent >= 1.0 || self.shared.is_full() {
                 return;
             }
@@ -244,10 +247,11 @@ impl<'s, 'a> Worker<'s, 'a> {
     }
 }
 
-/// Lays a piece as near to a place as the room allows, at its angle.
+/// Lays a piece as near to a place as the room allows: at its angle, or, where that has become too long, at another.
 fn put(board: &mut Board, piece: usize, place: Place) {
-    let reach = board.kind(piece).reach(place.turn);
-    if let Some(inside) = board.room.inside(place, reach)
+    let kind = board.kind(piece);
+    let at = |turn| board.room.inside(Place { turn, ..place }, kind.reach(turn));
+    if let Some(inside) = at(place.turn).or_else(|| kind.some_turns().find_map(at))
         && board.place(piece) != Some(inside)
     {
         board.lay(piece, inside);

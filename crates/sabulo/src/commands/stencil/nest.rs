@@ -16,7 +16,7 @@ use stencil::nest::outline::{Around, outline};
 use stencil::nest::{NestOptions, Nested, NestedSheet, Piece, Sheet, Stock, Taken, Turns, drawing, nest};
 
 #[derive(Debug, Args)]
-pub(super) struct NestArgs {
+pub(crate) struct NestArgs {
     /// Drawings (svg, dxf, png, jpg, tif, webp), one piece each; name.svg=12 lays twelve of it.
     #[arg(required = true, value_name = "FILE[=COPIES]")]
     files: Vec<String>,
