@@ -28,6 +28,8 @@ mod near;
 pub mod note;
 pub mod photo;
 pub mod place;
+#[cfg(test)]
+mod plates;
 pub mod raster;
 pub mod region;
 pub mod repair;

@@ -76,6 +76,7 @@ async fn the_start_leads_to_the_first_piece_and_its_page_has_all_parts() {
     for id in [
         "summary",
         "findings",
+        "artwork-notes",
         "recipe",
         "recipe-form",
         "recipe-pressure",

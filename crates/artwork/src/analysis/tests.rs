@@ -1,27 +1,12 @@
 use super::*;
+use crate::plates::{self, BLANK, box_at, millimetres};
 use crate::region::{FillRule, Ring, Rounding};
 use kurbo::Affine;
 use std::f64::consts::PI;
 
-fn millimetres(mm: f64) -> Length {
-    Length::mm(mm).unwrap()
-}
-
+/// Those of the plates, and limits for corners and the blank's edge.
 fn limits() -> AnalysisLimits {
-    AnalysisLimits {
-        opening: millimetres(0.5),
-        wall: millimetres(0.6),
-        holding: Area::square_mm(4.0).unwrap(),
-        neck: millimetres(1.5),
-        corner_degrees: 25.0,
-        margin: millimetres(3.0),
-    }
-}
-
-const BLANK: Bounds = Bounds { min: Point { x: 0.0, y: 0.0 }, max: Point { x: 100.0, y: 80.0 } };
-
-fn box_at(x: f64, y: f64, width: f64, height: f64) -> Region {
-    Region::rectangle(Bounds { min: Point { x, y }, max: Point { x: x + width, y: y + height } })
+    AnalysisLimits { corner_degrees: 25.0, margin: millimetres(3.0), ..plates::LIMITS }
 }
 
 fn ring(points: &[(f64, f64)]) -> Region {

@@ -1,24 +1,8 @@
 use super::*;
+use crate::plates::{BLANK, LIMITS, box_at, millimetres};
 use crate::region::{FillRule, Ring};
 use kurbo::Affine;
 use proptest::prelude::*;
-
-const BLANK: Bounds = Bounds { min: Point { x: 0.0, y: 0.0 }, max: Point { x: 100.0, y: 80.0 } };
-
-fn millimetres(mm: f64) -> Length {
-    Length::mm(mm).unwrap()
-}
-
-fn limits() -> AnalysisLimits {
-    AnalysisLimits {
-        opening: millimetres(0.5),
-        wall: millimetres(0.6),
-        holding: Area::square_mm(4.0).unwrap(),
-        neck: millimetres(1.5),
-        corner_degrees: 0.0,
-        margin: millimetres(0.0),
-    }
-}
 
 const THICKEN: Remedies = Remedies {
     openings: OpeningRemedy::Thicken,
@@ -26,16 +10,12 @@ const THICKEN: Remedies = Remedies {
     islands: IslandRemedy::Bridge { width: quantity::known(Length::mm(0.8)), count: 2 },
 };
 
-fn box_at(x: f64, y: f64, width: f64, height: f64) -> Region {
-    Region::rectangle(Bounds { min: Point { x, y }, max: Point { x: x + width, y: y + height } })
-}
-
 fn layer(name: &str, region: Region) -> DepthLayer {
     DepthLayer { name: name.to_owned(), depth: millimetres(1.0), region }
 }
 
 fn mended(region: Region, remedies: &Remedies) -> Repaired {
-    repair(&[layer("one", region)], BLANK, &limits(), remedies)
+    repair(&[layer("one", region)], BLANK, &LIMITS, remedies)
 }
 
 fn kinds(found: &Repaired) -> Vec<ChangeKind> {
@@ -114,7 +94,7 @@ fn what_is_opened_goes_to_the_layer_beside_it_and_layers_do_not_overlap() {
         layer("right", box_at(60.0, 20.0, 20.0, 0.3)),
         layer("block", box_at(40.0, 40.0, 9.0, 9.0)),
     ];
-    let found = repair(&layers, BLANK, &limits(), &THICKEN);
+    let found = repair(&layers, BLANK, &LIMITS, &THICKEN);
     assert_eq!(found.left.len(), 0);
     assert!(mm2(&found.layers[0].region) > 9.5 && mm2(&found.layers[1].region) > 9.5);
     assert_eq!(found.layers[2].region, layers[2].region);
@@ -128,6 +108,7 @@ fn a_hopeless_grating_says_what_is_left_and_at_what_scale_it_would_hold() {
     let found = mended(Region::union_of(&grating), &THICKEN);
     let scale = found.least_scale.unwrap();
     assert!((scale - 2.0).abs() < 0.02, "{scale}");
+    assert!(found.left.iter().all(|left| left.why == Why::Crowded && left.fault.scale().is_some()), "{:?}", found.left);
     assert!(!found.left.is_empty() || found.layers[0].region.polygons().len() < 12);
 }
 
@@ -160,4 +141,12 @@ proptest! {
         let rounding = 5.0 * 6.1e-5 * region.perimeter_mm();
         prop_assert!(mm2(&region.subtract(&found.layers[0].region)) < rounding);
     }
+}
+
+#[test]
+fn what_was_not_asked_for_is_told_apart_from_what_could_not_be_done() {
+    let pair = box_at(20.0, 30.0, 10.0, 5.0).union(&box_at(20.0, 35.4, 10.0, 5.0));
+    let found = mended(pair, &Remedies { walls: WallRemedy::Leave, ..THICKEN });
+    assert_eq!(found.left.iter().map(|left| left.why).collect::<Vec<_>>(), [Why::NotAsked]);
+    assert!((found.left[0].fault.scale().unwrap() - 1.5).abs() < 0.01);
 }

@@ -23,8 +23,29 @@ pub(super) struct ArtworkDocument {
     pub(super) faults: Vec<FaultEntry>,
     /// Times larger at which all holds; null when size alone does not help.
     pub(super) least_scale: Option<f64>,
+    /// With --repair.
+    pub(super) mended: Option<MendedEntry>,
     /// What was done or left out while reading.
     pub(super) notes: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct MendedEntry {
+    changes: usize,
+    /// Worst first.
+    left: Vec<LeftEntry>,
+}
+
+#[derive(Debug, Serialize)]
+struct LeftEntry {
+    #[serde(flatten)]
+    fault: FaultEntry,
+    why: String,
+}
+
+pub(super) fn mended(repaired: &artwork::repair::Repaired) -> MendedEntry {
+    let entry = |left: &artwork::repair::Left| LeftEntry { fault: fault(&left.fault), why: left.why.to_string() };
+    MendedEntry { changes: repaired.changes.len(), left: repaired.left.iter().map(entry).collect() }
 }
 
 #[derive(Debug, Serialize)]

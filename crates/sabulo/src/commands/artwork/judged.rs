@@ -1,6 +1,6 @@
 //! `sabulo artwork FILE`: one drawing judged, marked, mended.
 
-use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, measure};
+use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, measure, mended};
 use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_file;
@@ -10,7 +10,7 @@ use artwork::depth::DepthLayer;
 use artwork::drawing::Drawing;
 use artwork::grid::Point;
 use artwork::region::Region;
-use artwork::repair::{IslandRemedy, OpeningRemedy, Remedies, Repaired, WallRemedy, repair};
+use artwork::repair::{IslandRemedy, Left, OpeningRemedy, Remedies, Repaired, WallRemedy, Why, repair};
 use artwork::svg::write_svg;
 use clap::Args;
 use picture::faults::{Marks, marked_faults};
@@ -77,7 +77,7 @@ pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
     let repaired = arguments.repair.as_ref().map(|path| mend(path, &drawing, blank, &limits)).transpose()?;
     let scale = least_scale(&analysis, &open, blank, &limits);
     match arguments.json {
-        true => print_json(&document(&drawing, &analysis, scale, notes))?,
+        true => print_json(&document(&drawing, &analysis, (scale, repaired.as_ref()), notes))?,
         false => print(&told(&drawing, &analysis, scale, &notes, repaired.as_ref()))?,
     }
     Ok(ExitCode::SUCCESS)
@@ -141,7 +141,12 @@ fn write_picture(path: &Path, scene: &Scene) -> Result<(), Failure> {
     }
 }
 
-fn document(drawing: &Drawing, analysis: &Analysis, scale: Option<f64>, notes: Vec<String>) -> ArtworkDocument {
+fn document(
+    drawing: &Drawing,
+    analysis: &Analysis,
+    (scale, repaired): (Option<f64>, Option<&Repaired>),
+    notes: Vec<String>,
+) -> ArtworkDocument {
     let region = |shape: &artwork::drawing::Shape| RegionEntry {
         id: shape.id.clone(),
         groups: shape.groups.clone(),
@@ -160,6 +165,7 @@ fn document(drawing: &Drawing, analysis: &Analysis, scale: Option<f64>, notes: V
         islands: islands(analysis),
         faults: faults(analysis),
         least_scale: scale,
+        mended: repaired.map(mended),
         notes,
     }
 }
@@ -213,11 +219,27 @@ fn told(
         _ => {}
     }
     if let Some(repaired) = repaired {
-        lines.push(format!(
-            "Mended: {} places changed, {} faults left.",
-            repaired.changes.len(),
-            repaired.analysis.faults.len()
-        ));
+        lines.push(format!("Mended: {} places changed, {} faults left.", repaired.changes.len(), repaired.left.len()));
+        for (why, count, scale) in reasons(&repaired.left) {
+            let size = scale.map_or_else(String::new, |scale| format!("; {scale:.2} times as large they would hold"));
+            lines.push(format!("  {count}: {why}{size}"));
+        }
     }
     lines.join("\n") + "\n"
+}
+
+/// For each reason how many faults were left, and the size at which the worst of them would hold.
+fn reasons(left: &[Left]) -> Vec<(Why, usize, Option<f64>)> {
+    let mut found: Vec<(Why, usize, Option<f64>)> = Vec::new();
+    for one in left {
+        let scale = one.fault.scale();
+        match found.iter_mut().find(|(why, ..)| *why == one.why) {
+            Some((_, count, largest)) => {
+                *count += 1;
+                *largest = scale.into_iter().chain(*largest).reduce(f64::max);
+            }
+            None => found.push((one.why, 1, scale)),
+        }
+    }
+    found
 }
