@@ -337,7 +337,9 @@ async fn all_checks_of_a_piece_and_of_a_shop_have_pages() {
     let (status, html) = page(&server, get("/piece/1/safety")).await;
     assert_eq!(status, StatusCode::OK);
     well_formed(&html);
-    for part in ["id=\"check-place\"", "id=\"check-no_collector\"", "id=\"check-strength\"", "in a door", "Dust and breathing"] {
+    for part in
+        ["id=\"check-place\"", "id=\"check-no_collector\"", "id=\"check-strength\"", "in a door", "Dust and breathing"]
+    {
         assert!(html.contains(part) != part.contains("strength"), "{part}");
     }
     assert!(html.contains("things are not told") && html.contains("local code") | html.contains("Local code"));
@@ -352,7 +354,9 @@ async fn all_checks_of_a_piece_and_of_a_shop_have_pages() {
 #[tokio::test]
 async fn cautions_stand_under_their_steps_and_lead_to_the_checks() {
     let (_, html) = page(&server(), get("/piece/1")).await;
-    for part in ["Before the blast", "While blasting", "Before the door opens", "When it leaves the shop", "/piece/1/safety"] {
+    for part in
+        ["Before the blast", "While blasting", "Before the door opens", "When it leaves the shop", "/piece/1/safety"]
+    {
         assert!(html.contains(part), "{part}");
     }
     assert!(html.find("Before the blast") < html.find("Before the door opens"));
