@@ -31,7 +31,7 @@ pub(super) struct DustArguments {
     shift: String,
     /// The respirator worn.
     #[arg(long, value_enum)]
-    respirator: Option<Mask>,
+    respirator: Option<Worn>,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -40,7 +40,7 @@ pub(super) struct DustArguments {
 /// Classes of respirator, as they are written.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 #[value(rename_all = "snake_case")]
-enum Mask {
+enum Worn {
     HalfMask,
     FullFace,
     LooseFitting,
@@ -49,7 +49,7 @@ enum Mask {
     FullFaceAirline,
 }
 
-impl Mask {
+impl Worn {
     const fn class(self) -> Respirator {
         match self {
             Self::HalfMask => Respirator::HalfMask,
