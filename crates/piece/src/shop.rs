@@ -654,7 +654,8 @@ fn find_abrasive(
     let known = &tables().abrasives;
     let found = known.iter().find(|abrasive| abrasive.id == id);
     if found.is_none() {
-        let known: Vec<String> = known.iter().map(|abrasive| abrasive.id.clone()).collect();
+        let accepted = known.iter().filter(|abrasive| abrasive.refused.is_none());
+        let known: Vec<String> = accepted.map(|abrasive| abrasive.id.clone()).collect();
         let nearest = nearest(id, known.iter().map(String::as_str));
         complaints.push(read.complain(key, Fault::Unlisted { given: id.to_owned(), nearest, known }));
     }

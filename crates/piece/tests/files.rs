@@ -179,3 +179,29 @@ proptest::proptest! {
         let _ = read_piece(&broken, "piece.toml", &shop());
     }
 }
+
+#[test]
+fn an_abrasive_that_is_not_listed_is_not_accepted_and_those_that_are_refused_are_not_proposed() {
+    let words = shop_complaints("kind = \"white_alumina\"", "kind = \"silica_sent\"");
+    assert!(words.contains("its free silica is not known and it is not accepted"), "{words}");
+    assert!(!words.contains("silica_sand"), "{words}");
+}
+
+#[test]
+fn what_bears_on_people_is_read_checked_and_absent_where_it_is_not_told() {
+    let keys = "[enclosure]\nkind = \"booth\"\nfilters = [\"merv_15\", \"h13\"]\nduct = \"120mm\"\n[protection]\n\
+                respirator = \"hood\"\nair = { from = \"own_line\", co_ppm = 4.0, oil = \"1 mg/m3\" }\n[shift]\n\
+                noise_blasting = \"96dBA\"\n[pressure]\nvalve = \"foot_pedal\"\nhose_lashed = true\n";
+    let shop = read_shop(&format!("{SHOP}\n{keys}"), "shop.toml").unwrap_or_else(|faults| panic!("{faults}"));
+    assert_eq!(shop.enclosure.filters.iter().map(|filter| filter.id.as_str()).collect::<Vec<_>>(), ["merv_15", "h13"]);
+    assert_eq!(shop.protection.air.as_ref().unwrap().co_ppm, Some(4.0));
+    assert_eq!((shop.pressures.hose_lashed, shop.pressures.tied_open), (Some(true), None));
+    let wrong = |from: &str, to: &str| {
+        let text = format!("{SHOP}\n{keys}").replace(from, to);
+        read_shop(&text, "shop.toml").unwrap_err().to_string()
+    };
+    assert!(wrong("\"h13\"", "\"h15\"").contains("unknown filter class \"h15\""));
+    assert!(wrong("96dBA", "96").contains("shift.noise_blasting"));
+    assert!(wrong("hose_lashed", "hose_lashd").contains("nearest is \"hose_lashed\""));
+    assert!(wrong("noise_blasting = \"96dBA\"", "blasting = \"9h\"").contains("longer than the shift"));
+}

@@ -1,7 +1,7 @@
 //! What the crate `safety` is asked about a case, and its answers as findings.
 //!
-//! A check that is within its limit, screened or not told stays with the plan's list of checks
-//! ([`crate::Plan::safety`]); what asks or stops becomes a finding, its mends tried like every other change.
+//! A check that is within its limit or not told stays with the plan's list of checks
+//! ([`crate::Plan::safety`]); what asks, stops or is screened only becomes a finding, its mends tried like every other change.
 
 use crate::finding::{Amount, Change, Check, Finding, State};
 use crate::judge::{Case, Judged};
@@ -74,6 +74,8 @@ const fn is_elsewhere(checked: &Checked) -> bool {
 fn finding(checked: Checked) -> Option<Finding> {
     let state = match checked.standing {
         Standing::NotTold => return None,
+        // A screening is never said to hold: it asks for somebody who may judge it.
+        Standing::Screened if matches!(checked.hazard, Hazard::Strength) => State::Watch,
         Standing::Within | Standing::Screened => State::Holds,
         Standing::Ask => State::Watch,
         Standing::Stop => State::Stop,

@@ -11,6 +11,7 @@ use piece::Side;
 use plan::{Act, Plan};
 use quantity::show::{Show, clock};
 use quantity::{Quantity, Time};
+use safety::caution::CautionKind;
 
 /// Between a box and its words.
 const GAP: f64 = 2.6;
@@ -37,16 +38,24 @@ fn tasks(plan: &Plan) -> Vec<String> {
     let before = [
         "Respirator on, filters as the cautions say".to_owned(),
         "Gloves whole; hearing protection on".to_owned(),
-        "Collector on, drawing; door shut".to_owned(),
+        match has_collector(plan) {
+            true => "Collector on, drawing; door shut".to_owned(),
+            false => "A collector fitted: without one there is no blasting".to_owned(),
+        },
         stencil_side(plan),
         format!("Receiver drained, then full; regulator at {set}"),
         "A coupon of the same blank blasted and gauged".to_owned(),
     ];
-    let wait = match clearing(plan) {
+    let wait = match clearing(plan).filter(|_| has_collector(plan)) {
         Some(time) => format!("After each blast: door shut for {}", clock(time)),
         None => "After each blast: door shut until the dust has cleared".to_owned(),
     };
     before.into_iter().chain(gauges(plan)).chain([wait]).collect()
+}
+
+/// Whether anything draws the dust off, by the cautions.
+fn has_collector(plan: &Plan) -> bool {
+    !plan.cautions.iter().any(|caution| caution.kind == CautionKind::NoCollector)
 }
 
 /// A task for each stage, or one for all when they are many.

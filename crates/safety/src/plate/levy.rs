@@ -86,16 +86,14 @@ impl Term {
 
     /// The four functions: `e^-s`, `s e^-s` of the distance `s = αy` from one edge, and of that from the other.
     fn homogeneous(&self, j: usize, y: f64, order: usize) -> f64 {
+        // Each derivative of e^-s changes the sign; from the other edge the distance does so once more.
+        let turns = if order.is_multiple_of(2) { 1.0 } else { -1.0 };
         let (s, sign) = match j {
-            0 | 1 => (self.alpha * y, 1.0),
-            _ => (self.alpha * (self.b - y), if order.is_multiple_of(2) { 1.0 } else { -1.0 }),
+            0 | 1 => (self.alpha * y, turns),
+            _ => (self.alpha * (self.b - y), 1.0),
         };
-        let plain = if order.is_multiple_of(2) { 1.0 } else { -1.0 };
-        let value = match j % 2 {
-            0 => plain,
-            // d/ds of s e^-s, again and again: (-1)^n (s - n) e^-s.
-            _ => plain * (s - order as f64),
-        };
+        // d/ds of s e^-s, again and again: (-1)^n (s - n) e^-s.
+        let value = if j.is_multiple_of(2) { 1.0 } else { s - order as f64 };
         sign * value * (-s).exp()
     }
 }

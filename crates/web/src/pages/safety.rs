@@ -26,23 +26,34 @@ pub(crate) fn safety(page: &SafetyPage) -> String {
 }
 
 fn group(group: &SafetyGroup) -> Markup {
-    let (told, unknown): (Vec<_>, Vec<_>) = group.checks.iter().partition(|check| check.standing != Standing::NotTold);
+    let of = |standing: Standing| group.checks.iter().filter(move |check| check.standing == standing);
+    let open = [Standing::Stop, Standing::Ask, Standing::Screened].into_iter().flat_map(of);
     html! {
         section class="group" {
             h2 { (group.title) }
-            ul class="checks" { @for check in told { (self::check(check)) } }
-            @if !unknown.is_empty() {
-                details class="unknown" {
-                    summary { (standing(Standing::NotTold)) (counted(unknown.len())) }
-                    ul class="checks" { @for check in unknown { (self::check(check)) } }
-                }
-            }
+            ul class="checks" { @for check in open { (self::check(check)) } }
+            (folded(Standing::NotTold, &of(Standing::NotTold).collect::<Vec<_>>()))
+            (folded(Standing::Within, &of(Standing::Within).collect::<Vec<_>>()))
         }
     }
 }
 
-fn counted(unknown: usize) -> String {
-    if unknown == 1 { "1 thing is not told".to_owned() } else { format!("{unknown} things are not told") }
+/// Checks that ask for nothing now, behind their number.
+fn folded(of: Standing, checks: &[&CheckView]) -> Markup {
+    let counted = match (of, checks.len()) {
+        (Standing::NotTold, 1) => "1 thing is not told".to_owned(),
+        (Standing::NotTold, count) => format!("{count} things are not told"),
+        (_, 1) => "1 check is within its limit".to_owned(),
+        (_, count) => format!("{count} checks are within their limits"),
+    };
+    html! {
+        @if !checks.is_empty() {
+            details class={ "folded " (class(of)) } {
+                summary { (standing(of)) (counted) }
+                ul class="checks" { @for check in checks { (self::check(check)) } }
+            }
+        }
+    }
 }
 
 fn check(check: &CheckView) -> Markup {

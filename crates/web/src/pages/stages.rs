@@ -57,14 +57,14 @@ pub(super) fn cautions(steps: &[StepCautions], checks: Option<&str>) -> Markup {
                 h2 id="cautions-title" { "Cautions, step by step" }
                 @if let Some(checks) = checks { a href=(checks) { "All safety checks of this piece and shop" } }
             }
-            div class="steps" { @for step in steps { (of_step(step)) } }
+            div class="by-step" { @for step in steps { (of_step(step)) } }
         }
     }
 }
 
 fn of_step(step: &StepCautions) -> Markup {
     html! {
-        section class="step" {
+        section class="of-step" {
             h3 { (step.step) }
             ul {
                 @for caution in &step.cautions {
