@@ -18,7 +18,10 @@ pub(crate) fn of_checks(checks: &[Checked], units: UnitSystem) -> SafetyParts {
         let own = worst_first(checks).into_iter().filter(|checked| checked.hazard.group() == group);
         SafetyGroup { title: group.name(), checks: own.map(|checked| check(checked, units)).collect() }
     };
-    let groups = Group::ALL.into_iter().map(group).filter(|group| !group.checks.is_empty()).collect();
+    let groups = Group::ALL.into_iter().map(group).filter(|group| !group.checks.is_empty());
+    let mut groups: Vec<SafetyGroup> = groups.collect();
+    // What stops stands first on the page, whatever it is about.
+    groups.sort_by_key(|group| std::cmp::Reverse(group.checks.iter().map(|check| check.standing).max()));
     SafetyParts { sentence: sentence(checks), note: NOTE, groups, cautions: Vec::new() }
 }
 
