@@ -105,17 +105,18 @@ fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said
     let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
     let mut under_findings = findings::blocks(plan, left, scale, said);
     if !plan.resists.is_empty() {
-        under_findings.push(block("Why this resist", masking::resists(plan, left, scale)));
+        under_findings.push(block("Why this resist", masking::resists(plan, left, scale, said)));
     }
+    let mut under_air = vec![block("Air", air::list(plan, right, scale))];
+    if said == Said::Fully {
+        under_air.push(block("Cover before blasting", masking::list(plan, right, scale)));
+    }
+    under_air.push(block("Checklist", checklist::list(plan, right, scale)));
     Columns {
         left_width: left,
         right_width: right,
         left: under_findings,
-        right: vec![
-            block("Air", air::list(plan, right, scale)),
-            block("Cover before blasting", masking::list(plan, right, scale)),
-            block("Checklist", checklist::list(plan, right, scale)),
-        ],
+        right: under_air,
     }
 }
 

@@ -34,11 +34,12 @@ pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
 
 fn tasks(plan: &Plan) -> Vec<String> {
     let set = together(plan.recipe.pressure.show(plan.units));
-    let before = [
+    let before: [String; 7] = [
         "Respirator on, filters as the cautions say".to_owned(),
         "Gloves whole; hearing protection on".to_owned(),
         "Collector on, drawing; door shut".to_owned(),
         stencil_side(plan),
+        covered(plan),
         format!("Receiver drained, then full; regulator at {set}"),
         "A coupon of the same blank blasted and gauged".to_owned(),
     ];
@@ -62,6 +63,12 @@ fn gauges(plan: &Plan) -> Vec<String> {
         Some(format!("After stage {}: gauge {name}, {}", stage.order, shown(plan, depth)))
     };
     plan.stages.iter().filter_map(task).collect()
+}
+
+/// The cover in one line; its parts stand in the stencil sheet.
+fn covered(plan: &Plan) -> String {
+    let (reach, tape) = (plan.masking.reach.show(plan.units), plan.masking.tape.show(plan.units));
+    format!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")
 }
 
 fn stencil_side(plan: &Plan) -> String {
