@@ -287,7 +287,7 @@ fn bad_input_is_named_and_bad_usage_is_told_apart() {
     refused(&[], 1, "piece");
     refused(&["develop", text(&art)], 1, "--cone");
     refused(&["develop", text(&art), "--cone", "80mm,60mm"], 1, "--cone");
-    refused(&["develop", text(&art), "--cone", "20mm,18mm,30mm", "--down", "20mm"], 1, "rim");
+    refused(&["develop", text(&art), "--cone", "20mm,18mm,30mm", "--down", "20mm"], 1, "side");
     refused(&["develop", text(&art), "--cylinder", "10mm,50mm"], 1, "turns");
     refused(&["develop", text(&art), "--cylinder", "80,110"], 1, "unit");
     refused(&["develop", text(&art), "--as", "gif"], 2, "gif");

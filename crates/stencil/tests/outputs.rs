@@ -101,7 +101,9 @@ fn a_plotter_file_that_was_changed_is_not_handed_out() {
 #[test]
 fn every_form_is_given_out_read_back_with_corners_cut_past_or_not() {
     let layer = StencilLayer {
-        cuts: vec![Ring(strokes::rectangle(Bounds { min: Point { x: 8.0, y: 8.0 }, max: Point { x: 95.0, y: 93.0 } }).points)],
+        cuts: vec![Ring(
+            strokes::rectangle(Bounds { min: Point { x: 8.0, y: 8.0 }, max: Point { x: 95.0, y: 93.0 } }).points,
+        )],
         ..layer()
     };
     let forms = [Form::Svg, Form::Dxf, Form::Plotter, Form::FilmPdf, Form::FilmTiff];

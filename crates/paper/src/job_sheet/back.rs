@@ -112,12 +112,7 @@ fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said
         under_air.push(block("Cover before blasting", masking::list(plan, right, scale)));
     }
     under_air.push(block("Checklist", checklist::list(plan, right, scale)));
-    Columns {
-        left_width: left,
-        right_width: right,
-        left: under_findings,
-        right: under_air,
-    }
+    Columns { left_width: left, right_width: right, left: under_findings, right: under_air }
 }
 
 impl Columns {
