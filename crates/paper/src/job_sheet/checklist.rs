@@ -1,5 +1,6 @@
 //! What to tick with a pencil, in the order of the work.
 
+use super::findings::Said;
 use super::nominal::together;
 use super::scale::Scale;
 use super::stages::{gauged, shown};
@@ -16,7 +17,7 @@ use quantity::{Quantity, Time};
 const GAP: f64 = 2.6;
 
 /// The boxes with their words.
-pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
+pub(super) fn list(plan: &Plan, width: f64, scale: Scale, said: Said) -> Frame {
     let entry = |task: String| {
         let tick = tick_box(scale.body().size_pt);
         let left = tick.width + GAP;
@@ -29,17 +30,17 @@ pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
             .with(tick.role(Role::Label))
             .with(words.at(left, drop).role(Role::Body))
     };
-    stack(tasks(plan).into_iter().map(entry), scale.item_gap() * 0.6).role(Role::List)
+    stack(tasks(plan, said).into_iter().map(entry), scale.item_gap() * 0.6).role(Role::List)
 }
 
-fn tasks(plan: &Plan) -> Vec<String> {
+fn tasks(plan: &Plan, said: Said) -> Vec<String> {
     let set = together(plan.recipe.pressure.show(plan.units));
     let before: [String; 7] = [
         "Respirator on, filters as the cautions say".to_owned(),
         "Gloves whole; hearing protection on".to_owned(),
         "Collector on, drawing; door shut".to_owned(),
         stencil_side(plan),
-        covered(plan),
+        covered(plan, said),
         format!("Receiver drained, then full; regulator at {set}"),
         "A coupon of the same blank blasted and gauged".to_owned(),
     ];
@@ -66,7 +67,10 @@ fn gauges(plan: &Plan) -> Vec<String> {
 }
 
 /// The cover in one line; its parts stand in the stencil sheet.
-fn covered(plan: &Plan) -> String {
+fn covered(plan: &Plan, said: Said) -> String {
+    if said == Said::Barely {
+        return "Face, edges and back covered as the stencil sheet says".to_owned();
+    }
     let (reach, tape) = (plan.masking.reach.show(plan.units), plan.masking.tape.show(plan.units));
     format!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")
 }
