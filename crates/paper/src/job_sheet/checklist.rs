@@ -68,10 +68,10 @@ fn gauges(plan: &Plan) -> Vec<String> {
 
 /// The cover in one line; its parts stand in the stencil sheet.
 fn covered(plan: &Plan, said: Said) -> String {
-    if said == Said::Barely {
-        return "Face, edges and back covered as the stencil sheet says".to_owned();
-    }
     let (reach, tape) = (plan.masking.reach.show(plan.units), plan.masking.tape.show(plan.units));
+    if said == Said::Barely {
+        return format!("Covered (stencil sheet): resist {reach} around, tape {tape}");
+    }
     format!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")
 }
 
