@@ -148,8 +148,10 @@ fn the_structure_has_headings_tables_lists_and_described_figures() {
     let document = made(&plan(USUAL), Sheet::A4);
     let kind = |name: &[u8]| dictionaries(&document).filter(|d| is(d, b"S", name)).collect::<Vec<_>>();
     assert_eq!(kind(b"H1").len(), 1);
-    assert_eq!(kind(b"H2").len(), 7, "stages, run, cautions, findings, air, checklist, materials");
-    assert_eq!(kind(b"Table").len(), 3);
+    // What is covered has a heading of its own where there is room for its table.
+    let headings = kind(b"H2").len();
+    assert!((8..=9).contains(&headings), "stages, run, cautions, findings, resist, air, (cover,) checklist, materials");
+    assert_eq!(kind(b"Table").len(), headings - 5, "stages, air, materials, and the cover");
     assert_eq!(kind(b"L").len(), 2);
     let figures = kind(b"Figure");
     assert_eq!(figures.len(), 2);

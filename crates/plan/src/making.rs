@@ -1,11 +1,12 @@
 //! How a shop makes its stencils, as the stencil crate takes it.
 
-use piece::{CornerKind, StencilMaking};
-use quantity::{Area, Length, known};
+use piece::{CornerKind, Hands, StencilMaking};
+use quantity::{Area, Length, Quantity as _, Time, known};
 use reference::ResistKind;
 use stencil::bundle::BundleOptions;
 use stencil::cut::corner::Corners;
 use stencil::cut::tiles::Tiling;
+use stencil::cut::weed::WeedPace;
 use stencil::film::Emulsion;
 use stencil::gain::LineGain;
 use stencil::plotter::Coordinates;
@@ -67,6 +68,14 @@ impl Making {
             group: frames.unwrap_or(GROUP),
         }
         .cornered(corners)
+    }
+
+    /// How fast the shop's hands weed this kind of resist; `None` for a film, which is washed out.
+    #[must_use]
+    pub fn pace(hands: &Hands, kind: ResistKind) -> Option<WeedPace> {
+        let pace =
+            WeedPace { per_metre: Time::clamped(hands.weed_s_per_m), per_part: Time::clamped(hands.weed_s_per_part) };
+        (kind != ResistKind::PhotoFilm).then_some(pace)
     }
 
     /// The same with another way at corners.

@@ -2,7 +2,7 @@
 
 use crate::finding::{Check, Finding, State};
 use crate::model::{Plan, ResistOption};
-use crate::words::{amount, time_range};
+use crate::words::{amount, check_name, time_range};
 use quantity::UnitSystem;
 use quantity::show::{Show as _, significant};
 use stencil::masking::Cover;
@@ -83,4 +83,37 @@ pub fn masking(plan: &Plan) -> String {
         masking.reach.show(plan.units),
         masking.tape.show(plan.units),
     )
+}
+
+/// All resists in one short paragraph: the one used, what else would hold, what is ruled out by which checks.
+#[must_use]
+pub fn resists_short(plan: &Plan) -> String {
+    let used = plan.resists.iter().find(|option| option.chosen);
+    let mut parts: Vec<String> = used
+        .map(|option| format!("{} stands {} of this blast", option.resist.name, time_range(option.life)))
+        .into_iter()
+        .collect();
+    for (state, said) in [(State::Holds, "Would hold"), (State::Watch, "To be watched"), (State::Stop, "Ruled out")] {
+        let others = plan.resists.iter().filter(|option| !option.chosen && option.state == state);
+        let named: Vec<String> = others.map(short).collect();
+        if !named.is_empty() {
+            parts.push(format!("{said}: {}", named.join("; ")));
+        }
+    }
+    parts.join(". ") + "."
+}
+
+/// A resist's name and the checks that speak against it.
+fn short(option: &ResistOption) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for finding in option.findings.iter().filter(|finding| finding.state != State::Holds) {
+        let name = check_name(&finding.check);
+        if finding.state == option.state && !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    match names.is_empty() {
+        true => option.resist.name.clone(),
+        false => format!("{} ({})", option.resist.name, names.join(", ")),
+    }
 }

@@ -9,7 +9,7 @@ use artwork::note::{Note, Remark};
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
 
-pub use crate::stencil_words::{cover_part, cover_with, masking, resist_option};
+pub use crate::stencil_words::{cover_part, cover_with, masking, resist_option, resists_short};
 
 /// A finding in words.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -103,7 +103,8 @@ fn a_piece_carved_from_the_back_is_mirrored_and_one_from_the_front_is_not() {
         let path = folder.path().join(format!("{side}.toml"));
         fs::write(&path, piece.replace("carve_from = \"back\"", &format!("carve_from = \"{side}\""))).unwrap();
         let out = folder.path().join(side);
-        let (_, document) = run(&[text(&path), "--out", text(&out)]);
+        // Whole, not in strips as wide as the film.
+        let (_, document) = run(&[text(&path), "--out", text(&out), "--cutter", "600mm"]);
         assert_eq!(document["carve_from"], side);
         (openings(&out.join("stencil-1.svg")), document["layers"][0]["width_mm"].as_f64().unwrap())
     };
@@ -286,7 +287,7 @@ fn bad_input_is_named_and_bad_usage_is_told_apart() {
     refused(&[], 1, "piece");
     refused(&["develop", text(&art)], 1, "--cone");
     refused(&["develop", text(&art), "--cone", "80mm,60mm"], 1, "--cone");
-    refused(&["develop", text(&art), "--cone", "20mm,18mm,30mm", "--down", "20mm"], 1, "rim");
+    refused(&["develop", text(&art), "--cone", "20mm,18mm,30mm", "--down", "20mm"], 1, "side");
     refused(&["develop", text(&art), "--cylinder", "10mm,50mm"], 1, "turns");
     refused(&["develop", text(&art), "--cylinder", "80,110"], 1, "unit");
     refused(&["develop", text(&art), "--as", "gif"], 2, "gif");

@@ -6,6 +6,8 @@ use artwork::region::{FillRule, Region, Ring};
 use proptest::prelude::*;
 use quantity::Length;
 use std::process::Command;
+use stencil::bundle::{self, BundleOptions, Form};
+use stencil::cut::corner::Corners;
 use stencil::cut::order::order;
 use stencil::cut::overcut::overcut;
 use stencil::cut::tiles::{TileError, Tiling, tiles};
@@ -94,6 +96,33 @@ fn a_plotter_file_that_was_changed_is_not_handed_out() {
     assert!(matches!(verify(&text.replacen("PD", "PDx", 1)), Err(PlotterError::Coordinates { .. })));
     let mirrored = StencilLayer { openings: layer.openings.mirrored(55.05), ..layer.clone() };
     assert!(plotter::verified(&mirrored, &cut(&layer), Coordinates::Tenths).is_err());
+}
+
+#[test]
+fn every_form_is_given_out_read_back_with_corners_cut_past_or_not() {
+    let layer = StencilLayer {
+        cuts: vec![Ring(
+            strokes::rectangle(Bounds { min: Point { x: 8.0, y: 8.0 }, max: Point { x: 95.0, y: 93.0 } }).points,
+        )],
+        ..layer()
+    };
+    let forms = [Form::Svg, Form::Dxf, Form::Plotter, Form::FilmPdf, Form::FilmTiff];
+    for corners in [Corners::AsDrawn, Corners::Past { by: mm(0.5) }] {
+        let options = BundleOptions {
+            overcut: mm(0.6),
+            corners,
+            coordinates: Coordinates::Tenths,
+            emulsion: Emulsion::TowardsResist,
+            dpi: 300.0,
+        };
+        let (cuts, work) = bundle::cuts(&layer, &options);
+        let files = bundle::files(&layer, &forms, &cuts, &options).unwrap();
+        assert!(files.iter().all(|file| file.off_mm < 0.01 && !file.bytes.is_empty()));
+        assert!(work.ratio() >= 1.0 && work.travel_mm <= work.travel_before_mm);
+        // Cuts of another layer are refused, whatever is done at corners.
+        let other = StencilLayer { openings: layer.openings.mirrored(55.05), ..layer.clone() };
+        assert!(bundle::files(&other, &[Form::Plotter], &cuts, &options).is_err());
+    }
 }
 
 #[test]

@@ -2,17 +2,18 @@
 
 use crate::compose::{preview_options, strip_options};
 use crate::error::WebError;
-use paper::{JobSheetOptions, Sheet, job_sheet};
+use paper::{JobSheetOptions, Sheet, SheetLayer, job_sheet};
 use picture::preview::{self, Look, PreviewOptions, Setting, preview_png};
 use picture::relief::mesh::{self, SolidOptions};
 use picture::relief::{glb, map, stl};
 use picture::run_strip::run_strip;
 use picture::svg::{self, Colours};
-use piece::StencilMaking;
+use piece::{Shop, StencilMaking};
 use plan::document::PlanDocument;
 use plan::{Making, Plan, words};
 use reference::ResistKind;
 use stencil::bundle::{Form, cuts};
+use stencil::cut::weed::{WeedPlan, weed_plan};
 use stencil::layers::StencilLayer;
 use stencil::treat::treated;
 
@@ -39,6 +40,7 @@ pub(crate) fn names(plan: &Plan) -> Vec<(String, String)> {
     });
     let fixed = [
         ("job-sheet.pdf", "for the bench, two pages"),
+        ("stencil-sheet.pdf", "what to weed in which order, what to cover"),
         ("run-strip.svg", "the strip, to print"),
         ("preview.png", "the piece as it will look"),
         ("relief.stl", "the solid, in millimetres"),
@@ -56,9 +58,10 @@ fn stencil_name(stage: usize, form: Form) -> String {
 ///
 /// # Errors
 /// [`WebError::NotFound`] when the plan has no such file; what its writer says.
-pub(crate) fn make(plan: &Plan, shop: &StencilMaking, name: &str) -> Result<Made, WebError> {
+pub(crate) fn make(plan: &Plan, shop: &Shop, name: &str) -> Result<Made, WebError> {
     match name {
         "job-sheet.pdf" => sheet(plan),
+        "stencil-sheet.pdf" => stencil_sheet(plan, shop),
         "run-strip.svg" => {
             let scene = run_strip(&plan.strip, &strip_options(plan.units));
             let text = svg::write(&scene, Colours::Resolved(picture::Theme::Paper));
@@ -73,8 +76,24 @@ pub(crate) fn make(plan: &Plan, shop: &StencilMaking, name: &str) -> Result<Made
             let document = PlanDocument::new(plan, Vec::new());
             Ok(Made { kind: "application/json", bytes: serde_json::to_vec_pretty(&document)? })
         }
-        name => stencil(plan, shop, name),
+        name => stencil(plan, &shop.stencil, name),
     }
+}
+
+/// Each layer with its groups in the order of weeding, and the cover.
+fn stencil_sheet(plan: &Plan, shop: &Shop) -> Result<Made, WebError> {
+    let kind = plan.recipe.resist.kind;
+    let making = Making::usual(&shop.stencil, kind, None);
+    let weeded = |layer: &StencilLayer| {
+        let ready = treated(layer, &making.treatment).layer;
+        let weed = weed_plan(&ready.openings, making.group, Making::pace(&shop.hands, kind)?);
+        Some((ready, weed))
+    };
+    let layers: Vec<(StencilLayer, WeedPlan)> = plan::stencils(plan)?.iter().filter_map(weeded).collect();
+    let layers: Vec<SheetLayer<'_>> =
+        layers.iter().map(|(layer, weed)| SheetLayer { layer, weed, cut: None }).collect();
+    let bytes = paper::stencil_sheet(plan, &layers, Sheet::usual(plan.units), None)?;
+    Ok(Made { kind: "application/pdf", bytes })
 }
 
 /// The stencil of a stage in one form, the shop's way, read back and compared before it is handed out. A sheet wider

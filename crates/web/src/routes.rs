@@ -219,7 +219,7 @@ pub(crate) async fn file(
 ) -> Answer {
     app.work(move |app| {
         let question = app.question(Id(id).piece()?, &sent)?;
-        let made = files::make(&*app.plan(&question)?, &question.shop.stencil, &name)?;
+        let made = files::make(&*app.plan(&question)?, &question.shop, &name)?;
         let attached = format!("attachment; filename=\"{name}\"");
         Ok(([(CONTENT_TYPE, made.kind), (CONTENT_DISPOSITION, attached.as_str())], made.bytes).into_response())
     })

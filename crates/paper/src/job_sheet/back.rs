@@ -72,7 +72,8 @@ pub(super) fn pages(plan: &Plan, area: Area, with_used: bool) -> Vec<Frame> {
 /// What is tried, the preferred first: all said down to the last but one type, then the short form.
 fn ways() -> impl Iterator<Item = (Scale, Said)> {
     let all = Scale::STEPS.into_iter().take(Scale::STEPS.len() - 1).map(|scale| (scale, Said::Fully));
-    all.chain(Scale::STEPS.map(|scale| (scale, Said::Briefly)))
+    let shorter = |said| Scale::STEPS.map(|scale| (scale, said));
+    all.chain(shorter(Said::Briefly)).chain(shorter(Said::Barely))
 }
 
 /// Pages of `top`, then of `head`, over what fits of the columns.
@@ -104,19 +105,15 @@ fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said
     let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
     let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
     let mut under_findings = findings::blocks(plan, left, scale, said);
-    if !plan.resists.is_empty() {
-        under_findings.push(block("Why this resist", masking::resists(plan, left, scale)));
+    if !plan.resists.is_empty() && said != Said::Barely {
+        under_findings.push(block("Why this resist", masking::resists(plan, left, scale, said)));
     }
-    Columns {
-        left_width: left,
-        right_width: right,
-        left: under_findings,
-        right: vec![
-            block("Air", air::list(plan, right, scale)),
-            block("Cover before blasting", masking::list(plan, right, scale)),
-            block("Checklist", checklist::list(plan, right, scale)),
-        ],
+    let mut under_air = vec![block("Air", air::list(plan, right, scale))];
+    if said == Said::Fully {
+        under_air.push(block("Cover before blasting", masking::list(plan, right, scale)));
     }
+    under_air.push(block("Checklist", checklist::list(plan, right, scale, said)));
+    Columns { left_width: left, right_width: right, left: under_findings, right: under_air }
 }
 
 impl Columns {

@@ -1,5 +1,6 @@
 //! What to tick with a pencil, in the order of the work.
 
+use super::findings::Said;
 use super::nominal::together;
 use super::scale::Scale;
 use super::stages::{gauged, shown};
@@ -17,7 +18,7 @@ use safety::caution::CautionKind;
 const GAP: f64 = 2.6;
 
 /// The boxes with their words.
-pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
+pub(super) fn list(plan: &Plan, width: f64, scale: Scale, said: Said) -> Frame {
     let entry = |task: String| {
         let tick = tick_box(scale.body().size_pt);
         let left = tick.width + GAP;
@@ -30,12 +31,12 @@ pub(super) fn list(plan: &Plan, width: f64, scale: Scale) -> Frame {
             .with(tick.role(Role::Label))
             .with(words.at(left, drop).role(Role::Body))
     };
-    stack(tasks(plan).into_iter().map(entry), scale.item_gap() * 0.6).role(Role::List)
+    stack(tasks(plan, said).into_iter().map(entry), scale.item_gap() * 0.6).role(Role::List)
 }
 
-fn tasks(plan: &Plan) -> Vec<String> {
+fn tasks(plan: &Plan, said: Said) -> Vec<String> {
     let set = together(plan.recipe.pressure.show(plan.units));
-    let before = [
+    let before: [String; 7] = [
         "Respirator on, filters as the cautions say".to_owned(),
         "Gloves whole; hearing protection on".to_owned(),
         match has_collector(plan) {
@@ -43,6 +44,7 @@ fn tasks(plan: &Plan) -> Vec<String> {
             false => "A collector fitted: without one there is no blasting".to_owned(),
         },
         stencil_side(plan),
+        covered(plan, said),
         format!("Receiver drained, then full; regulator at {set}"),
         "A coupon of the same blank blasted and gauged".to_owned(),
     ];
@@ -71,6 +73,15 @@ fn gauges(plan: &Plan) -> Vec<String> {
         Some(format!("After stage {}: gauge {name}, {}", stage.order, shown(plan, depth)))
     };
     plan.stages.iter().filter_map(task).collect()
+}
+
+/// The cover in one line; its parts stand in the stencil sheet.
+fn covered(plan: &Plan, said: Said) -> String {
+    let (reach, tape) = (plan.masking.reach.show(plan.units), plan.masking.tape.show(plan.units));
+    if said == Said::Barely {
+        return format!("Covered (stencil sheet): resist {reach} around, tape {tape}");
+    }
+    format!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")
 }
 
 fn stencil_side(plan: &Plan) -> String {

@@ -16,6 +16,8 @@ pub(super) enum Said {
     Fully,
     /// What holds in one paragraph, each in a sentence; the nearest remedy of the rest.
     Briefly,
+    /// As briefly, and resists and cover are left to the stencil sheet.
+    Barely,
 }
 
 /// A block for each finding, the first under the heading.
@@ -24,7 +26,9 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, said: Said) -> Vec<B
     sorted.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     let holds = match said {
         Said::Fully => vec![],
-        Said::Briefly => sorted.split_off(sorted.partition_point(|finding| finding.state != State::Holds)),
+        Said::Briefly | Said::Barely => {
+            sorted.split_off(sorted.partition_point(|finding| finding.state != State::Holds))
+        }
     };
     let column = Column { width, scale, said, units: plan.units };
     let mut explained: Vec<&str> = Vec::new();

@@ -1,5 +1,6 @@
 //! What is covered around the stencil, and why this resist.
 
+use super::findings::Said;
 use super::scale::Scale;
 use super::used::pairs;
 use crate::frame::{Frame, Role};
@@ -34,8 +35,12 @@ fn cover_name(cover: &stencil::masking::Cover) -> String {
     format!("{first}{}: {with}", letters.as_str())
 }
 
-/// A line for each resist of the shop.
-pub(super) fn resists(plan: &Plan, width: f64, scale: Scale) -> Frame {
+/// A line for each resist of the shop; briefly, one paragraph for all.
+pub(super) fn resists(plan: &Plan, width: f64, scale: Scale, said: Said) -> Frame {
+    if said == Said::Briefly {
+        let words = words::resists_short(plan);
+        return text(&Words::new(&words, scale.body()), width, Align::Left).role(Role::Paragraph);
+    }
     let line = |option: &plan::ResistOption| {
         let name = Words::plainly(&option.resist.name, scale.body().semi_bold());
         let why = format!(": {}", words::resist_option(option, plan.units));

@@ -88,7 +88,7 @@ impl CalibrationSheet {
         }
         let bar = Point { x: self.film.bar.max.x + 2.0, y: self.film.bar.max.y };
         letters.push(set(fonts, "100 mm", &style(2.8, 400), bar, 0.0)?);
-        self.film.black = letters.iter().fold(self.film.black, |black, more| black.union(more));
+        self.film.black = Region::union_of(letters.iter().chain([&self.film.black]));
         Ok(self)
     }
 

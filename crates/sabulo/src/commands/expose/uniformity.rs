@@ -46,7 +46,7 @@ struct UniformityDocument {
     weakest_mm: [f64; 2],
     mean_over_middle: f64,
     holds: bool,
-    /// Lowest height from which it holds; null when none up to ten times the bed does.
+    /// Lowest height from which it would hold; null when it holds, or none up to ten times the bed does.
     height_mm_min: Option<f64>,
     /// Factor on the time when the lamp is brought to that height.
     time_factor: Option<f64>,
@@ -59,7 +59,7 @@ pub(super) fn uniformity(arguments: &UniformityArguments) -> Result<ExitCode, Fa
     let above: Length = quantity("--height", &arguments.height)?;
     let found = source.uniformity(width, height)?;
     let holds = found.least_over_most >= least.to_ratio();
-    let remedy = lowest(&source, (width, height), least.to_ratio())?;
+    let remedy = if holds { None } else { lowest(&source, (width, height), least.to_ratio())? };
     let document = UniformityDocument {
         height_mm: above.to_mm(),
         least_over_most: found.least_over_most,

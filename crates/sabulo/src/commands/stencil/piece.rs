@@ -6,18 +6,16 @@ use crate::commands::plan::{STOPPED, make as plan_of, shop_of};
 use crate::commands::print;
 use crate::error::Failure;
 use crate::folder::write_all;
-use ::piece::{Body, Shop, Side};
+use ::piece::{Body, Side};
 use clap::Args;
 use paper::{Sheet, SheetLayer, stencil_sheet};
 use plan::document::PlanDocument;
-use plan::{Detail, Plan, State, words};
+use plan::{Detail, Making, Plan, State, words};
 use quantity::show::Show as _;
-use quantity::{Length, Time, known};
-use reference::ResistKind;
+use quantity::{Length, known};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use stencil::cut::weed::WeedPace;
 use stencil::layers::{Consumption, consumption};
 
 #[derive(Debug, Args)]
@@ -70,14 +68,14 @@ pub(super) fn piece(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
     let resist = plan.recipe.resist;
     let roll = shop.resists.iter().find(|stock| stock.resist.id == resist.id).map(|stock| stock.width);
     let making = arguments.forms.making(&shop.stencil, resist.kind, roll)?;
-    let made = make(&layers, "stencil", (&making, &arguments.forms.forms()), pace(&shop, resist.kind))?;
+    let made = make(&layers, "stencil", (&making, &arguments.forms.forms()), Making::pace(&shop.hands, resist.kind))?;
     let sheet = sheet(&plan, &made)?;
     let (entries, files) = told_and_files(made);
     let document = document(&plan, entries, consumption(&layers, TAPE_MARGIN))?;
     let text = serde_json::to_string_pretty(&document)? + "\n";
     if let Some(folder) = &arguments.out {
         let mut all: Vec<(String, &[u8])> = files.iter().map(|(name, bytes)| (name.clone(), &bytes[..])).collect();
-        all.extend(sheet.as_ref().map(|bytes| (SHEET.to_owned(), &bytes[..])));
+        all.push((SHEET.to_owned(), &sheet[..]));
         all.push(("stencil.json".to_owned(), text.as_bytes()));
         write_all(folder, &all)?;
     }
@@ -91,14 +89,14 @@ pub(super) fn piece(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
 /// Name of the sheet that lies beside the stencil while it is weeded.
 const SHEET: &str = "stencil-sheet.pdf";
 
-/// The stencil sheet; none for a film, which is washed out.
-fn sheet(plan: &Plan, made: &[Made]) -> Result<Option<Vec<u8>>, Failure> {
+/// The stencil sheet: how each layer is weeded, and what is covered. A film is washed out, so its sheet has the cover
+/// only.
+fn sheet(plan: &Plan, made: &[Made]) -> Result<Vec<u8>, Failure> {
     let layers: Vec<SheetLayer<'_>> = made
         .iter()
         .filter_map(|made| Some(SheetLayer { layer: &made.layer, weed: made.weed.as_ref()?, cut: made.cut.as_ref() }))
         .collect();
-    let paper = Sheet::usual(plan.units);
-    (!layers.is_empty()).then(|| Ok(stencil_sheet(plan, &layers, paper, None)?)).transpose()
+    Ok(stencil_sheet(plan, &layers, Sheet::usual(plan.units), None)?)
 }
 
 fn document(plan: &Plan, layers: Vec<LayerEntry>, used: Consumption) -> Result<StencilDocument, Failure> {
@@ -150,16 +148,7 @@ fn told(plan: &Plan, document: &StencilDocument, folder: Option<&Path>) -> Strin
     if let Some(folder) = folder {
         let names: Vec<&str> =
             document.layers.iter().flat_map(|layer| &layer.files).map(|file| file.path.as_str()).collect();
-        let sheet = if document.layers.iter().any(|layer| layer.weed.is_some()) { ", stencil-sheet.pdf" } else { "" };
-        text += &format!("\nWritten to {}: {}{sheet}, stencil.json\n", folder.display(), names.join(", "));
+        text += &format!("\nWritten to {}: {}, {SHEET}, stencil.json\n", folder.display(), names.join(", "));
     }
     text
-}
-
-/// How the shop's hands weed; a film is washed out.
-pub(super) fn pace(shop: &Shop, kind: ResistKind) -> Option<WeedPace> {
-    let seconds = |s: f64| Time::seconds(s).unwrap_or(known(Time::seconds(0.0)));
-    let hands = &shop.hands;
-    (kind != ResistKind::PhotoFilm)
-        .then(|| WeedPace { per_metre: seconds(hands.weed_s_per_m), per_part: seconds(hands.weed_s_per_part) })
 }
