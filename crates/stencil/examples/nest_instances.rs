@@ -3,7 +3,7 @@
 //! `nest_instances FOLDER OUT SECONDS WORKERS [NAME…]`: seconds of processor time for each worker, so that a busy
 //! machine does not blur the figures; where the system does not tell it, seconds by the clock. The folder holds NAME.json files (items with demand, allowed
 //! orientations in degrees, a polygon; a strip height) and best-published.csv. OUT/NAME.json gets the outlines as they
-//! lie, and the length; the table goes to standard output.
+//! lie, and the length, OUT/NAME.svg a drawing; the table goes to standard output.
 
 use artwork::grid::Point;
 use artwork::region::Ring;
@@ -15,7 +15,7 @@ use std::path::Path;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
-use stencil::nest::{NestOptions, Piece, Stock, Turns, nest};
+use stencil::nest::{NestOptions, Piece, Stock, Turns, drawing, nest};
 
 #[derive(Deserialize)]
 struct Instance {
@@ -59,8 +59,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
         let instance: Instance =
             serde_json::from_slice(&std::fs::read(Path::new(folder).join(format!("{name}.json")))?)?;
-        let (length, density, layout) = packed(&instance, seconds.parse()?, workers.parse()?)?;
+        let (length, density, layout, picture) = packed(&instance, seconds.parse()?, workers.parse()?)?;
         std::fs::write(Path::new(out).join(format!("{name}.json")), layout)?;
+        std::fs::write(Path::new(out).join(format!("{name}.svg")), picture)?;
         let less = 100.0 * (1.0 - density * 100.0 / best_density);
         short.push(less);
         let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
@@ -75,8 +76,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-/// Length in the instance's units, density, and the layout as JSON.
-fn packed(instance: &Instance, seconds: f64, workers: usize) -> Result<(f64, f64, String), Box<dyn Error>> {
+/// Length in the instance's units, density, and the layout as JSON and as SVG.
+fn packed(instance: &Instance, seconds: f64, workers: usize) -> Result<(f64, f64, String, String), Box<dyn Error>> {
     let scale = HEIGHT_MM / instance.strip_height;
     let pieces: Vec<Piece> = instance.items.iter().map(|item| piece(item, scale)).collect();
     let stock = Stock { rolls: vec![Length::mm(HEIGHT_MM)?], ..Stock::default() };
@@ -97,7 +98,7 @@ fn packed(instance: &Instance, seconds: f64, workers: usize) -> Result<(f64, f64
         .collect();
     let length = sheet.used_mm / scale;
     let layout = json!({ "length": length, "height": instance.strip_height, "laid": laid });
-    Ok((length, sheet.density, layout.to_string()))
+    Ok((length, sheet.density, layout.to_string(), drawing::svg(sheet, &pieces, "roll")))
 }
 
 fn piece(item: &Item, scale: f64) -> Piece {

@@ -12,7 +12,7 @@ const MARGIN: f64 = 0.06;
 const WORDS: f64 = 0.035;
 const LINE: f64 = 0.002;
 /// A piece's number is at most this share of the lesser side of its box high.
-const NUMBER: f64 = 0.3;
+const NUMBER: f64 = 0.5;
 /// Width of a letter over its height, about.
 const LETTER: f64 = 0.6;
 

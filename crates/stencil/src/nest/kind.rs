@@ -244,7 +244,8 @@ fn outwards(from: Point, to: Point) -> (f64, f64) {
 
 /// A point well within an outline: the middle of a large circle in it; the middle of its box when there is none.
 pub(super) fn label_point(ring: &Ring) -> Point {
-    let points = ring.0.iter().map(|p| EnginePoint(p.x as f32, p.y as f32)).collect();
+    let points = |ring: Ring| ring.0.iter().map(|p| EnginePoint(p.x as f32, p.y as f32)).collect();
+    let shape = tidy(ring).and_then(|ring| SPolygon::new(points(ring)).ok());
     let of = |shape: SPolygon| Point { x: f64::from(shape.poi().center.0), y: f64::from(shape.poi().center.1) };
-    SPolygon::new(points).map(of).ok().or_else(|| middle(ring)).unwrap_or_default()
+    shape.map(of).or_else(|| middle(ring)).unwrap_or_default()
 }
