@@ -267,6 +267,9 @@ async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
             "application/pdf" => &[b"%PDF"],
             "image/png" => &[b"\x89PNG"],
             "application/json" => &[b"{\n  "],
+            "image/vnd.dxf" => &[b"0\nSE"],
+            "image/tiff" => &[b"II*\0"],
+            "application/octet-stream" => &[b"IN;S"],
             _ => &[b"<?xm", b"<svg"],
         };
         assert!(expected.contains(&start.as_slice()), "{link}: {start:?}");
