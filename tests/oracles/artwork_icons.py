@@ -1,16 +1,21 @@
 """Imports an icon set of some thousand drawings: none may panic or hang, each area within 0.5 % of resvg's.
 
-Run from the root: python3 tests/oracles/artwork_icons.py [TARBALL]
+Run from the root: python3 tests/oracles/artwork_icons.py [TARBALL] (needs tests/oracles/requirements.txt)
+
+500 of them, each over the next, are combined too, and the areas compared with those of shapely/GEOS.
 
 Without a tarball the set is fetched with `npm pack` (openly licensed, Apache-2.0; version pinned below).
 """
 
 import json
+import random
 import subprocess
 import sys
 import tarfile
 import tempfile
 from pathlib import Path
+
+from shapely.geometry import Polygon
 
 ROOT = Path(__file__).resolve().parents[2]
 RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "oracle", "--"]
@@ -48,9 +53,42 @@ def main():
         worst = max(worst, off)
         if off > 0.005 and name not in EXCEPTIONS:
             failed.append(f"{name}: {icon['ours_mm2']:.4f} mm², resvg paints {icon['painted_mm2']:.4f}")
+    failed += combined(random.Random(7).sample(paths, 501))
     print(f"{len(found)} icons, worst area {worst:.2%}, slowest {slowest:.1f} ms, {len(failed)} failed")
     print("\n".join(failed[:40]) or "all hold")
     return 1 if failed else 0
+
+
+def oracle(command, text):
+    done = subprocess.run(RUN + [command], input=text, capture_output=True, text=True, cwd=ROOT, check=True)
+    return [json.loads(line) for line in done.stdout.splitlines()]
+
+
+def combined(paths):
+    """Each icon over the next, a little aside and larger: union, intersection, difference."""
+    rings = oracle("rings", "\n".join(map(str, paths)) + "\n")
+    moved = [[[(1.1 * x + 0.7, 1.1 * y - 0.4) for x, y in ring] for ring in icon] for icon in rings]
+    pairs = list(zip(rings[:-1], moved[1:]))
+    found = oracle("combine", "".join(json.dumps({"a": a, "b": b}) + "\n" for a, b in pairs))
+    failed, worst = [], 0.0
+    for path, (a, b), ours in zip(paths, pairs, found):
+        a, b = shape(a), shape(b)
+        theirs = {"a": a.area, "union": a.union(b).area, "both": a.intersection(b).area, "less": a.difference(b).area}
+        for key, want in theirs.items():
+            off = abs(ours[key] - want) / (a.area + b.area)
+            worst = max(worst, off)
+            if off > 1e-6:
+                failed.append(f"{path.stem}: {key} {ours[key]} is not {want}")
+    print(f"{len(pairs)} pairs of icons combined, worst share of the area against GEOS {worst:.1e}")
+    return failed
+
+
+def shape(rings):
+    """Clean rings, outer ones and holes, even-odd."""
+    whole = Polygon()
+    for ring in rings:
+        whole = whole.symmetric_difference(Polygon(ring).buffer(0))
+    return whole
 
 
 if __name__ == "__main__":

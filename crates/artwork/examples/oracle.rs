@@ -23,10 +23,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         ["rewrite", from, to] => rewrite(from, to),
         ["painted"] => painted(),
         ["combine"] => combine(),
+        ["rings"] => rings(),
         ["distance", width, height] => distances(width.parse()?, height.parse()?),
         ["time", a, b] => time(a, b),
         _ => {
-            Err("usage: oracle shapes [TOLERANCE_MM] | painted | rewrite IN OUT | combine | distance W H | time A B"
+            Err("usage: oracle shapes [TOLERANCE_MM] | painted | rings | rewrite IN OUT | combine | distance W H | time A B"
                 .into())
         }
     }
@@ -118,6 +119,17 @@ fn rendered(path: &str) -> Result<f64, Box<dyn std::error::Error>> {
     resvg::render(&tree, resvg::tiny_skia::Transform::from_scale(scale, scale), &mut pixmap.as_mut());
     let alpha: f64 = pixmap.data().iter().skip(3).step_by(4).map(|&alpha| f64::from(alpha) / 255.0).sum();
     Ok(alpha * (25.4 / 96.0 / f64::from(scale)).powi(2))
+}
+
+/// The rings of each drawing, all shapes together.
+fn rings() -> Result<(), Box<dyn std::error::Error>> {
+    for line in std::io::stdin().lock().lines() {
+        let (drawing, _) = read(&line?, 0.005)?;
+        let open = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
+        let rings = open.rings().map(|ring| ring.0.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>());
+        println!("{}", json!(rings.collect::<Vec<_>>()));
+    }
+    Ok(())
 }
 
 fn region(rings: &Value) -> Region {
