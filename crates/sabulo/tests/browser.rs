@@ -185,11 +185,9 @@ async fn begin_a_piece(client: &Client, address: &str, folder: &Path) -> Result<
     wait_for_text(client, "name", |text| text == "Two ferns, copy").await;
     client.goto(&format!("{address}/pieces?q=ferns")).await?;
     client.find(Locator::Css("[aria-label='Put away Two ferns, copy']")).await?.click().await?;
-    assert_eq!(
-        client.find_all(Locator::Css(".shelf li")).await?.len(),
-        4,
-        "three of the demonstration and the new one"
-    );
+    // Back at the whole list: three of the demonstration and the new one.
+    client.wait().at_most(Duration::from_secs(30)).for_element(Locator::Css(".shelf li:nth-child(4)")).await?;
+    assert_eq!(client.find_all(Locator::Css(".shelf li")).await?.len(), 4);
     // What is no drawing is refused with words, and nothing is kept.
     let other = folder.join("notes.txt");
     std::fs::write(&other, "buy resist").unwrap();

@@ -270,6 +270,8 @@ async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
             "image/vnd.dxf" => &[b"0\nSE"],
             "image/tiff" => &[b"II*\0"],
             "application/octet-stream" => &[b"IN;S"],
+            "model/stl" => &[b"Carv"],
+            "model/gltf-binary" => &[b"glTF"],
             _ => &[b"<?xm", b"<svg"],
         };
         assert!(expected.contains(&start.as_slice()), "{link}: {start:?}");

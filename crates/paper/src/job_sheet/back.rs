@@ -50,7 +50,7 @@ struct Columns {
 pub(super) fn pages(plan: &Plan, area: Area, with_used: bool) -> Vec<Frame> {
     let mut best: Option<Vec<Frame>> = None;
     for (scale, said) in ways() {
-        let top = [head(plan, area), cautions::section(plan, area.width, scale)];
+        let top = [head(plan, area), cautions::section(plan, area.width, scale, said)];
         let top = stack(top, scale.section_gap());
         for arranged in ARRANGED {
             let mut columns = columns(plan, area.width, scale, arranged, said);
@@ -73,7 +73,7 @@ pub(super) fn pages(plan: &Plan, area: Area, with_used: bool) -> Vec<Frame> {
 fn ways() -> impl Iterator<Item = (Scale, Said)> {
     let all = Scale::STEPS.into_iter().take(Scale::STEPS.len() - 1).map(|scale| (scale, Said::Fully));
     let shorter = |said| Scale::STEPS.map(|scale| (scale, said));
-    all.chain(shorter(Said::Briefly)).chain(shorter(Said::Barely))
+    all.chain(shorter(Said::Briefly)).chain(shorter(Said::Barely)).chain(shorter(Said::Least))
 }
 
 /// Pages of `top`, then of `head`, over what fits of the columns.
@@ -105,7 +105,7 @@ fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said
     let (left, right) = (width * arranged.findings - GUTTER / 2.0, width * (1.0 - arranged.findings) - GUTTER / 2.0);
     let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
     let mut under_findings = findings::blocks(plan, left, scale, said);
-    if !plan.resists.is_empty() && said != Said::Barely {
+    if !plan.resists.is_empty() && !matches!(said, Said::Barely | Said::Least) {
         under_findings.push(block("Why this resist", masking::resists(plan, left, scale, said)));
     }
     let mut under_air = vec![block("Air", air::list(plan, right, scale))];

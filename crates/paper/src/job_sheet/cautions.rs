@@ -1,5 +1,6 @@
 //! What can hurt: hazard, harm, act, and where it is said.
 
+use super::findings::Said;
 use super::scale::Scale;
 use crate::frame::{Frame, Item, Role};
 use crate::stack::{Align, paragraph, stack, text};
@@ -11,10 +12,11 @@ use safety::caution::{Step, by_step};
 const GUTTER: f64 = 9.0;
 
 /// Every caution of the plan under the step that it belongs to, in two columns of nearly the same height.
-pub(super) fn section(plan: &Plan, width: f64, scale: Scale) -> Frame {
+pub(super) fn section(plan: &Plan, width: f64, scale: Scale, said: Said) -> Frame {
     let column = (width - GUTTER) / 2.0;
     let steps = by_step(&plan.cautions).into_iter();
-    let cautions: Vec<Frame> = steps.flat_map(|(step, cautions)| of_step(step, &cautions, column, scale)).collect();
+    let cautions: Vec<Frame> =
+        steps.flat_map(|(step, cautions)| of_step(step, &cautions, column, scale, said)).collect();
     if cautions.is_empty() {
         return Frame::default();
     }
@@ -22,8 +24,12 @@ pub(super) fn section(plan: &Plan, width: f64, scale: Scale) -> Frame {
 }
 
 /// A step's cautions; its name stays with the first of them.
-fn of_step(step: Step, cautions: &[&safety::caution::Caution], width: f64, scale: Scale) -> Vec<Frame> {
-    let mut frames: Vec<Frame> = cautions.iter().map(|caution| one(caution, width, scale)).collect();
+fn of_step(step: Step, cautions: &[&safety::caution::Caution], width: f64, scale: Scale, said: Said) -> Vec<Frame> {
+    if said == Said::Least {
+        let before = format!("{}: ", step.name());
+        return cautions.iter().map(|caution| one(caution, &before, width, scale)).collect();
+    }
+    let mut frames: Vec<Frame> = cautions.iter().map(|caution| one(caution, "", width, scale)).collect();
     if let Some(first) = frames.first_mut() {
         let name = text(&Words::plainly(step.name(), scale.small()), width, Align::Left).role(Role::Heading(3));
         *first = stack([name, std::mem::take(first)], 0.0).role(Role::Layout);
@@ -31,9 +37,11 @@ fn of_step(step: Step, cautions: &[&safety::caution::Caution], width: f64, scale
     frames
 }
 
-fn one(caution: &safety::Caution, width: f64, scale: Scale) -> Frame {
+/// `before`: the step, where it has no line of its own.
+fn one(caution: &safety::Caution, before: &str, width: f64, scale: Scale) -> Frame {
     let body = scale.body();
-    let words = Words::plainly(&caution.hazard, body.semi_bold())
+    let words = Words::plainly(before, scale.small())
+        .and(&caution.hazard, body.semi_bold())
         .and(" ", body)
         .and(&caution.harm, body)
         .and(" ", body)

@@ -78,7 +78,7 @@ fn gauges(plan: &Plan) -> Vec<String> {
 /// The cover in one line; its parts stand in the stencil sheet.
 fn covered(plan: &Plan, said: Said) -> String {
     let (reach, tape) = (plan.masking.reach.show(plan.units), plan.masking.tape.show(plan.units));
-    if said == Said::Barely {
+    if matches!(said, Said::Barely | Said::Least) {
         return format!("Covered (stencil sheet): resist {reach} around, tape {tape}");
     }
     format!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")

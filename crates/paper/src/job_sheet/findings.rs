@@ -18,6 +18,8 @@ pub(super) enum Said {
     Briefly,
     /// As briefly, and resists and cover are left to the stencil sheet.
     Barely,
+    /// As barely, and why a finding is one is left to the plan's page; the step of a caution stands before it.
+    Least,
 }
 
 /// A block for each finding, the first under the heading.
@@ -26,7 +28,7 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, said: Said) -> Vec<B
     sorted.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     let holds = match said {
         Said::Fully => vec![],
-        Said::Briefly | Said::Barely => {
+        Said::Briefly | Said::Barely | Said::Least => {
             sorted.split_off(sorted.partition_point(|finding| finding.state != State::Holds))
         }
     };
@@ -68,7 +70,7 @@ impl Column {
         let said = plan::words::finding(finding, self.units);
         let (body, small) = (self.scale.body(), self.scale.small());
         let title = Words::plainly(&said.title, body.semi_bold());
-        let what = match again {
+        let what = match again || self.said == Said::Least {
             true => vec![title.and(&self.limit(finding), small)],
             false => vec![title, Words::new(&said.why, body).and(" ", small).and(&said.source, small)],
         };
