@@ -1,7 +1,7 @@
 //! Whole jobs, as a user waits for them: a drawing of 5,000 paths analysed and mended, a batch of 1,000 names, a
 //! page traced, a large DXF read, regions of 100,000 points combined.
 //!
-//! Peers are timed by tests/oracles/artwork_speed.py on the same input.
+//! Peers are timed by tests/oracles/artwork_distance.py on the same input.
 
 use artwork::analysis::{AnalysisLimits, analyse};
 use artwork::batch::{BatchOptions, Fit, batch};
@@ -86,14 +86,16 @@ fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let times = if arguments.iter().any(|argument| argument == "--bench") { 3 } else { 1 };
     let asked: Vec<&String> = arguments.iter().filter(|argument| !argument.starts_with('-')).collect();
-    type Bench = (&'static str, fn(usize));
-    let all: [Bench; 5] =
-        [("drawing", drawing), ("names", names), ("booleans", booleans), ("page", page), ("dxf", dxf)];
-    for (name, bench) in all {
+    let run = |name: &str, bench: fn(usize)| {
         if asked.is_empty() || asked.iter().any(|asked| *asked == name) {
             bench(times);
         }
-    }
+    };
+    run("drawing", drawing);
+    run("names", names);
+    run("booleans", booleans);
+    run("page", page);
+    run("dxf", dxf);
 }
 
 fn drawing(times: usize) {

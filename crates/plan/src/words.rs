@@ -5,6 +5,7 @@
 
 use crate::finding::{Amount, Change, Check, Finding, Remedy, State};
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Stage};
+use artwork::dxf::DxfNote;
 use artwork::note::{Note, Remark};
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
@@ -55,8 +56,10 @@ pub struct NoteWords {
 pub fn artwork_notes(plan: &Plan) -> Vec<NoteWords> {
     let placing = &plan.piece.placing;
     let sized = placing.width.is_some() || placing.height.is_some();
-    // A size that is given outweighs whatever resolution was assumed.
-    let counts = |note: &&Note| !(sized && matches!(note.remark, Remark::ResolutionAssumed { .. }));
+    // A size that is given outweighs whatever unit or resolution was assumed.
+    let assumed =
+        |remark: &Remark| matches!(remark, Remark::ResolutionAssumed { .. } | Remark::Dxf(DxfNote::UnitAssumed { .. }));
+    let counts = |note: &&Note| !(sized && assumed(&note.remark));
     let reading: Vec<Note> = plan.notes.reading.iter().filter(counts).cloned().collect();
     let read = artwork::note::told(&reading)
         .into_iter()

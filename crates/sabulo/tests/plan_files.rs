@@ -279,20 +279,22 @@ fn a_plan_is_made_of_dxf_and_of_a_scan_and_tells_what_their_readers_did() {
     let words = |plan: &Value| -> Vec<String> {
         plan["notes"].as_array().unwrap().iter().map(|note| format!("{} {}", note["level"], note["what"])).collect()
     };
-    // A square of 100 units a side, its last corner 0.03 short, in a file that says no unit.
+    // A square of 100 units a side, its last corner 0.03 short, and a line by itself, in a file that says no unit.
     let line = |x0, y0, x1, y1| format!("0\nLINE\n8\nplate\n10\n{x0}\n20\n{y0}\n11\n{x1}\n21\n{y1}\n");
     let square = [
         line("0", "0", "100", "0"),
         line("100", "0", "100", "100"),
         line("100", "100", "0", "100"),
         line("0", "100", "0", "0.03"),
+        line("10", "120", "60", "120"),
     ];
     let dxf = format!("0\nSECTION\n2\nENTITIES\n{}0\nENDSEC\n0\nEOF\n", square.concat());
     let folder = tempfile::tempdir().unwrap();
     let plan = planned_from(folder.path(), "plate.dxf", dxf.as_bytes(), "plate");
     assert!((plan["layers"][0]["area_mm2"].as_f64().unwrap() - 40_000.0).abs() < 20.0, "{}", plan["layers"]);
     let notes = words(&plan);
-    assert!(notes[0].contains("watch") && notes[0].contains("unit"), "{notes:?}");
+    assert!(notes.len() == 2 && notes[0].contains("watch") && notes[0].contains("a chain left out"), "{notes:?}");
+    // The width is given: whatever unit was assumed does not matter.
     assert!(notes[1].contains("holds") && notes[1].contains("a gap of 0.030 mm closed"), "{notes:?}");
 
     let mut pixels = resvg::tiny_skia::Pixmap::new(400, 400).unwrap();
@@ -305,7 +307,6 @@ fn a_plan_is_made_of_dxf_and_of_a_scan_and_tells_what_their_readers_did() {
     // The page becomes 200 mm wide, the disc 75 mm in radius.
     let area = plan["layers"][0]["area_mm2"].as_f64().unwrap();
     assert!((area / (std::f64::consts::PI * 75.0 * 75.0) - 1.0).abs() < 5e-3, "{area}");
-    // The width is given: whatever resolution was assumed does not matter.
     let notes = words(&plan);
     assert!(notes.len() == 1 && notes[0].contains("traced at 300 dpi: 1 outlines"), "{notes:?}");
 }

@@ -34,15 +34,19 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, said: Said) -> Vec<B
     };
     let column = Column { width, scale, said, units: plan.units };
     let mut explained: Vec<&str> = Vec::new();
-    let apart = sorted.into_iter().map(|finding| {
-        let again = explained.contains(&finding.check.id());
-        explained.push(finding.check.id());
-        if finding.state == State::Holds { column.held(finding) } else { column.open(finding, again) }
-    });
+    let mut apart: Vec<Frame> = sorted
+        .iter()
+        .map(|finding| {
+            let again = explained.contains(&finding.check.id());
+            explained.push(finding.check.id());
+            if finding.state == State::Holds { column.held(finding) } else { column.open(finding, again) }
+        })
+        .collect();
     let doubts = plan::words::artwork_notes(plan).into_iter().filter(|note| note.state != State::Holds);
-    let doubts: Vec<Frame> = doubts.map(|note| column.doubt(&note.words)).collect();
+    let open = sorted.partition_point(|finding| finding.state != State::Holds);
+    apart.splice(open..open, doubts.map(|note| column.doubt(&note.words)));
     let together = (!holds.is_empty()).then(|| together(&holds, &column));
-    let mut blocks = apart.chain(doubts).chain(together);
+    let mut blocks = apart.into_iter().chain(together);
     let Some(first) = blocks.next() else { return vec![] };
     let first = super::section("Findings, worst first", first.role(Role::Layout), scale);
     let block = |frame| Block { gap: scale.item_gap(), frame };

@@ -132,6 +132,8 @@ mod tests {
         assert!((covered - 120.0).abs() < 0.01, "{covered}");
         let free = free_box(&side, &handle(), 30.0, 60.0);
         assert!((free.width_mm() - (84.0 * PI - 24.0)).abs() < 1e-9);
-        assert_eq!(handle().covered(&side, &Region::rectangle(free)).to_square_mm(), 0.0);
+        // Its edges lie on the handle's, to the grid of the set operations.
+        let left = handle().covered(&side, &Region::rectangle(free)).to_square_mm();
+        assert!(left < 1e-3, "{left}");
     }
 }

@@ -221,7 +221,9 @@ fn told(
     if let Some(repaired) = repaired {
         lines.push(format!("Mended: {} places changed, {} faults left.", repaired.changes.len(), repaired.left.len()));
         for (why, count, scale) in reasons(&repaired.left) {
-            let size = scale.map_or_else(String::new, |scale| format!("; {scale:.2} times as large they would hold"));
+            // Where corners touch, no size in reason opens a way between them.
+            let size = scale.filter(|scale| *scale < 20.0);
+            let size = size.map_or_else(String::new, |scale| format!("; {scale:.2} times as large they would hold"));
             lines.push(format!("  {count}: {why}{size}"));
         }
     }
