@@ -189,7 +189,7 @@ pub fn cautions(facts: &Facts<'_>) -> Vec<Caution> {
         dusts.iter().find_map(|dust| catalogue::lead_in_blank(dust, facts.material)),
         facts.material.backing.as_ref().map(|backing| catalogue::behind_mirror(&backing.source)),
         facts.entered.then(catalogue::booth),
-        Some(catalogue::fine_dust()),
+        Some(catalogue::fine_dust(facts.collector)),
         (!facts.collector).then(catalogue::no_collector),
         Some(catalogue::door(facts.door_wait)),
         catalogue::loud(facts.noise),

@@ -378,3 +378,16 @@ async fn a_tempered_blank_is_refused_in_words() {
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(html.contains("tempered glass is not carved"));
 }
+
+#[tokio::test]
+async fn the_cabinet_begins_no_plan_that_stops() {
+    let server = server();
+    let (status, html) = page(&server, get("/cabinet/1")).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(html.contains("id=\"begin\"") && !html.contains("data-stopped"), "the fixture's plan holds");
+    // Nine millimetres of a pane of ten wear through its resist.
+    let kept = answer(&server, post("/piece/1/keep", &[("revision", "1"), ("depth-1", "9mm")])).await;
+    assert_eq!(kept.status(), StatusCode::SEE_OTHER);
+    let (_, html) = page(&server, get("/cabinet/1")).await;
+    assert!(html.contains("data-stopped") && html.contains("id=\"stops\""), "{html}");
+}

@@ -245,6 +245,8 @@ pub(crate) struct CabinetPage {
     /// Address of the plan.
     pub back: String,
     pub settings: Vec<Setting>,
+    /// What stops the plan: nothing is begun before it is mended.
+    pub stops: Vec<String>,
     pub cautions: Vec<Caution>,
     pub stages: Vec<CabinetStage>,
     pub layers: Vec<CabinetLayer>,

@@ -137,7 +137,9 @@ function tell() {
 }
 
 const boxes = /** @type {HTMLInputElement[]} */ ([...main.querySelectorAll(".cautions input")]);
-const ticked = () => (button("begin").disabled = !boxes.every((box) => box.checked));
+// A plan that stops is not begun.
+const stopped = button("begin").hasAttribute("data-stopped");
+const ticked = () => (button("begin").disabled = stopped || !boxes.every((box) => box.checked));
 boxes.forEach((box) => box.addEventListener("change", ticked));
 button("begin").addEventListener("click", () => {
   run.started = new Date().toISOString();

@@ -61,12 +61,16 @@ pub(super) fn behind_mirror(source: &Source) -> Caution {
     }
 }
 
-pub(super) fn fine_dust() -> Caution {
+pub(super) fn fine_dust(collector: bool) -> Caution {
     Caution {
         kind: CautionKind::FineDust,
         hazard: "Fine dust of blank and grit hangs in the air for hours.".into(),
         harm: "It irritates eyes and lungs.".into(),
-        act: "Collector on before the blast; gloves and sleeves tight; eye protection.".into(),
+        act: if collector {
+            "Collector on before the blast; gloves and sleeves tight; eye protection.".into()
+        } else {
+            "Gloves and sleeves tight; eye protection.".into()
+        },
         source: Source::computed("Stokes' law: 1 µm of glass falls 1.5 m in 5.5 h"),
         step: Step::BeforeBlast,
     }

@@ -2,7 +2,7 @@
 
 use crate::planner::Question;
 use crate::view::{CabinetLayer, CabinetPage, CabinetStage, Setting};
-use plan::{Act, Plan, Stage, words};
+use plan::{Act, Plan, Stage, State, words};
 use quantity::show::{Show, bore, clock};
 use serde::Serialize;
 
@@ -39,12 +39,18 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
         name: plan.piece.name.clone(),
         back: format!("/piece/{id}"),
         settings: settings(plan),
+        stops: stops(plan),
         cautions: super::findings::before_start(plan),
         stages: plan.stages.iter().map(|stage| shown(question, plan, stage)).collect(),
         layers: plan.layers.iter().map(|layer| layer_of(plan, layer)).collect(),
         unit: super::seen::length_unit(plan.units),
         run: serde_json::to_string(&run).unwrap_or_default(),
     }
+}
+
+fn stops(plan: &Plan) -> Vec<String> {
+    let stopping = plan.findings.iter().filter(|finding| finding.state == State::Stop);
+    stopping.map(|finding| words::finding(finding, plan.units).title).collect()
 }
 
 /// What the nozzle and the door do in a stage, in order.

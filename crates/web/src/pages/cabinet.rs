@@ -1,8 +1,9 @@
 //! The page at the cabinet: cautions, then one stage to a screen, then the depths that came out.
 
-use super::words::amount;
+use super::words::{amount, shape};
 use crate::view::{CabinetPage, CabinetStage};
 use maud::{DOCTYPE, Markup, html};
+use plan::State;
 
 /// The whole page. It stands alone: no list of pieces, nothing small to press.
 pub(crate) fn cabinet(page: &CabinetPage) -> String {
@@ -41,10 +42,17 @@ pub(crate) fn cabinet(page: &CabinetPage) -> String {
     .into_string()
 }
 
-/// Each is acknowledged by hand; the start waits for all of them.
+/// Each is acknowledged by hand; the start waits for all of them. A plan that stops is not begun at all.
 fn cautions(page: &CabinetPage) -> Markup {
     html! {
         section data-step="cautions" aria-labelledby="cautions-title" {
+            @if !page.stops.is_empty() {
+                div id="stops" role="alert" {
+                    h2 { (shape(State::Stop)) " Stop: this plan does not hold" }
+                    ul { @for stop in &page.stops { li { (amount(stop)) } } }
+                    p { a href=(page.back) { "Mend it on its plan's page" } " before anything is blasted." }
+                }
+            }
             h2 id="cautions-title" { "Read each, do it, tick it" }
             ul class="cautions" {
                 @for (i, caution) in page.cautions.iter().enumerate() {
@@ -57,7 +65,9 @@ fn cautions(page: &CabinetPage) -> Markup {
                     }
                 }
             }
-            button type="button" id="begin" class="big" disabled { "Begin" }
+            button type="button" id="begin" class="big" disabled data-stopped[!page.stops.is_empty()] {
+                @if page.stops.is_empty() { "Begin" } @else { "Stopped" }
+            }
         }
     }
 }
