@@ -1,4 +1,5 @@
 use super::*;
+use crate::analysis::{Fault, FaultKind};
 use crate::plates::{BLANK, LIMITS, box_at, millimetres};
 use crate::region::{FillRule, Ring};
 use kurbo::Affine;
@@ -135,8 +136,9 @@ proptest! {
         let width = found.analysis.min_opening.unwrap().width.to_mm();
         prop_assert!(width > 0.495, "{width}");
         // New corners are rounded to the grid: a line may come out a few micrometres under its limit.
-        let left = found.analysis.faults.iter().filter(|fault| fault.share() < 0.99);
-        prop_assert_eq!(left.count(), 0, "{:?}", found.analysis.faults);
+        // What a slanting end leaves beside the strip is another fault than a thin line.
+        let thin = |fault: &&Fault| fault.kind != FaultKind::WeakPeninsula && fault.share() < 0.99;
+        prop_assert_eq!(found.analysis.faults.iter().filter(thin).count(), 0, "{:?}", found.analysis.faults);
         // A slanting edge's new corners lie on the grid, 0.06 µm off in each of a few operations.
         let rounding = 5.0 * 6.1e-5 * region.perimeter_mm();
         prop_assert!(mm2(&region.subtract(&found.layers[0].region)) < rounding);
