@@ -85,7 +85,8 @@ impl Region {
     }
 
     /// Without rings of less than a micrometre in width, which rounding leaves where two regions meet.
-    pub(crate) fn without_slivers(mut self) -> Self {
+    #[must_use]
+    pub fn without_slivers(mut self) -> Self {
         let broad = |ring: &Ring| 2.0 * ring.signed_area_mm2().abs() > 1e-3 * ring.perimeter_mm();
         self.polygons.retain(|polygon| broad(&polygon.outer));
         self.polygons.iter_mut().for_each(|polygon| polygon.holes.retain(broad));
