@@ -17,8 +17,8 @@ pub struct PhotoLimits {
 
 impl Default for PhotoLimits {
     fn default() -> Self {
-        // 64 million make an A3 sheet at 400 dpi, and a quarter of a gigabyte as tones.
-        Self { bytes: 128 << 20, pixels: 64_000_000 }
+        // 48 million make an A3 sheet at just under 500 dpi; all of it takes less than a gigabyte, even askew.
+        Self { bytes: 128 << 20, pixels: 48_000_000 }
     }
 }
 

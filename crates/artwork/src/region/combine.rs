@@ -5,10 +5,12 @@ use crate::grid::Point;
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::ShapeType;
 use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::float::overlay::FloatOverlay;
+use i_overlay::float::overlay::{FloatOverlay, OverlayOptions};
 use i_overlay::i_float::adapter::FloatPointAdapter;
 use i_overlay::i_float::float::compatible::FloatPointCompatible;
 use i_overlay::i_float::float::rect::FloatRect;
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::OutlineStyle;
 
 /// Furthest that a coordinate may lie from the origin. What lies further is drawn in to it.
 pub const REACH_MM: f64 = 32_000.0;
@@ -44,28 +46,12 @@ pub(super) fn overlay<'a>(
     rule: OverlayRule,
     fill: FillRule,
 ) -> Region {
-    on_grid(subject, clip, rule, fill, 0.0)
-}
-
-/// What rings wind around, on the coarsest grid, of 0.06 µm.
-pub(super) fn coarsely(rings: &[Ring]) -> Region {
-    on_grid(rings.iter(), std::iter::empty(), OverlayRule::Subject, FillRule::NonZero, REACH_MM)
-}
-
-/// * `reach_mm`: the grid is as coarse as for coordinates that reach so far at least.
-fn on_grid<'a>(
-    subject: impl Iterator<Item = &'a Ring>,
-    clip: impl Iterator<Item = &'a Ring>,
-    rule: OverlayRule,
-    fill: FillRule,
-    reach_mm: f64,
-) -> Region {
     let subject = subject.map(|ring| (ring, ShapeType::Subject));
     let clip = clip.map(|ring| (ring, ShapeType::Clip));
     let finite = |ring: &Ring| ring.0.iter().all(Point::is_finite);
     let rings: Vec<(&Ring, ShapeType)> = subject.chain(clip).filter(|(ring, _)| finite(ring)).collect();
     let far = rings.iter().flat_map(|(ring, _)| &ring.0).map(|p| p.x.abs().max(p.y.abs())).fold(0.0, f64::max);
-    let mut engine = FloatOverlay::with_adapter(adapter(far.max(reach_mm)), 64);
+    let mut engine = FloatOverlay::with_adapter(adapter(far), 64);
     for (ring, kind) in rings {
         if far <= REACH_MM {
             engine = engine.unsafe_add_contour(&ring.0, kind);
@@ -80,6 +66,22 @@ fn on_grid<'a>(
 fn polygon(shape: Vec<Vec<Point>>) -> Option<Polygon> {
     let mut rings = shape.into_iter().map(Ring);
     Some(Polygon { outer: rings.next()?, holes: rings.collect() })
+}
+
+/// Grid of an outline drawn in or out, lines in a millimetre: finer than any tolerance, and coarse enough that no
+/// crumbs stay between the chords of round corners.
+const OUTLINE_GRID: f64 = LINES / SPAN_MAX_MM;
+/// Crumbs that stay all the same, in mm².
+const CRUMB: f64 = 1e-6;
+
+/// Shapes drawn in or out.
+pub(super) fn outlined(shapes: &Vec<Vec<Vec<Point>>>, style: &OutlineStyle<f64>) -> Region {
+    let mut options = OverlayOptions::default();
+    options.min_output_area = CRUMB;
+    // The scale is refused for what reaches beyond the grid: there the engine's own choice is coarser.
+    let made = shapes.outline_custom_fixed_scale(style, options, OUTLINE_GRID);
+    let made = made.unwrap_or_else(|_| shapes.outline_custom(style, options));
+    Region { polygons: made.into_iter().filter_map(polygon).collect() }
 }
 
 /// The finest grid that holds all coordinates. It and the square are powers of two, so that a coordinate on the

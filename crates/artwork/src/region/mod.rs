@@ -17,10 +17,9 @@ pub use ring::{Polygon, Ring};
 use crate::bounds::Bounds;
 use crate::grid::Point;
 use crate::near::Filed;
-use combine::{coarsely, overlay};
+use combine::{outlined, overlay};
 use i_overlay::core::fill_rule::FillRule as OverlayFill;
 use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use kurbo::{Affine, BezPath, PathEl};
 use quantity::{Area, Quantity};
@@ -86,7 +85,8 @@ impl Region {
     }
 
     /// Without rings of less than a micrometre in width, which rounding leaves where two regions meet.
-    pub(crate) fn without_slivers(mut self) -> Self {
+    #[must_use]
+    pub fn without_slivers(mut self) -> Self {
         let broad = |ring: &Ring| 2.0 * ring.signed_area_mm2().abs() > 1e-3 * ring.perimeter_mm();
         self.polygons.retain(|polygon| broad(&polygon.outer));
         self.polygons.iter_mut().for_each(|polygon| polygon.holes.retain(broad));
@@ -261,10 +261,7 @@ impl Region {
         let style = OutlineStyle::new(by_mm).line_join(LineJoin::Round(step));
         let shapes: Vec<Vec<Vec<Point>>> =
             self.polygons.iter().map(|p| p.rings().map(|ring| ring.0.clone()).collect()).collect();
-        // Where an outline is drawn in beyond its own width the engine leaves loops: they are wound away here, and
-        // crumbs between the chords of round corners with them, on a grid that is coarse and finer than any tolerance.
-        let rings: Vec<Ring> = shapes.outline(&style).into_iter().flatten().map(Ring).collect();
-        coarsely(&rings)
+        outlined(&shapes, &style)
     }
 }
 

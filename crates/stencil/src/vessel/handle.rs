@@ -53,7 +53,8 @@ impl Handle {
     /// How much of artwork on the sheet lies in the gap: 0 when the handle is clear of it.
     #[must_use]
     pub fn covered(&self, side: &Frustum, sheet: &Region) -> Area {
-        sheet.intersect(&self.gap(side)).area()
+        // What only touches the gap leaves a sliver of rounding.
+        sheet.intersect(&self.gap(side)).without_slivers().area()
     }
 
     /// Two strips along the sheet's ends, reaching a little past them.
