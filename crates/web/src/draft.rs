@@ -4,12 +4,12 @@ use artwork::drawing::Drawing;
 use piece::piece_file::{ArtworkPart, BlankPart, DepthPart, PieceFile, PieceVersion, RecipePart, Shape, Side, Temper};
 use quantity::{Length, Quantity as _};
 
-/// Drawings between these sizes are taken as they are; smaller and larger ones are drawn at [`USUAL_MM`].
+/// Drawings between these sizes are taken as they are; smaller and larger ones are drawn at [`USUAL_MM`]. Our judgement.
 const LEAST_MM: f64 = 40.0;
 const MOST_MM: f64 = 900.0;
 const USUAL_MM: f64 = 200.0;
 
-/// Clear glass left around the drawing, as a share of its longer side.
+/// Clear glass left around the drawing, as a share of its longer side. Our judgement.
 const MARGIN: f64 = 0.15;
 
 /// More layers than this are more than a person weeds: the rest stays covered until somebody gives it a depth.
@@ -45,7 +45,7 @@ pub(crate) fn draft(name: &str, artwork_name: &str, drawing: &Drawing) -> PieceF
             foot_diameter: None,
             handle: None,
             height: side(height_mm),
-            thickness: length(6.0),
+            thickness: length(THICKNESS_MM),
             carve_from: Side::Front,
             price: piece::Money::default(),
         },
@@ -59,7 +59,10 @@ fn length(mm: f64) -> Length {
     Length::clamped(1e-3 * mm)
 }
 
-/// Half a millimetre: a clear frost with an edge to feel.
+/// A usual pane. Common practice, no source.
+const THICKNESS_MM: f64 = 6.0;
+
+/// Half a millimetre: a clear frost with an edge to feel. Common practice, no source.
 const DEPTH_MM: f64 = 0.5;
 
 /// A row for each outermost group where every shape is in one, else for each colour but white, which is the paper.

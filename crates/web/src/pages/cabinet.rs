@@ -114,6 +114,7 @@ fn gauging(page: &CabinetPage) -> Markup {
         section data-step="end" hidden {
             h2 { "Done" }
             p { "Shut the pot's air, let the hose down, wait for the dust, then take the piece out. Cut edges and carved glass are sharp." }
+            p class="source" { "Common practice, no source. Your shop's own rules and local code come first." }
             button type="button" id="again" class="big" { "Another one" }
         }
     }
@@ -137,7 +138,7 @@ fn timer() -> Markup {
     }
 }
 
-/// What may go wrong, and what to do at once.
+/// What may go wrong, and what to do at once. Common practice, no source; the page says so.
 const WRONG: [(&str, &str); 5] = [
     (
         "air",
@@ -160,6 +161,7 @@ fn wrong() -> Markup {
         dialog id="trouble" aria-labelledby="trouble-title" {
             h2 id="trouble-title" { "What is it?" }
             @for (word, act) in WRONG { button type="button" class="big" value=(word) { (act) } }
+            p class="source" { "Common practice, no source. Your shop's own rules and local code come first." }
         }
     }
 }
