@@ -60,8 +60,6 @@ pub(crate) enum Failure {
     Needed { name: &'static str, mend: &'static str },
     #[error("nothing is open in {}; give artwork with filled shapes", .path.display())]
     NothingDrawn { path: PathBuf },
-    #[error("give a piece file, or one of develop, halftone, names; --help lists them")]
-    NoStencil,
     #[error("stencil: {0}")]
     Mismatch(Box<stencil::verify::Mismatch>),
     #[error("nest: {0}")]

@@ -284,7 +284,7 @@ fn bad_input_is_named_and_bad_usage_is_told_apart() {
         assert!(complaint(&output).contains(word), "{arguments:?}: {}", complaint(&output));
     };
     refused(&["nowhere.toml"], 1, "shop.toml");
-    refused(&[], 1, "piece");
+    refused(&[], 2, "PIECE");
     refused(&["develop", text(&art)], 1, "--cone");
     refused(&["develop", text(&art), "--cone", "80mm,60mm"], 1, "--cone");
     refused(&["develop", text(&art), "--cone", "20mm,18mm,30mm", "--down", "20mm"], 1, "side");
@@ -294,4 +294,26 @@ fn bad_input_is_named_and_bad_usage_is_told_apart() {
     refused(&["halftone", text(&art)], 1, "band.svg");
     refused(&["halftone", "photo.png", "--ruling", "fine"], 1, "--ruling");
     refused(&["names", text(folder.path()), "--resist", "wax", "--out", "x"], 1, "wax");
+}
+
+#[test]
+fn drawings_are_laid_on_a_roll_and_what_finds_no_room_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let crest = format!("{}=4", text(&examples().join("crest/crest.svg")));
+    let out = text(folder.path());
+    let (code, laid) = run(&["nest", &crest, "--width", "15in", "--gap", "3mm", "--seconds", "1", "--out", out]);
+    let length_mm = laid["length_mm"].as_f64().unwrap();
+    let density = laid["density"].as_f64().unwrap();
+    assert_eq!((code, laid["left_over"].as_array().map_or(0, Vec::len)), (0, 0), "{laid}");
+    assert!(length_mm > 50.0 && (0.3..1.0).contains(&density), "{length_mm} {density}");
+    // The sheet is as long as was told and as wide as the roll, by another reader, at 96 dots an inch.
+    let drawn = fs::read(folder.path().join("sheet-1.svg")).unwrap();
+    let tree = usvg::Tree::from_data(&drawn, &usvg::Options::default()).unwrap();
+    let sheet = tree.node_by_id("sheet").unwrap().abs_bounding_box();
+    let mm = |dots: f32| f64::from(dots) * 25.4 / 96.0;
+    assert!((mm(sheet.width()) - length_mm).abs() < 0.1 && (mm(sheet.height()) - 381.0).abs() < 0.1, "{sheet:?}");
+    let (code, none) = run(&["nest", &crest, "--width", "20mm", "--seconds", "1"]);
+    assert_eq!(code, 1);
+    assert_eq!(none["left_over"].as_array().unwrap().len(), 1, "{none}");
+    assert_eq!(none["length_mm"].to_string(), "0.0");
 }

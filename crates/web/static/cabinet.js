@@ -80,6 +80,7 @@ function step(at) {
 }
 
 function nextStage() {
+  if (index() < 0) return;
   const next = plan.stages[index() + 1];
   step(next ? next.stage : "gauge");
 }

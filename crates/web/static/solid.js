@@ -156,8 +156,8 @@ void main() {
   float low = clamp(ground / deepest, 0.0, 1.0);
   float lit = (0.34 + 0.62 * facing + 0.25 * edge) * (0.9 + 0.2 * low) * (0.95 + 0.1 * grain(at.xy + at.z));
   if (look == 2) {
-    vec3 polished = vec3(0.05, 0.052, 0.056) * (0.6 + facing) + 0.25 * shine;
-    colour = vec4(mix(polished, vec3(0.62, 0.62, 0.6) * lit, frost), 1.0);
+    vec3 polished = vec3(0.085, 0.088, 0.094) * (0.6 + facing) + 0.25 * shine;
+    colour = vec4(mix(polished, vec3(0.78, 0.78, 0.76) * lit, frost), 1.0);
     return;
   }
   vec3 clear = look == 1 ? vec3(0.30, 0.33, 0.34) * (0.5 + 0.7 * facing) : vec3(0.10, 0.17, 0.155) * (0.4 + 0.6 * facing);

@@ -13,7 +13,7 @@ use clap::{Args, Subcommand};
 use std::process::ExitCode;
 
 #[derive(Debug, Args)]
-#[command(args_conflicts_with_subcommands = true)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 pub(crate) struct StencilArguments {
     #[command(subcommand)]
     command: Option<StencilCommand>,

@@ -231,7 +231,8 @@ fn from(sheet: &NestedSheet, stock: &Stock) -> String {
 fn length_mm(nested: &Nested) -> f64 {
     match nested.roll_mm() {
         roll if roll > 0.0 => roll,
-        _ => nested.sheets.iter().map(|sheet| sheet.used_mm).sum(),
+        // A sum of nothing begins at -0.
+        _ => nested.sheets.iter().fold(0.0, |sum, sheet| sum + sheet.used_mm),
     }
 }
 

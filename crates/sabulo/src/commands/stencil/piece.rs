@@ -21,6 +21,7 @@ use stencil::layers::{Consumption, consumption};
 #[derive(Debug, Args)]
 pub(super) struct PieceArguments {
     /// The piece file.
+    #[arg(required = true)]
     piece: Option<PathBuf>,
     /// Folder for the files. Left out: nothing is written, they are made and checked all the same.
     #[arg(long, value_name = "DIR")]
@@ -61,7 +62,8 @@ struct StencilDocument {
 const TAPE_MARGIN: Length = known(Length::mm(15.0));
 
 pub(super) fn piece(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
-    let path = arguments.piece.as_deref().ok_or(Failure::NoStencil)?;
+    // The parser asks for a piece wherever no other question is asked.
+    let path = arguments.piece.as_deref().unwrap_or(Path::new("piece.toml"));
     let shop = shop_of(path, arguments.shop.as_deref())?;
     let plan = plan_of(path, &shop, Detail::Instant)?;
     let layers = plan::stencils(&plan)?;
