@@ -157,17 +157,17 @@ fn worn((resist, state): (&Resist, ResistAfter)) -> ResistReading {
 
 /// How a square opening is blasted.
 #[derive(Debug, Clone, Copy)]
-struct Blasted<'a> {
-    pairing: Pairing,
-    grit: &'static Grit,
-    nozzle: &'a ShopNozzle,
-    pressure: GaugePressure,
-    standoff: Length,
-    opening: Length,
+pub(crate) struct Blasted<'a> {
+    pub pairing: Pairing,
+    pub grit: &'static Grit,
+    pub nozzle: &'a ShopNozzle,
+    pub pressure: GaugePressure,
+    pub standoff: Length,
+    pub opening: Length,
 }
 
 impl Blasted<'_> {
-    fn setting(&self, shop: &Shop, pairings: &[Pairing]) -> Result<Setting, Refusal> {
+    pub(crate) fn setting(&self, shop: &Shop, pairings: &[Pairing]) -> Result<Setting, Refusal> {
         let (material, abrasive) = self.pairing;
         let jet = Jet::new(self.nozzle, self.pressure, self.standoff, abrasive, self.grit, material, shop)?;
         // The hand sweeps the opening and one footprint around it: the hand's doing, so the middle one.

@@ -7,14 +7,14 @@
 //!   the model's spread; `line`: the shop's air line.
 //! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
-//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
+//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`sizing`]: from work wanted to a line; [`size_document`]: that as JSON and words.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
 //! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
 //!   around the stencil.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
-//!   [`rate`]: a recipe without a shop.
+//!   [`rate`]: a recipe without a shop; [`logged`]: a depth gauged on a finished piece, as a coupon.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
@@ -37,6 +37,7 @@ pub mod finding;
 mod judge;
 mod line;
 pub mod line_answer;
+pub mod logged;
 mod making;
 mod masking;
 pub mod model;
@@ -51,6 +52,7 @@ mod safety_checks;
 pub mod safety_document;
 mod simulate;
 pub mod size_document;
+pub mod sizing;
 mod sketch;
 mod stencil_document;
 mod stencil_words;

@@ -21,7 +21,7 @@ mod settings;
 mod store;
 
 pub use error::StoreError;
-pub use pieces::{Listed, NewPiece, PieceId, ShopId, StoredPiece, StoredShop};
+pub use pieces::{Listed, NewPiece, PieceId, Revision, ShopId, StoredPiece, StoredShop};
 pub use runs::StoredRun;
 pub use seed::Demo;
 pub use store::Store;

@@ -4,7 +4,7 @@
 //! lays the values over the stored piece; `planner` asks the crate `plan`, and keeps the last few
 //! answers; `compose` turns a plan into words (`view`); `pages` writes them as HTML. `files` makes
 //! what is downloaded, `assets` serves style, script and fonts. `pieces_routes` keeps the list and begins a piece with
-//! a `draft`; `cabinet_routes` serves the tablet and takes its logs.
+//! a `draft`; `setup` asks a shop about itself; `cabinet_routes` serves the tablet and takes its logs, from which `learn_routes` makes coupons; `try_routes` answers while a hand moves; `kept_routes` shows files and revisions.
 //!
 //! Without script every page works by submitting its forms; with it, a change of the recipe is planned
 //! at once and the page is brought to the answer.
@@ -20,6 +20,8 @@ mod files;
 mod fixture;
 mod form;
 mod guard;
+mod kept_routes;
+mod learn_routes;
 mod pages;
 mod pieces_routes;
 mod planner;
@@ -27,10 +29,13 @@ mod recent;
 mod routes;
 mod run_log;
 mod safety_routes;
+mod setup;
 mod shop_form;
 mod shop_routes;
+mod sizing_routes;
 #[cfg(test)]
 mod tests;
+mod try_routes;
 mod view;
 
 pub use app::{App, router, serve};

@@ -9,6 +9,8 @@ use axum::response::Response;
 use store::Demo;
 use tower::ServiceExt as _;
 
+mod setup;
+
 const PORT: u16 = 8017;
 
 fn server() -> Router {
