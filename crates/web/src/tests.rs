@@ -272,6 +272,7 @@ async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
             "image/vnd.dxf" => &[b"0\nSE"],
             "image/tiff" => &[b"II*\0"],
             "application/octet-stream" => &[b"IN;S"],
+            "application/zip" => &[b"PK\x03\x04"],
             "model/stl" => &[b"Carv"],
             "model/gltf-binary" => &[b"glTF"],
             _ => &[b"<?xm", b"<svg"],
