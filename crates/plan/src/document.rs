@@ -379,6 +379,7 @@ fn piece_entry(plan: &Plan) -> PieceEntry {
         shape: match blank.body {
             Body::Panel { .. } => "panel",
             Body::Tumbler { .. } => "tumbler",
+            Body::Bowl { .. } => "bowl",
         },
         width_mm: blank.body.sheet_width_mm(),
         height_mm: blank.body.sheet_height_mm(),
@@ -494,6 +495,7 @@ fn remedy_entry(remedy: &Remedy, units: UnitSystem) -> RemedyEntry {
         Change::BlankThickness(thickness) => ("blank.thickness", written(*thickness)),
         Change::Collector(flow) => ("shop: cabinet.collector", written(*flow)),
         Change::Safety(mend) => (mend.key(), safety::check::words::mend(*mend, units)),
+        Change::Gores(count) => ("blank.gores", count.to_string()),
     };
     RemedyEntry {
         change: words::change(&remedy.change, units),

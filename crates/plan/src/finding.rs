@@ -78,6 +78,8 @@ pub enum Check {
     Safety(Hazard),
     /// The artwork's reach around a tumbler against the way that its handle leaves free.
     Handle,
+    /// Strain of a bowl's gores at their edges against what the film takes.
+    Gores,
 }
 
 impl Check {
@@ -99,6 +101,7 @@ impl Check {
             Self::RollWidth => "roll_width",
             Self::Safety(hazard) => hazard.id(),
             Self::Handle => "handle",
+            Self::Gores => "gores",
         }
     }
 }
@@ -163,4 +166,6 @@ pub enum Change {
     Collector(FreeFlow),
     /// Something that betters a check of safety.
     Safety(Mend),
+    /// Cut a bowl's film into this many gores.
+    Gores(usize),
 }

@@ -5,6 +5,7 @@
 
 use crate::blast::Spreading;
 use crate::finding::{Change, Check, Finding, Remedy, State};
+use crate::gores;
 use crate::judge::{AtWork, Case, Judged, judge, judge_at_work};
 use crate::safety_checks;
 use piece::Body;
@@ -113,6 +114,7 @@ fn changed<'a>(case: &Case<'a>, change: &Change) -> Option<Case<'a>> {
         Change::BlankThickness(thickness) => case.piece.to_mut().blank.thickness = *thickness,
         Change::Collector(flow) => case.shop.to_mut().cabinet.collector = Some(*flow),
         Change::Safety(mend) => mend.make(case.shop.to_mut(), Some(case.piece.to_mut())),
+        Change::Gores(count) => case.piece.to_mut().blank.gores = Some(*count),
     }
     Some(case)
 }
@@ -121,7 +123,7 @@ fn changed<'a>(case: &Case<'a>, change: &Change) -> Option<Case<'a>> {
 fn choices(case: &Case<'_>, check: &Check) -> Vec<Change> {
     match check {
         Check::Opening { .. } => resists(case).chain(abrasives(case)).collect(),
-        Check::Wall | Check::ResistWear | Check::RollWidth => resists(case).collect(),
+        Check::Wall | Check::ResistWear | Check::RollWidth | Check::Gores => resists(case).collect(),
         Check::AirHolds | Check::Duty | Check::NozzlePressure => nozzles(case).collect(),
         Check::Silica => abrasives(case).collect(),
         Check::NarrowDepth { .. }
@@ -183,6 +185,7 @@ fn measures(case: &Case<'_>, finding: &Finding, before: &Before) -> Vec<Change> 
         Check::AirHolds | Check::Duty | Check::NozzlePressure => vec![lower()],
         Check::Collector => vec![collector(finding)],
         Check::Handle => vec![narrower()],
+        Check::Gores => vec![gores::more(case)],
         Check::Silica | Check::RollWidth | Check::CompressorPlate { .. } | Check::Safety(_) => Vec::new(),
     };
     found.into_iter().flatten().collect()
@@ -221,8 +224,8 @@ fn widest_mm(case: &Case<'_>) -> f64 {
     let (body, sketch) = (case.piece.blank.body, &case.sketch);
     let room = match body {
         Body::Panel { .. } => body.sheet_width_mm(),
-        // Beyond the half that one sees, a tumbler's picture is no longer one.
-        Body::Tumbler { .. } => 0.5 * body.sheet_width_mm(),
+        // Beyond the half that one sees, a vessel's picture is no longer one.
+        Body::Tumbler { .. } | Body::Bowl { .. } => 0.5 * body.sheet_width_mm(),
     };
     let scale = (room / sketch.stencil_width_mm).min(body.sheet_height_mm() / sketch.stencil_height_mm);
     sketch.drawing_width_mm * scale.max(1.0)
