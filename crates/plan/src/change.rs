@@ -67,6 +67,7 @@ pub(crate) fn changed<'a>(case: &Case<'a>, change: &Change) -> Option<Case<'a>> 
         Change::BlankThickness(thickness) => case.piece.to_mut().blank.thickness = *thickness,
         Change::Collector(flow) => case.shop.to_mut().cabinet.collector = Some(*flow),
         Change::Safety(mend) => mend.make(case.shop.to_mut(), Some(case.piece.to_mut())),
+        Change::Gores(count) => case.piece.to_mut().blank.gores = Some(*count),
         _ => case = fitted(case, change)?,
     }
     if is_of_the_air(change) {

@@ -58,6 +58,7 @@ pub fn apply(change: &Change, piece: &mut PieceFile, shop: &mut ShopFile) -> boo
         Change::BlankThickness(thickness) => piece.blank.thickness = *thickness,
         Change::Collector(flow) => shop.cabinet.collector = Some(*flow),
         Change::Safety(mend) => mend.write(shop, Some(piece)),
+        Change::Gores(count) => piece.blank.gores = u32::try_from(*count).ok(),
         _ => return fit(change, piece, shop),
     }
     true

@@ -6,6 +6,7 @@
 use crate::blast::{Blasting, Spreading, Supply};
 use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
+use crate::gores;
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::safety_checks;
@@ -250,12 +251,13 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.extend(roll_width(case));
     findings.extend(safety_checks::findings(case, judged));
     findings.extend(handle(case));
+    findings.extend(gores::finding(case));
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
 }
 
-fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
+pub(crate) fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
     Finding {
         check,
         state,

@@ -10,7 +10,7 @@
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`sizing`]: from work wanted to a line; [`size_document`]: that as JSON and words.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
 //! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
-//!   around the stencil.
+//!   around the stencil; `gores`: a bowl's film.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
@@ -35,6 +35,7 @@ pub mod coupon_table;
 pub mod document;
 pub mod edit;
 pub mod finding;
+mod gores;
 mod judge;
 mod levers;
 mod line;

@@ -102,6 +102,7 @@ fn piece(like: Like) -> Piece {
             edges: None,
             carve_from: Side::Back,
             handle: None,
+            gores: None,
             price: money(4200),
         },
         place: None,

@@ -10,6 +10,7 @@ pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod size;
 pub(crate) mod stencil;
+mod units;
 
 use crate::error::Failure;
 use crate::folder::read;

@@ -1,6 +1,7 @@
 //! `sabulo size`: from work wanted to the smallest line that holds it, or from a shop to what it runs.
 
 use super::air::asked::{Pictured, write_csv};
+use super::units::Units;
 use super::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::read_text;
@@ -75,12 +76,6 @@ enum Kind {
     Screw,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Units {
-    Metric,
-    Us,
-}
-
 pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     match &arguments.shop {
         Some(path) => {
@@ -95,10 +90,7 @@ pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
 fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     let wanted = wanted(arguments)?;
     let (work, sizing) = wanted.sized()?;
-    let units = match arguments.units {
-        Units::Metric => UnitSystem::Metric,
-        Units::Us => UnitSystem::Us,
-    };
+    let units = arguments.units.system();
     if arguments.pictured.write(|| picture_of(&sizing, work.bore, units))? {
         return Ok(ExitCode::SUCCESS);
     }

@@ -70,7 +70,7 @@ pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let blank = &piece.blank;
     let size = match blank.body {
         Body::Panel { width, height } => format!("{} wide, {} high", width.show(units), height.show(units)),
-        Body::Tumbler { diameter, height, .. } => {
+        Body::Tumbler { diameter, height, .. } | Body::Bowl { diameter, height, .. } => {
             format!("{} across, {} high", diameter.show(units), height.show(units))
         }
     };
