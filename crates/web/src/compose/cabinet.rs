@@ -32,7 +32,7 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
     let id = question.stored.id;
     let run = Run {
         piece: id.0,
-        log: format!("/cabinet/{id}/log"),
+        log: format!("/api/pieces/{id}/logs"),
         stages: plan.stages.iter().map(|stage| RunStage { stage: stage.order, parts: parts(plan, stage) }).collect(),
     };
     CabinetPage {

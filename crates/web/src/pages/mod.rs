@@ -3,7 +3,9 @@
 mod cabinet;
 mod findings;
 mod frame;
+mod keep;
 mod message;
+mod pair;
 mod picture;
 mod piece;
 mod pieces;
@@ -16,7 +18,9 @@ mod words;
 
 pub(crate) use self::safety::safety;
 pub(crate) use cabinet::cabinet;
+pub(crate) use keep::{KeepPage, Told, keep};
 pub(crate) use message::message;
+pub(crate) use pair::{DeviceRow, OpenCode, PairPage, Scan, cabinet_list, enter, pair};
 pub(crate) use piece::{faulty, parts, piece};
 pub(crate) use pieces::pieces;
 pub(crate) use shop::{shop, shop_parts};
