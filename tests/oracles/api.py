@@ -2,8 +2,8 @@
 """The server's API against its own description, by random requests: tests/oracles/api.py [--examples 40] SABULO
 
 Starts SABULO on a data file of its own and lets schemathesis (pinned in requirements-api.txt) make requests from
-/api/openapi.json, sound and unsound ones. No answer may be a 5xx, each status, content type and body must be described,
-and what is missing must be refused. Afterwards the file must hold together and the server still answer. Run by hand.
+/api/openapi.json, sound and unsound ones. No answer may be a 5xx; each status, content type and body must be described.
+Afterwards the file must hold together and the server still answer. Run by hand.
 """
 
 import argparse
@@ -20,7 +20,7 @@ CHECKS = [
     "content_type_conformance",
     "response_headers_conformance",
     "response_schema_conformance",
-    "missing_required_header",
+    # Not "missing_required_header": it does not know 428 (RFC 6585), which is what a change without If-Match is answered.
     "unsupported_method",
 ]
 
@@ -45,7 +45,7 @@ def main() -> None:
             command = [
                 *(sys.executable, "-m", "schemathesis.cli", "run", f"{address}/api/openapi.json"),
                 *("--checks", ",".join(CHECKS), "--max-examples", str(arguments.examples), "--seed", "1"),
-                *("--continue-on-failure", "--phases", "coverage,fuzzing", "--request-timeout", "60", "--warnings", "off"),
+                *("--continue-on-failure", "--phases", "examples,coverage,fuzzing", "--request-timeout", "60", "--warnings", "off"),
                 *("--suppress-health-check", "all"),
             ]
             outcome = subprocess.run(command, cwd=folder, check=False).returncode

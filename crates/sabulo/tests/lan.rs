@@ -21,7 +21,7 @@ fn devices() -> Devices {
 }
 
 impl Devices {
-    fn from_device(&self, method: &str, path: &str, cookie: &str, form: &str) -> Answer {
+    fn device(&self, method: &str, path: &str, cookie: &str, form: &str) -> Answer {
         let network = self.network;
         let headers = format!(
             "Origin: http://{network}\r\nCookie: {cookie}\r\nContent-Type: application/x-www-form-urlencoded\r\n"
@@ -54,19 +54,19 @@ fn without_the_option_no_other_address_answers() {
 #[test]
 fn a_tablet_is_paired_works_at_the_cabinet_and_is_shut_out() {
     let devices = devices();
-    assert_eq!(devices.from_device("GET", "/cabinet", "", "").status, 401);
+    assert_eq!(devices.device("GET", "/cabinet", "", "").status, 401);
     let code = devices.code("helper");
-    let entered = devices.from_device("POST", "/enter", "", &format!("code={code}&name=Tablet"));
+    let entered = devices.device("POST", "/enter", "", &format!("code={code}&name=Tablet"));
     assert_eq!((entered.status, entered.header("location")), (303, Some("/cabinet")));
     let cookie = entered.header("set-cookie").unwrap().split(';').next().unwrap().to_owned();
-    let list = devices.from_device("GET", "/cabinet", &cookie, "");
+    let list = devices.device("GET", "/cabinet", &cookie, "");
     assert!(list.status == 200 && list.body.contains("Heron"), "{}", list.status);
-    assert_eq!(devices.from_device("GET", "/cabinet/3", &cookie, "").status, 200);
-    assert_eq!(devices.from_device("GET", "/pieces", &cookie, "").status, 403);
+    assert_eq!(devices.device("GET", "/cabinet/3", &cookie, "").status, 200);
+    assert_eq!(devices.device("GET", "/pieces", &cookie, "").status, 403);
     // The cookie of a device opens nothing more at this computer's own door than anybody there has.
     assert_eq!(devices.here("POST", "/pair/withdraw", "device=1").status, 303);
-    assert_eq!(devices.from_device("GET", "/cabinet", &cookie, "").status, 401);
-    assert_eq!(devices.from_device("POST", "/enter", "", &format!("code={code}")).status, 403, "used up");
+    assert_eq!(devices.device("GET", "/cabinet", &cookie, "").status, 401);
+    assert_eq!(devices.device("POST", "/enter", "", &format!("code={code}")).status, 403, "used up");
 }
 
 #[test]
@@ -76,13 +76,13 @@ fn an_owners_pairing_outlives_the_program() {
     let first = Server::start(&file, &["--lan=127.0.0.2"]);
     let network = SocketAddr::new("127.0.0.2".parse().unwrap(), first.here.port());
     let devices = Devices { server: first, network, _data: data };
-    let entered = devices.from_device("POST", "/enter", "", &format!("code={}&name=Laptop", devices.code("owner")));
+    let entered = devices.device("POST", "/enter", "", &format!("code={}&name=Laptop", devices.code("owner")));
     let cookie = entered.header("set-cookie").unwrap().split(';').next().unwrap().to_owned();
     let Devices { server, _data, .. } = devices;
     drop(server);
     let server = Server::start(&file, &["--lan=127.0.0.2"]);
     let network = SocketAddr::new("127.0.0.2".parse().unwrap(), server.here.port());
     let devices = Devices { server, network, _data };
-    assert_eq!(devices.from_device("GET", "/pieces", &cookie, "").status, 200);
-    assert_eq!(devices.from_device("GET", "/pair", &cookie, "").status, 403);
+    assert_eq!(devices.device("GET", "/pieces", &cookie, "").status, 200);
+    assert_eq!(devices.device("GET", "/pair", &cookie, "").status, 403);
 }

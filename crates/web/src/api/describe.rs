@@ -102,7 +102,7 @@ impl Operation {
         if self.path.contains("{id}") {
             let words =
                 if self.path.starts_with("/api/shops") { "Number of the shop." } else { "Number of the piece." };
-            let schema = json!({ "type": "integer", "format": "int64" });
+            let schema = json!({ "type": "integer", "format": "int64", "minimum": 1, "examples": [1] });
             parameters
                 .push(json!({ "name": "id", "in": "path", "required": true, "description": words, "schema": schema }));
         }

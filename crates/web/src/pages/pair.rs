@@ -94,7 +94,7 @@ fn code(open: &OpenCode) -> Markup {
         div id="code" role="status" {
             p class="digits" { (open.digits) }
             p { "For one device, as " (open.role.word()) ", for " (open.minutes) " more " (if open.minutes == 1 { "minute" } else { "minutes" }) "." }
-            p { "On the device open the address below, or scan it, and type the code." }
+            p { "Scan this with the device, or open the address on it and type the code." }
             ul class="scans" {
                 @for scan in &open.scans {
                     li {
@@ -175,14 +175,17 @@ pub(crate) fn enter(fault: Option<&str>) -> String {
     bare("Come in", Some("enter.js"), body)
 }
 
-/// The pieces at hand, on the device.
-pub(crate) fn cabinet_list(pieces: &[(i64, String)]) -> String {
+/// The pieces at hand, on the device; `paired` when it is one that can leave again.
+pub(crate) fn cabinet_list(pieces: &[(i64, String)], paired: bool) -> String {
     let body = html! {
         header { h1 { "At the cabinet" } }
         main id="main" class="enter" {
             @if pieces.is_empty() { p { "There is no piece at hand. The office begins one." } }
             ul id="at-hand" {
                 @for (id, name) in pieces { li { a class="big" href={ "/cabinet/" (id) } { (name) } } }
+            }
+            @if paired {
+                form id="leave" method="post" action="/leave" { button type="submit" { "This device leaves Sabulo" } }
             }
         }
     };

@@ -133,11 +133,12 @@ pub(crate) async fn leave(State(app): Shared, headers: HeaderMap) -> Answer {
 }
 
 /// The pieces at hand, to be chosen with a glove.
-pub(crate) async fn at_the_cabinet(State(app): Shared) -> Answer {
-    app.work(|app| {
+pub(crate) async fn at_the_cabinet(State(app): Shared, headers: HeaderMap) -> Answer {
+    let paired = session::device(&app, &headers).await?.is_some();
+    app.work(move |app| {
         let at_hand = app.store.pieces()?.into_iter().filter(|piece| !piece.away);
         let rows: Vec<(i64, String)> = at_hand.map(|piece| (piece.id.0, piece.name)).collect();
-        Ok(Html(pages::cabinet_list(&rows)).into_response())
+        Ok(Html(pages::cabinet_list(&rows, paired)).into_response())
     })
     .await
 }

@@ -108,6 +108,7 @@ async fn a_helpers_tablet_has_the_cabinet_and_nothing_else() {
     let cookie = doors.paired("helper").await;
     let (status, html) = page(&doors.network, from_tablet(&Method::GET, "/cabinet", &cookie)).await;
     assert!(status == StatusCode::OK && html.contains("/cabinet/1") && html.contains("Fixture"));
+    assert!(html.contains("action=\"/leave\"") && !page(&doors.here, get("/cabinet")).await.1.contains("/leave"));
     well_formed(&html);
     for path in ["/cabinet/1", "/cabinet/worker.js", "/piece/1/stages/1", "/piece/1/preview.png", "/static/cabinet.js"]
     {
