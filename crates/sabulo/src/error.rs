@@ -134,8 +134,20 @@ pub(crate) enum Failure {
     Areas { depths: usize, areas: usize },
     #[error("the pieces in {}: {fault}", .path.display())]
     Store { path: PathBuf, fault: Box<store::StoreError> },
+    #[error("{}: is not there; give the file that the app names when it opens", .path.display())]
+    NoStore { path: PathBuf },
+    #[error("--piece \"{given}\": no one piece has this name; give the number of one of {known}")]
+    NoPieceNamed { given: String, known: String },
+    #[error("{}: {fault}", .path.display())]
+    Archive { path: PathBuf, fault: Box<web::ArchiveFault> },
     #[error("cannot listen on port {port} ({fault}); give a free one with --port")]
     Listen { port: u16, fault: std::io::Error },
+    #[error("--lan {address}: cannot listen there ({fault}); give an address of this computer")]
+    ListenAt { address: std::net::SocketAddr, fault: std::io::Error },
+    #[error(
+        "--lan: this computer has no address on a private network; connect it, or name an address with --lan=ADDRESS"
+    )]
+    NoNetwork,
     #[error("the server stopped: {0}")]
     Serve(std::io::Error),
     #[error("cannot print: {0}")]

@@ -42,8 +42,10 @@ enum Command {
     Size(Box<commands::size::SizeArguments>),
     /// What can hurt: dust, air, noise, pressure, strength, held against named limits.
     Safety(Box<commands::safety::SafetyArguments>),
-    /// Open the app: pages on this computer only.
+    /// Open the app: pages on this computer, and with --lan on tablets that are paired.
     Serve(commands::serve::ServeArguments),
+    /// Back up what the app keeps and put it back; hand pieces and shops on and bring them in.
+    Keep(commands::keep::KeepArguments),
     /// Print the JSON Schema of a file type.
     Schema(commands::schema::SchemaArguments),
 }
@@ -61,6 +63,7 @@ fn main() -> ExitCode {
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
+        Some(Command::Keep(arguments)) => commands::keep::keep(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };
     match done {

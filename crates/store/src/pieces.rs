@@ -170,9 +170,8 @@ impl Store {
                     shop_toml: String::new(),
                 })
             })?;
-            let shop = shop_document(db, piece.shop)?;
             piece.piece_toml = history::text(db, document, revision)?;
-            piece.shop_toml = history::text(db, shop, history::standing(db, shop)?)?;
+            piece.shop_toml = shop_text(db, piece.shop)?;
             Ok(piece)
         })
     }
@@ -322,6 +321,12 @@ pub(crate) fn insert_piece(db: &Connection, piece: &NewPiece<'_>) -> Result<Piec
     let row = "INSERT INTO piece (document, name, shop, artwork_name, artwork) VALUES (?, ?, ?, ?, ?)";
     db.execute(row, params![document, piece.name, piece.shop.0, piece.artwork_name, sha256])?;
     Ok(PieceId(db.last_insert_rowid()))
+}
+
+/// A shop file as it stands.
+pub(crate) fn shop_text(db: &Connection, id: ShopId) -> Result<String, StoreError> {
+    let document = shop_document(db, id)?;
+    history::text(db, document, history::standing(db, document)?)
 }
 
 /// That there is such a piece.

@@ -19,7 +19,7 @@ use plan::carving_document::section_csv;
 use plan::{Detail, Plan};
 use quantity::UnitSystem;
 use std::sync::Arc;
-use store::{PieceId, StoreError};
+use store::{PieceId, ShopId, StoreError};
 
 pub(crate) type Shared = State<Arc<App>>;
 pub(crate) type Answer = Result<Response, WebError>;
@@ -355,6 +355,10 @@ impl Id {
 
     pub(crate) fn piece(&self) -> Result<PieceId, WebError> {
         Self::of(&self.0)
+    }
+
+    pub(crate) fn shop(&self) -> Result<ShopId, WebError> {
+        self.0.parse().map(ShopId).map_err(|_| WebError::NotFound)
     }
 }
 

@@ -4,6 +4,7 @@ pub(crate) mod air;
 pub(crate) mod artwork;
 pub(crate) mod carve;
 pub(crate) mod expose;
+pub(crate) mod keep;
 pub(crate) mod plan;
 pub(crate) mod safety;
 pub(crate) mod schema;

@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file uses its part of this")]
 
+pub(crate) mod server;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 

@@ -34,7 +34,7 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
     let run = Run {
         piece: id.0,
         revision: question.stored.revision,
-        log: format!("/cabinet/{id}/log"),
+        log: format!("/api/pieces/{id}/logs"),
         stages: plan.stages.iter().map(|stage| RunStage { stage: stage.order, parts: parts(plan, stage) }).collect(),
     };
     CabinetPage {

@@ -26,6 +26,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/pieces.css";
                 link rel="stylesheet" href="/static/safety.css";
                 link rel="stylesheet" href="/static/setup.css";
+                link rel="stylesheet" href="/static/keep.css";
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }
@@ -33,6 +34,11 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 a class="skip" href="#main" { "To the plan" }
                 (header(frame))
                 (body)
+                footer class="foot" {
+                    a href="/keep" { "Backup, hand on" }
+                    a href="/pair" { "Other devices" }
+                    a href="/api/openapi.json" { "For programs" }
+                }
             }
         }
     }

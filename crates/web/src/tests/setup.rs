@@ -130,7 +130,7 @@ fn log(depth_mm: f64) -> Request<Body> {
         "stages": [{"stage": 1, "blast_s": 100.0, "rest_s": 0.0}, {"stage": 2, "blast_s": 60.0, "rest_s": 0.0}],
         "events": [], "depths": [{"layer": "ring", "depth_mm": depth_mm}], "resist": "sound",
     });
-    Request::post("/cabinet/1/log")
+    Request::post("/api/pieces/1/logs")
         .header(header::HOST, "127.0.0.1:8017")
         .header(header::CONTENT_TYPE, "application/json")
         .body(Body::from(log.to_string()))
