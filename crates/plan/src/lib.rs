@@ -18,6 +18,7 @@
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
+//! * `class_air`: the line behind a class's cabinets.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
 //! shading of a single stage, oblique jets.
@@ -29,6 +30,7 @@ pub mod calibration;
 pub mod calibration_document;
 pub mod carving;
 pub mod carving_document;
+mod class_air;
 mod cost;
 pub mod coupon_table;
 pub mod document;
@@ -58,6 +60,7 @@ mod stencils;
 mod timeline;
 pub mod words;
 
+pub use class_air::{ClassAirError, class_supply};
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
 pub use making::Making;
 pub use model::{

@@ -42,6 +42,8 @@ enum Command {
     Size(Box<commands::size::SizeArguments>),
     /// What can hurt: dust, air, noise, pressure, strength, held against named limits.
     Safety(Box<commands::safety::SafetyArguments>),
+    /// Simulate a class: waiting, hours, air, what to buy, who is where when.
+    Class(commands::class::ClassArguments),
     /// Open the app: pages on this computer only.
     Serve(commands::serve::ServeArguments),
     /// Print the JSON Schema of a file type.
@@ -60,6 +62,7 @@ fn main() -> ExitCode {
         Some(Command::Expose(command)) => commands::expose::expose(&command),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
+        Some(Command::Class(arguments)) => commands::class::class(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };

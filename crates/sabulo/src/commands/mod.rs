@@ -3,6 +3,7 @@
 pub(crate) mod air;
 pub(crate) mod artwork;
 pub(crate) mod carve;
+pub(crate) mod class;
 pub(crate) mod expose;
 pub(crate) mod plan;
 pub(crate) mod safety;

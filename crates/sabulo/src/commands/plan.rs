@@ -44,10 +44,20 @@ pub(crate) struct PlanArguments {
     json: bool,
 }
 
+/// A size of paper, as it is asked for.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Paper {
+pub(super) enum Paper {
     A4,
     Letter,
+}
+
+impl Paper {
+    pub(super) const fn sheet(self) -> Sheet {
+        match self {
+            Self::A4 => Sheet::A4,
+            Self::Letter => Sheet::Letter,
+        }
+    }
 }
 
 /// A planned piece stops here, for scripts.
@@ -115,10 +125,7 @@ impl File {
 }
 
 fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
-    let sheet = match paper {
-        Paper::A4 => Sheet::A4,
-        Paper::Letter => Sheet::Letter,
-    };
+    let sheet = paper.sheet();
     let pictures = || {
         let large = preview(&plan.relief, Look::of(plan.piece.blank.material), &preview_options(plan));
         let on_paper = || {
