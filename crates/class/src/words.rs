@@ -8,10 +8,14 @@ use crate::statistics::Mean;
 use quantity::show::{Show as _, clock};
 use quantity::{Quantity as _, Time, UnitSystem};
 
-/// A mean time with its interval, to the minute: `3 h 41 min (3 h 39 min to 3 h 43 min)`.
+/// A mean time with half its interval: `3 h 41 min ± 1 min 20 s`.
 #[must_use]
 pub fn mean_time(mean: Mean<Time>) -> String {
-    format!("{} ({} to {})", told(mean.mid), told(mean.low), told(mean.high))
+    let half = 0.5 * (mean.high.to_seconds() - mean.low.to_seconds());
+    match half < 0.5 {
+        true => told(mean.mid),
+        false => format!("{} ± {}", told(mean.mid), clock(Time::clamped(half))),
+    }
 }
 
 /// Seconds below two minutes, else minutes.
@@ -20,17 +24,25 @@ fn told(time: Time) -> String {
     if seconds < 120.0 { clock(time) } else { clock(Time::clamped(60.0 * (seconds / 60.0).round())) }
 }
 
-/// A number with its interval, to one decimal.
+/// A number with half its interval.
 #[must_use]
 pub fn mean_number(mean: Mean<f64>) -> String {
-    format!("{:.1} ({:.1} to {:.1})", mean.mid, mean.low, mean.high)
+    let half = 0.5 * (mean.high - mean.low);
+    match half < 0.005 {
+        true => format!("{:.1}", mean.mid),
+        false if half < 0.05 => format!("{:.2} ± {half:.2}", mean.mid),
+        false => format!("{:.1} ± {half:.1}", mean.mid),
+    }
 }
 
 /// A share with its interval, in whole percent.
 #[must_use]
 pub fn mean_share(mean: Mean<quantity::Fraction>) -> String {
-    let percent = mean.map(quantity::Fraction::to_percent);
-    format!("{:.0} ({:.0} to {:.0})\u{202f}%", percent.mid, percent.low, percent.high)
+    let percent = mean.map(|share| share.to_percent().round());
+    match percent.low == percent.high {
+        true => format!("{}\u{202f}%", percent.mid),
+        false => format!("{}\u{202f}% ({}–{})", percent.mid, percent.low, percent.high),
+    }
 }
 
 /// The class in a sentence or two: when it ends and whether that is in time.

@@ -41,7 +41,7 @@ fn complaints_name_the_place_and_the_mend() {
     check(&[("students = 8", "students = 0")], &["class.toml:4:12: students: 0 is outside 1 to 200"]);
     check(&[("starts = \"10:00\"", "starts = \"10 am\"")], &["starts: \"10 am\" does not have the form"]);
     check(&[("starts = \"10:00\"", "starts = \"25:00\"")], &["starts: 25:00 cannot be", "24-hour clock"]);
-    check(&[("length = \"4h\"", "length = \"20min\"")], &["length: 20min cannot be: the talk leaves no time"]);
+    check(&[("length = \"3.25h\"", "length = \"20min\"")], &["length: 20min cannot be: the talk leaves no time"]);
     check(&[("nozzle = \"detail\"", "nozzle = \"detial\"")], &["blast.nozzle", "nearest is \"detail\""]);
     check(&[("grit = \"F220\"", "grit = \"F60\"")], &["blast.grit: unknown grit of this shop \"F60\""]);
     check(&[("at = \"washout\"", "at = \"wash\"")], &["step[3].at", "nearest is \"washout\""]);

@@ -134,8 +134,7 @@ impl Costed {
 }
 
 /// What can spoil a piece, handling included, each with its chance; those that never do are left out.
-#[must_use]
-pub fn causes(work: &Work, terms: &Terms) -> Vec<(Cause, Fraction)> {
+pub(crate) fn causes(work: &Work, terms: &Terms) -> Vec<(Cause, Fraction)> {
     let all = work.risk.clone().and_handling(terms.spoilage).causes;
     all.into_iter().filter(|(_, chance)| chance.to_ratio() >= 5e-5).collect()
 }

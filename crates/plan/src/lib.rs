@@ -12,7 +12,7 @@
 //! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
 //!   around the stencil.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
-//!   `cost`.
+//!   `costing`: what the crate `cost` is told of it.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
 //!   [`rate`]: a recipe without a shop.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
@@ -31,7 +31,7 @@ pub mod calibration_document;
 pub mod carving;
 pub mod carving_document;
 mod class_air;
-mod cost;
+mod costing;
 pub mod coupon_table;
 pub mod document;
 pub mod edit;
@@ -68,14 +68,14 @@ pub use model::{
     HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage,
     Times,
 };
-pub use prepared::Detail;
+pub use prepared::{Detail, placed};
 pub use refusal::Refusal;
 pub use stencils::{StencilFault, stencils};
 
 use artwork::svg::Drawing;
 use blast::Spreading;
 use calibration::Belief;
-use cost::Usage;
+use costing::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
@@ -115,8 +115,8 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let timeline = lay(&works, pace, &judged.at_work.blasting.line)?;
     let times = times(&judged, &timeline);
     let usage = usage(&judged, &prepared, &timeline, times)?;
-    let consumables = cost::consumables(&usage, &case.recipe, shop);
-    let cost = cost::cost(&usage, &consumables, piece, shop)?;
+    let consumables = costing::consumables(&usage, &case.recipe, shop);
+    let work = costing::work(&usage, &consumables, &carved.layers, piece, shop);
     let resists = resists::options(&case, &judged)?;
     let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
     let strip =
@@ -134,7 +134,8 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         strip,
         consumables,
         time: times,
-        cost,
+        cost: costing::costs(&work, piece, shop),
+        work,
         cautions: cautions(&safety_checks::facts(&case.recipe, piece, shop, &judged)),
         safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
@@ -208,8 +209,10 @@ fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times
     Ok(Usage {
         resist: Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?,
         grit_rate: judged.at_work.blasting.grit_rate,
-        times,
-        compressor: timeline.compressors_ran(),
+        blast: times.blast,
+        hands: timeline.blocks.clone(),
+        ran: timeline.trace.ran.clone(),
+        resist_used: judged.wear.used,
         collector: timeline.spent(&[Act::Blast, Act::Rest, Act::Clear], None),
     })
 }

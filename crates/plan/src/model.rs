@@ -47,6 +47,8 @@ pub struct Plan {
     pub time: Times,
     /// Of the whole order and of one piece.
     pub cost: Cost,
+    /// What one piece takes: what the crate `cost` quotes from.
+    pub work: cost::Work,
     /// What can hurt, chosen for this piece and shop.
     pub cautions: Vec<Caution>,
     /// Every check of safety, also what is within its limit or not told, in the order of the hazards.
@@ -348,10 +350,14 @@ pub enum CostKind {
     Labour,
     /// Compressor and collector.
     Energy,
+    /// Hours of machines.
+    Equipment,
     /// Overhead.
     Overhead,
     /// Pieces that spoil.
     Spoilage,
+    /// A share of what is done once for an order.
+    Order,
 }
 
 /// The carved surface on the blank, as drawn (seen from the front, not mirrored).
