@@ -94,7 +94,9 @@ impl OrderDocument {
     pub fn new(order: &Order) -> Self {
         let offer = order.quote.offers.first();
         let money = |of: fn(&cost::Offer) -> piece::Money| {
-            offer.map_or_else(String::new, |offer| cost::currency::to_coin(of(offer), &order.quote.currency).0.to_string())
+            offer.map_or_else(String::new, |offer| {
+                cost::currency::to_coin(of(offer), &order.quote.currency).0.to_string()
+            })
         };
         Self {
             sabulo: "order 1",

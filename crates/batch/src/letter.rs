@@ -27,13 +27,7 @@ const HOLDING: Area = known(Area::square_mm(9.0));
 ///
 /// # Errors
 /// [`OrderError::Batch`], and [`OrderError::Nothing`] when no row makes a piece.
-pub fn letter(
-    piece: &Piece,
-    template: &[u8],
-    table: &[u8],
-    shop: &Shop,
-    fits: &[Fit],
-) -> Result<Lettered, OrderError> {
+pub fn letter(piece: &Piece, template: &[u8], table: &[u8], shop: &Shop, fits: &[Fit]) -> Result<Lettered, OrderError> {
     let resist = piece.recipe.resist.or(shop.resists.first().map(|stock| stock.resist));
     let finest = |of: fn(&reference::Resist) -> Length| resist.map_or(known(Length::mm(0.0)), of);
     let limits = AnalysisLimits {

@@ -86,7 +86,7 @@ fn cut(piece: &Piece, made: &Made) -> Result<Region, OrderError> {
 }
 
 fn laid(made: &Made, cut: &Region, border: Length) -> Result<nest::Piece, OrderError> {
-    let outline = outline(cut, border, Around::Rectangle)
-        .map_err(|fault| OrderError::Outline { name: name(made), fault })?;
+    let outline =
+        outline(cut, border, Around::Rectangle).map_err(|fault| OrderError::Outline { name: name(made), fault })?;
     Ok(nest::Piece { name: name(made), outline, quantity: 1, turns: Turns::Quarter })
 }

@@ -63,6 +63,12 @@ impl Terms {
         }
     }
 
+    /// A share as a decimal, to nine places.
+    #[must_use]
+    pub fn share(fraction: Fraction) -> Decimal {
+        share(fraction)
+    }
+
     /// What is taken off the price at a quantity.
     #[must_use]
     pub fn less(&self, quantity: u32) -> Decimal {

@@ -48,8 +48,7 @@ fn decimal(text: &str) -> Decimal {
 }
 
 fn work() -> Work {
-    let material =
-        |name: &str, price, grows| Material { name: name.to_owned(), price: money(price), grows };
+    let material = |name: &str, price, grows| Material { name: name.to_owned(), price: money(price), grows };
     let task = |kind, min| Task { kind, time: minutes(min) };
     Work {
         blank: money("46.00"),
@@ -203,7 +202,10 @@ fn a_yen_has_no_cents() {
     let quoted = quote(&work(), &yen, &Ask { quantities: vec![1], rush: None }).unwrap();
     // 212.93 up to 213; 19 % of it is 40.47, to the coin 40.
     let offer = &quoted.offers[0];
-    assert_eq!([offer.each, offer.tax, offer.gross].map(|amount| amount.0.normalize().to_string()), ["213", "40", "253"]);
+    assert_eq!(
+        [offer.each, offer.tax, offer.gross].map(|amount| amount.0.normalize().to_string()),
+        ["213", "40", "253"]
+    );
     let document = cost::document::QuoteDocument::new(&quoted, "Heron", None, "Weir Lane");
     assert!(document.csv().unwrap().contains("1,213,213,40,253,149,JPY"), "{}", document.csv().unwrap());
 }

@@ -724,7 +724,8 @@ fn rates_faults(read: &Read<ShopFile>) -> Vec<Complaint> {
         }
         if index > 0 && rates.breaks[index - 1].from >= part.from {
             let why = "the break before it begins as late or later";
-            complaints.push(read.complain(&key("from"), fault(part.from.to_string(), why, "list breaks in ascending order")));
+            complaints
+                .push(read.complain(&key("from"), fault(part.from.to_string(), why, "list breaks in ascending order")));
         }
     }
     complaints

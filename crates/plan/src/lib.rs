@@ -60,7 +60,7 @@ mod stencils;
 mod timeline;
 pub mod words;
 
-pub use class_air::{ClassAirError, class_supply};
+pub use class_air::{ClassAirError, class_cautions, class_supply};
 pub use finding::{Amount, Change, Check, Finding, Remedy, State};
 pub use making::Making;
 pub use model::{

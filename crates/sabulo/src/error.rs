@@ -34,6 +34,12 @@ pub(crate) enum Failure {
     Class(#[from] class::ClassError),
     #[error("class: {0}")]
     ClassQueue(#[from] class::queue::QueueError),
+    #[error("{0}")]
+    Order(Box<batch::OrderError>),
+    #[error("quote: {0}")]
+    Quote(#[from] cost::QuoteError),
+    #[error("{name}: {fault}")]
+    Sheet { name: &'static str, fault: paper::PaperError },
     #[error("table: {0}")]
     Csv(#[from] csv::Error),
     #[error("{0}")]

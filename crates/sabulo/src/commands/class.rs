@@ -8,6 +8,10 @@ use ::class::change::{Prices, Search, search};
 use ::class::document::ClassDocument;
 use ::class::{Class, Outcome, Rotation, Running, Shopping, Supply, read_class, rotation, shopping, simulate, words};
 use clap::Args;
+use paper::{ClassPack, class_pack};
+use picture::Theme;
+use picture::rotation::{RotationOptions, rotation as draw};
+use picture::svg::{self, Colours};
 use piece::Shop;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -36,6 +40,8 @@ pub(crate) struct ClassArguments {
     json: bool,
 }
 
+/// Width of the chart.
+const CHART_MM: f64 = 260.0;
 /// Cabinets that changes may add.
 const MORE_CABINETS: usize = 3;
 
@@ -94,10 +100,28 @@ fn supply(class: &Class, shop: &Shop, path: &Path) -> Result<Option<Supply>, Fai
 }
 
 fn write(folder: &Path, made: &Made, document: &ClassDocument, paper: Paper) -> Result<String, Failure> {
-    let _ = (made, paper);
     let json = serde_json::to_string_pretty(document)? + "\n";
     let (rotation, shopping) = (document.rotation_csv()?, document.shopping_csv()?);
+    let scene =
+        draw(&made.class, &made.rotation, &RotationOptions { width_mm: CHART_MM, ..RotationOptions::default() });
+    let chart = svg::write(&scene, Colours::Resolved(Theme::Light));
+    let cautions = plan::class_cautions(&made.class, &made.shop);
+    let pack = ClassPack {
+        class: &made.class,
+        outcome: &made.outcome,
+        search: made.search.as_ref(),
+        rotation: &made.rotation,
+        shopping: &made.shopping,
+        cautions: &cautions,
+        shop: &made.shop.name,
+        currency: &made.shop.rates.currency,
+        units: made.shop.units,
+    };
+    let pdf =
+        class_pack(&pack, paper.sheet(), None).map_err(|fault| Failure::Sheet { name: "class-pack.pdf", fault })?;
     let files: Vec<(String, &[u8])> = vec![
+        ("class-pack.pdf".to_owned(), &pdf),
+        ("rotation.svg".to_owned(), chart.as_bytes()),
         ("class.json".to_owned(), json.as_bytes()),
         ("rotation.csv".to_owned(), rotation.as_bytes()),
         ("shopping.csv".to_owned(), shopping.as_bytes()),

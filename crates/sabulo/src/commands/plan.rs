@@ -150,11 +150,11 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
 /// Longer side of the preview.
 const PREVIEW_PX: f64 = 1280.0;
 /// The same on paper: 200 dots an inch at 100 mm.
-const PAPER_PX: u32 = 800;
+pub(super) const PAPER_PX: u32 = 800;
 /// Width of the run strip: that of a landscape sheet between its margins.
 const STRIP_MM: f64 = 260.0;
 
-fn preview_options(plan: &Plan) -> PreviewOptions {
+pub(super) fn preview_options(plan: &Plan) -> PreviewOptions {
     let usual = PreviewOptions::default();
     let frame = usual.frame(plan.piece.blank.body);
     let share = f64::from(frame.width_px) / f64::from(frame.width_px.max(frame.height_px));

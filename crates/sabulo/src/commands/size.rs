@@ -7,7 +7,7 @@ use crate::folder::read_text;
 use air::map::RunMap;
 use air::size::{Sizes, Sizing, Work, size};
 use air::{Altitude, Conductance, Discharge, Loading, MachineKind, Site};
-use clap::{Args, ValueEnum};
+use clap::{ArgGroup, Args, ValueEnum};
 use picture::air::{AirOptions, NozzleMark, capacity};
 use piece::{Shop, read_shop};
 use plan::air_document::MapDocument;
@@ -19,42 +19,15 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 #[derive(Debug, Args)]
+#[command(group(ArgGroup::new("asked").args(["bore", "shop"]).required(true)))]
 pub(crate) struct SizeArguments {
-    /// Nozzle bore of the work wanted, such as 1/8in.
-    #[arg(long, required_unless_present = "shop", conflicts_with = "shop")]
-    bore: Option<String>,
-    /// Pressure at the nozzle, such as 40psi.
-    #[arg(long, required_unless_present = "shop", conflicts_with = "shop", allow_hyphen_values = true)]
-    pressure: Option<String>,
-    /// Blasting in each ten minutes, such as 6min.
-    #[arg(long, default_value = "5min", conflicts_with = "shop")]
-    on: String,
-    /// Room to grow: so much more air than today.
-    #[arg(long, default_value = "20%", conflicts_with = "shop")]
-    growth: String,
-    /// Stations that blast at the same time.
-    #[arg(long, default_value_t = 1, conflicts_with = "shop")]
-    stations: usize,
-    /// Length of each station's hose.
-    #[arg(long, default_value = "8m", conflicts_with = "shop")]
-    hose: String,
-    /// Most pressure that hose and regulator may take.
-    #[arg(long, default_value = "0.3bar", conflicts_with = "shop")]
-    loss: String,
-    /// How the compressor is built.
-    #[arg(long, value_enum, default_value_t = Kind::TwoStage, conflicts_with = "shop")]
-    kind: Kind,
-    /// Abrasive for each mass of air; none errs on the side of too much air.
-    #[arg(long, default_value_t = 0.0, conflicts_with = "shop")]
-    loading: f64,
-    /// Metres above the sea.
-    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, conflicts_with = "shop")]
-    altitude_m: f64,
+    #[command(flatten)]
+    wanted: Wanted,
     /// Units to print in.
-    #[arg(long, value_enum, default_value_t = Units::Metric, conflicts_with = "shop")]
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
     units: Units,
     /// A shop file: map what it runs, pressure by bore.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["pressure", "on", "growth", "stations", "hose", "loss", "kind", "loading", "altitude_m", "units"])]
     shop: Option<PathBuf>,
     /// Print JSON, units in the key names.
     #[arg(long)]
@@ -64,6 +37,41 @@ pub(crate) struct SizeArguments {
     csv: Option<PathBuf>,
     #[command(flatten)]
     pictured: Pictured,
+}
+
+/// Work that is wanted of a line.
+#[derive(Debug, Args)]
+pub(crate) struct Wanted {
+    /// Nozzle bore of the work wanted, such as 1/8in.
+    #[arg(long, requires = "pressure")]
+    pub(super) bore: Option<String>,
+    /// Pressure at the nozzle, such as 40psi.
+    #[arg(long, requires = "bore", allow_hyphen_values = true)]
+    pressure: Option<String>,
+    /// Blasting in each ten minutes, such as 6min.
+    #[arg(long, default_value = "5min")]
+    on: String,
+    /// Room to grow: so much more air than today.
+    #[arg(long, default_value = "20%")]
+    growth: String,
+    /// Stations that blast at the same time.
+    #[arg(long, default_value_t = 1)]
+    stations: usize,
+    /// Length of each station's hose.
+    #[arg(long, default_value = "8m")]
+    hose: String,
+    /// Most pressure that hose and regulator may take.
+    #[arg(long, default_value = "0.3bar")]
+    loss: String,
+    /// How the compressor is built.
+    #[arg(long, value_enum, default_value_t = Kind::TwoStage)]
+    kind: Kind,
+    /// Abrasive for each mass of air; none errs on the side of too much air.
+    #[arg(long, default_value_t = 0.0)]
+    loading: f64,
+    /// Metres above the sea.
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true)]
+    altitude_m: f64,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -92,8 +100,14 @@ pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     }
 }
 
-fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
-    let work = work(arguments)?;
+/// What some work takes, in words: the work first, then a line for each part.
+pub(super) fn sized(wanted: &Wanted, units: UnitSystem) -> Result<String, Failure> {
+    let work = work(wanted)?;
+    Ok(plan::size_document::told(&work, &smallest(&work)?, units))
+}
+
+/// The smallest sizes of the trade's series that hold the work.
+fn smallest(work: &Work) -> Result<Sizing, Failure> {
     let series = &reference::tables().equipment.series;
     let regulators: Vec<Conductance> = reference::tables()
         .equipment
@@ -101,8 +115,8 @@ fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
         .iter()
         .map(|row| Conductance::dm3_per_s_bar(row.conductance_dm3_s_bar.value.mid(), row.critical_ratio.value))
         .collect::<Result<_, _>>()?;
-    let sizing = size(
-        &work,
+    Ok(size(
+        work,
         &Sizes {
             free_air: &series.free_air.value,
             receivers: &series.receivers.value,
@@ -111,7 +125,12 @@ fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
             dryers: &series.dryers.value,
             separators: &series.separators.value,
         },
-    )?;
+    )?)
+}
+
+fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
+    let work = work(&arguments.wanted)?;
+    let sizing = smallest(&work)?;
     let units = match arguments.units {
         Units::Metric => UnitSystem::Metric,
         Units::Us => UnitSystem::Us,
@@ -126,7 +145,7 @@ fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn work(arguments: &SizeArguments) -> Result<Work, Failure> {
+fn work(arguments: &Wanted) -> Result<Work, Failure> {
     let kind = match arguments.kind {
         Kind::Diaphragm => ("diaphragm", MachineKind::Diaphragm),
         Kind::SmallPiston => ("small_piston", MachineKind::SmallPiston),

@@ -23,7 +23,8 @@ pub fn cut_svg(sheet: &NestedSheet, pieces: &[Piece], cuts: &[Region], name: &st
     }
     svg.push_str("</g>\n<g id=\"cut\" fill=\"#1b2026\" fill-rule=\"evenodd\" stroke=\"none\">\n");
     for at in &sheet.placements {
-        let rings: Vec<Ring> = cuts.get(at.piece).into_iter().flat_map(Region::rings).map(|ring| moved(at, ring)).collect();
+        let rings: Vec<Ring> =
+            cuts.get(at.piece).into_iter().flat_map(Region::rings).map(|ring| moved(at, ring)).collect();
         let title = escaped(&pieces[at.piece].name);
         let _ = writeln!(svg, "<path d=\"{}\"><title>{title}</title></path>", path(rings.iter()));
     }
