@@ -65,8 +65,10 @@ pub struct SlotEntry {
     pub number: usize,
     /// Line in the table.
     pub line: u64,
-    /// What it says.
+    /// What its first column says.
     pub name: String,
+    /// And the others.
+    pub more: String,
     /// From the evening's beginning, minutes.
     pub from_min: f64,
     /// Until it is done, minutes.
@@ -75,8 +77,10 @@ pub struct SlotEntry {
     pub weed_s: f64,
     /// Nozzle open, seconds.
     pub blast_s: f64,
-    /// Places that break a limit of the resist.
-    pub faults: usize,
+    /// Whether its narrowest opening is below what the resist opens.
+    pub narrow_opening: bool,
+    /// Whether its narrowest wall is below what stays down.
+    pub narrow_wall: bool,
 }
 
 /// A row that makes no piece.
@@ -153,11 +157,13 @@ fn slots(order: &Order) -> Vec<SlotEntry> {
                 number: number + 1,
                 line: item.line,
                 name: item.name.clone(),
+                more: item.more.clone(),
                 from_min: slot.from.to_minutes(),
                 to_min: slot.to.to_minutes(),
                 weed_s: item.weed().to_seconds(),
                 blast_s: item.blast().to_seconds(),
-                faults: item.faults,
+                narrow_opening: item.narrow_opening,
+                narrow_wall: item.narrow_wall,
             }
         };
         evening.slots.iter().enumerate().map(entry).collect::<Vec<_>>()
@@ -190,9 +196,13 @@ pub fn told(order: &Order) -> String {
             100.0 * evening.density
         ));
     }
-    let faulty = document.slots.iter().filter(|slot| slot.faults > 0).count();
-    if faulty > 0 {
-        lines.push(format!("{faulty} items break a limit of the resist: see the column faults in schedule.csv"));
+    for (count, what) in [
+        (document.slots.iter().filter(|slot| slot.narrow_opening).count(), "openings narrower than the resist opens"),
+        (document.slots.iter().filter(|slot| slot.narrow_wall).count(), "walls narrower than what stays down"),
+    ] {
+        if count > 0 {
+            lines.push(format!("{count} items have {what}: marked in schedule.csv; shorten them or draw larger"));
+        }
     }
     lines.push(format!(
         "Price of one {} {}, of all {} {}",

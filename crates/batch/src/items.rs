@@ -15,12 +15,16 @@ use quantity::{Quantity as _, Time};
 pub struct Item {
     /// Its line in the table.
     pub line: u64,
-    /// What the row fills in, the first column first.
+    /// What the row's first column says.
     pub name: String,
+    /// What its other columns say.
+    pub more: String,
     /// For each stage: weeding, then nozzle open.
     pub stages: Vec<(Time, Time)>,
-    /// Places of its text that break a limit of the resist.
-    pub faults: usize,
+    /// Of the plan's resist: whether the narrowest opening beside or in its text is below what it opens.
+    pub narrow_opening: bool,
+    /// Likewise the narrowest wall, below what stays down.
+    pub narrow_wall: bool,
 }
 
 impl Item {
@@ -102,11 +106,16 @@ impl Pace {
     #[must_use]
     pub fn items(&self, made: &[Made]) -> Vec<Item> {
         let time = |seconds: f64| Time::clamped(seconds.max(0.0));
+        let resist = self.plan.recipe.resist;
+        let below =
+            |spot: Option<artwork::width::Spot>, least: quantity::Length| spot.is_some_and(|spot| spot.width < least);
         let item = |made: &Made| Item {
             line: made.line,
-            name: name(made),
+            name: made.values.first().map(|(_, value)| value.clone()).unwrap_or_default(),
+            more: made.values.iter().skip(1).map(|(_, value)| value.as_str()).collect::<Vec<_>>().join(", "),
             stages: self.stages(made).into_iter().map(|(weed, blast)| (time(weed), time(blast))).collect(),
-            faults: made.analysis.faults.len(),
+            narrow_opening: below(made.analysis.min_opening, resist.finest_opening.value),
+            narrow_wall: below(made.analysis.min_wall, resist.finest_wall.value),
         };
         made.iter().map(item).collect()
     }

@@ -1,6 +1,6 @@
 //! Changes to a class, each tried: which of them end it on time, the cheapest first.
 //!
-//! One change at a time is tried, then two, then three, until some end on time. All are run with the same draws as
+//! Every set of one, two and three changes is tried. All are run with the same draws as
 //! the class itself, so that what differs is the change.
 
 use crate::class::Class;
@@ -68,14 +68,12 @@ pub struct Prices {
 const AT_ONCE: usize = 3;
 /// Replications of a first look; what comes near is run as often as the class.
 const LOOK: u32 = 40;
-/// Most that are run in full.
-const FULL: usize = 12;
 /// Most that are given out.
 const GIVEN: usize = 5;
 /// Staggers that are tried, in minutes.
 const STAGGERS_MIN: [f64; 3] = [3.0, 5.0, 10.0];
 
-/// Tries changes until some end on time.
+/// Tries every set of one to three changes.
 ///
 /// * `outcome`: of the class as it is. `supply`: with as many levels as cabinets could become.
 ///
@@ -84,38 +82,41 @@ const STAGGERS_MIN: [f64; 3] = [3.0, 5.0, 10.0];
 pub fn search(class: &Class, supply: Option<&Supply>, prices: Prices, running: Running) -> Result<Search, ClassError> {
     let singles = singles(class);
     let look = Running { replications: LOOK.min(running.replications), ..running };
-    let mut tried = 0;
-    let mut nearest: Vec<Tried> = Vec::new();
-    for depth in 1..=AT_ONCE {
-        let mut looked = Vec::new();
-        for changes in sets(&singles, depth) {
-            let Some(changed) = applied(class, &changes) else { continue };
-            let outcome = simulate(&changed, supply, look)?;
-            tried += 1;
-            looked.push((changes, changed, outcome));
-        }
-        // What a first look leaves open: its upper end reaches the share wanted.
-        let hopeful = |outcome: &Outcome| outcome.on_time.high.to_ratio() >= class.sure.to_ratio();
-        let mut full: Vec<(Vec<Change>, Class)> = Vec::new();
-        looked.sort_by(|a, b| order(class, prices, &a.0, &a.2).total_cmp(&order(class, prices, &b.0, &b.2)));
-        full.extend(looked.iter().filter(|(_, _, o)| hopeful(o)).take(FULL).map(|(c, it, _)| (c.clone(), it.clone())));
-        looked.sort_by(|a, b| a.2.end.mid.to_base().total_cmp(&b.2.end.mid.to_base()));
-        let earliest = looked.iter().take(GIVEN).map(|(c, it, _)| (c.clone(), it.clone()));
-        let results = full.into_iter().map(|(changes, it)| run(class, supply, prices, running, changes, &it));
-        let mut on_time: Vec<Tried> = results.collect::<Result<Vec<_>, _>>()?;
-        on_time.retain(|tried| tried.holds);
-        if !on_time.is_empty() {
-            on_time.sort_by(|a, b| {
-                let key = |tried: &Tried| (tried.gives_up, tried.cost, tried.changes.len());
-                key(a).cmp(&key(b)).then(a.end.mid.to_base().total_cmp(&b.end.mid.to_base()))
-            });
-            on_time.truncate(GIVEN);
-            return Ok(Search { tried, on_time, nearest: Vec::new() });
-        }
-        let results = earliest.map(|(changes, it)| run(class, supply, prices, running, changes, &it));
-        nearest = results.collect::<Result<_, _>>()?;
+    let mut looked: Vec<(Vec<Change>, Class, Outcome)> = Vec::new();
+    for changes in (1..=AT_ONCE).flat_map(|size| sets(&singles, size)) {
+        let Some(changed) = applied(class, &changes) else { continue };
+        let outcome = simulate(&changed, supply, look)?;
+        looked.push((changes, changed, outcome));
     }
-    Ok(Search { tried, on_time: Vec::new(), nearest })
+    let tried = looked.len();
+    let run = |(changes, changed, _): &(Vec<Change>, Class, Outcome)| {
+        run(class, supply, prices, running, changes.clone(), changed)
+    };
+    looked.sort_by(|a, b| order(class, prices, &a.0, &a.2).total_cmp(&order(class, prices, &b.0, &b.2)));
+    let mut on_time: Vec<Tried> = Vec::new();
+    // What a first look leaves open: its upper end reaches the share wanted. In the order of their cost, so that the
+    // first that hold are the cheapest; what holds already needs no further change.
+    for candidate in looked.iter().filter(|(_, _, it)| it.on_time.high.to_ratio() >= class.sure.to_ratio()) {
+        if on_time.len() == GIVEN {
+            break;
+        }
+        if on_time.iter().any(|found| contains(&candidate.0, &found.changes)) {
+            continue;
+        }
+        on_time.extend(Some(run(candidate)?).filter(|found| found.holds));
+    }
+    let mut nearest = Vec::new();
+    if on_time.is_empty() {
+        looked.sort_by(|a, b| a.2.end.mid.to_base().total_cmp(&b.2.end.mid.to_base()));
+        nearest = looked.iter().take(GIVEN).map(run).collect::<Result<_, _>>()?;
+    }
+    Ok(Search { tried, on_time, nearest })
+}
+
+/// Whether all of some changes are among others, as often.
+fn contains(changes: &[Change], others: &[Change]) -> bool {
+    let count = |list: &[Change], wanted: &Change| list.iter().filter(|change| *change == wanted).count();
+    others.iter().all(|wanted| count(changes, wanted) >= count(others, wanted))
 }
 
 /// Cheap before dear, and what gives nothing up before what does.

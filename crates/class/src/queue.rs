@@ -1,7 +1,7 @@
 //! Jobs through places, from event to event.
 //!
 //! A job arrives and makes its visits in order. A place has servers; who finds them all busy queues, first come first
-//! served. A server takes a load of up to `holds` jobs that begin and end together; it begins with whoever waits.
+//! served, at the server where it was before if that is free. A server takes a load of up to `holds` jobs that begin and end together; it begins with whoever waits.
 //! A visit is hand time, then blasting, then a closed door; blasting goes on only while the [`Supply`] lets it.
 //!
 //! Times are seconds from the start. The only bound is [`EVENTS_MAX`]; reaching it is an error, not a result.

@@ -61,29 +61,23 @@ fn settings(plan: &Plan, width: f64) -> Frame {
         ("Abrasive", format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
     ];
     let column = 0.5 * (width - GAP);
-    let mut frame = Frame::new(width, 0.0).role(Role::List);
-    for (index, (label, value)) in parts.into_iter().enumerate() {
-        let style = if crate::wrap::natural_width(&Words::new(&value, HUGE.semi_bold())) <= column {
-            HUGE
-        } else {
-            Style::regular(17.0)
-        };
+    let entry = |(label, value): &(&str, String)| {
+        let fits = crate::wrap::natural_width(&Words::new(value, HUGE.semi_bold())) <= column;
+        let style = if fits { HUGE } else { Style::regular(17.0) };
         let label = text(&Words::plainly(label, Style::regular(10.0).dim()), column, Align::Left).role(Role::Label);
-        let value = text(&Words::new(&value, style.semi_bold()), column, Align::Left).role(Role::Body);
-        let entry = stack([label, value], 0.3).role(Role::ListItem);
-        let (x, y) = ((index % 2) as f64 * (column + GAP), if index < 2 { 0.0 } else { frame.height + 3.0 });
-        if index == 2 {
-            frame.height = y;
+        let value = text(&Words::new(value, style.semi_bold()), column, Align::Left).role(Role::Body);
+        stack([label, value], 0.3).role(Role::ListItem)
+    };
+    let rows = parts.chunks(2).map(|pair| {
+        let entries = pair.iter().map(entry).collect::<Vec<_>>();
+        let height = entries.iter().map(|entry| entry.height).fold(0.0, f64::max);
+        let mut row = Frame::new(width, height);
+        for (index, entry) in entries.into_iter().enumerate() {
+            row = row.with(entry.at(index as f64 * (column + GAP), 0.0));
         }
-        frame.height = frame.height.max(y + entry.height);
-        let y = if index == 3 { frame.items.last().map_or(y, last_top) } else { y };
-        frame = frame.with(entry.at(x, y));
-    }
-    frame
-}
-
-fn last_top(item: &crate::frame::Item) -> f64 {
-    if let crate::frame::Item::Frame(frame) = item { frame.y } else { 0.0 }
+        row
+    });
+    stack(rows, 3.0).role(Role::List)
 }
 
 fn stages(plan: &Plan, width: f64) -> Frame {

@@ -65,7 +65,7 @@ pub fn class_pack(pack: &ClassPack<'_>, sheet: Sheet, date: Option<Date>) -> Res
     cautions(pack, &mut flow, width);
     flow.turn();
     flow.add_rows(&pack.rotation.rows, |rows| student_sheet(pack, rows, width));
-    let note = "Times on the wall are means; intervals are 95 % intervals over simulated classes, not measurements.";
+    let note = "Wall times are means; intervals (95 %) are over simulated classes.";
     let pages = flow.pages(sheet, note, &short(&pack.class.name, 40));
     write(
         sheet,

@@ -113,7 +113,7 @@ fn prices(quote: &Quote, width: f64) -> Frame {
     if taxed {
         heads.extend([tax, format!("To pay, {}", quote.currency)]);
     }
-    let share = width / heads.len() as f64 - TABLE.gutter;
+    let share = (width + TABLE.gutter) / heads.len() as f64 - TABLE.gutter;
     let columns: Vec<Column> = heads.iter().map(|head| Column::new(head, share, Align::Right)).collect();
     let large = Style::regular(13.0);
     let row = |offer: &Offer| {

@@ -46,8 +46,7 @@ pub fn shop_spec(spec: &ShopSpec<'_>, sheet: Sheet, date: Option<Date>) -> Resul
     for (heading, shows, rows) in parts {
         flow.add_rows(&rows, |rows| section(heading, pairs(shows, rows, width)));
     }
-    let note =
-        "As the shop file states it. Pressure vessels and wiring: local code and licensed people have the last word.";
+    let note = "As the shop file states it; local code and licensed people have the last word.";
     let pages = flow.pages(sheet, note, &short(&shop.name, 44));
     write(
         sheet,
@@ -56,9 +55,13 @@ pub fn shop_spec(spec: &ShopSpec<'_>, sheet: Sheet, date: Option<Date>) -> Resul
     )
 }
 
-/// A line that was set for a terminal, without its runs of spaces.
+/// A line that was set in columns for a terminal: what, then its columns parted by commas.
 fn squeezed(line: &str) -> String {
-    line.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+    let columns: Vec<&str> = line.split("  ").map(str::trim).filter(|column| !column.is_empty()).collect();
+    match columns.as_slice() {
+        [what, rest @ ..] if !rest.is_empty() => format!("{what}: {}", rest.join(", ")),
+        whole => whole.concat(),
+    }
 }
 
 fn row(what: &str, much: impl std::fmt::Display) -> (String, String) {

@@ -2,12 +2,13 @@
 
 mod common;
 
-use common::{USUAL, plan, preview};
 use class::{Running, read_class, rotation, shopping, simulate};
+use common::{USUAL, plan, preview};
 use cost::{Ask, Terms, quote};
 use lopdf::Document;
 use paper::{
-    ClassPack, Date, Label, QuoteOptions, Sheet, ShopSpec, cabinet_card, class_pack, label_sheet, quote_sheet, shop_spec,
+    ClassPack, Date, Label, QuoteOptions, Sheet, ShopSpec, cabinet_card, class_pack, label_sheet, quote_sheet,
+    shop_spec,
 };
 use piece::{Shop, read_shop};
 use quantity::UnitSystem;
@@ -47,7 +48,8 @@ fn in_order(text: &str, said: &[&str]) {
     let mut rest = text;
     for words in said {
         let words: String = words.split_whitespace().collect();
-        let at = rest.find(&words).unwrap_or_else(|| panic!("{words:?} is not in, or not after the one before it:\n{text}"));
+        let at =
+            rest.find(&words).unwrap_or_else(|| panic!("{words:?} is not in, or not after the one before it:\n{text}"));
         rest = &rest[at + words.len()..];
     }
 }
@@ -160,7 +162,18 @@ fn a_large_class_loses_no_student() {
 fn a_cabinet_card_is_one_page() {
     for sheet in SHEETS {
         let text = read(&cabinet_card(&plan(USUAL), sheet, date()).unwrap(), sheet, 1..=1);
-        in_order(&text, &["Heron at the weir", "Cabinet card", "Regulator", "3.5 bar", "Stages", "Blast no longer than", "Before you begin"]);
+        in_order(
+            &text,
+            &[
+                "Heron at the weir",
+                "Cabinet card",
+                "Regulator",
+                "3.5 bar",
+                "Stages",
+                "Blast no longer than",
+                "Before you begin",
+            ],
+        );
     }
 }
 
@@ -171,7 +184,18 @@ fn a_specification_names_every_part_of_the_shop() {
         let shop = shop();
         let bytes = shop_spec(&ShopSpec { shop: &shop, wanted: &wanted }, sheet, date()).unwrap();
         let text = read(&bytes, sheet, 1..=3);
-        in_order(&text, &["Lantern Yard", "What the work takes", "compressor 600 l/min", "two-stage, 4 kW", "Nozzles", "carver", "Resists"]);
+        in_order(
+            &text,
+            &[
+                "Lantern Yard",
+                "What the work takes",
+                "compressor 600 l/min",
+                "two-stage, 4 kW",
+                "Nozzles",
+                "carver",
+                "Resists",
+            ],
+        );
         for nozzle in &shop.nozzles {
             assert!(text.contains(&nozzle.name));
         }
@@ -180,7 +204,11 @@ fn a_specification_names_every_part_of_the_shop() {
 
 #[test]
 fn labels_come_thirty_to_a_page_and_none_is_lost() {
-    let label = |n: usize| Label { number: n.to_string(), name: format!("Name number {n}"), note: format!("evening {}", n / 9 + 1) };
+    let label = |n: usize| Label {
+        number: n.to_string(),
+        name: format!("Name number {n}"),
+        note: format!("evening {}", n / 9 + 1),
+    };
     let labels: Vec<Label> = (1..=65).map(label).collect();
     for sheet in SHEETS {
         let text = read(&label_sheet("Place cards", "A shop", &labels, sheet, None).unwrap(), sheet, 3..=3);
@@ -188,7 +216,8 @@ fn labels_come_thirty_to_a_page_and_none_is_lost() {
             assert!(text.contains(&label.name.replace(' ', "")), "{}", label.name);
         }
     }
-    let long = Label { number: "1234".to_owned(), name: "Donaudampfschiffahrtsgesellschaft ".repeat(4), note: String::new() };
+    let long =
+        Label { number: "1234".to_owned(), name: "Donaudampfschiffahrtsgesellschaft ".repeat(4), note: String::new() };
     read(&label_sheet("", "", &[long], Sheet::A4, None).unwrap(), Sheet::A4, 1..=1);
     read(&label_sheet("none", "", &[], Sheet::A4, None).unwrap(), Sheet::A4, 1..=1);
 }

@@ -151,8 +151,8 @@ impl<'a> Chart<'a> {
             let shown = fitted(text, em, face, width - 1.0);
             let y = top + 0.5 + at * height;
             let place = Point { x: left + 0.6, y };
-            // A word of one or two letters says nothing.
-            if shown.chars().count() >= 3 {
+            // A word cut to a few letters says nothing.
+            if shown == text || shown.chars().count() >= 6 {
                 items.push(crate::pen::words(em, place, Anchor::Start, face, role, &shown).into());
             }
         }

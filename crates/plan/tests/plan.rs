@@ -264,7 +264,8 @@ fn costs_agree_with_a_sheet_worked_by_hand() {
     close(line(Labour), (plan.time.total.to_hours() - waiting + 0.6 * waiting) * 38.0);
     let number = |kind| line(kind).to_string().parse::<f64>().unwrap();
     close(line(Overhead), 0.18 * (number(Materials) + number(Labour)));
-    let direct = number(Blank) + number(Materials) + number(Labour) + number(Energy) + number(Equipment) + number(Overhead);
+    let direct =
+        number(Blank) + number(Materials) + number(Labour) + number(Energy) + number(Equipment) + number(Overhead);
     // 4 % break, and as many more as the plan risks: the good ones carry the others.
     let good = plan.work.risk.causes.iter().map(|(_, chance)| 1.0 - chance.to_ratio()).product::<f64>() * 0.96;
     close(line(Spoilage), direct * (1.0 - good) / good);

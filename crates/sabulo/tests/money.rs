@@ -72,7 +72,10 @@ fn a_class_is_told_with_intervals_and_written_for_the_wall() {
     assert_eq!(json(&sabulo(arguments)), told);
     let words = sabulo(["class", &class, "--replications", "60"]);
     let words = String::from_utf8_lossy(&words.stdout).into_owned();
-    assert!(words.contains("nine such classes in ten end between") && words.contains("sets of changes tried"), "{words}");
+    assert!(
+        words.contains("nine such classes in ten end between") && words.contains("sets of changes tried"),
+        "{words}"
+    );
     assert!(json(&sabulo(["schema", "class"]))["properties"]["students"].is_object());
 }
 
@@ -81,8 +84,19 @@ fn a_batch_lays_every_name_once_on_evenings_and_sheets() {
     let out = tempfile::tempdir().unwrap();
     let folder = examples().join("names");
     let (piece, names) = (text(&folder.join("piece.toml")), text(&folder.join("names.csv")));
-    let arguments =
-        ["batch", &piece, &names, "--out", &text(out.path()), "--evenings", "90min", "--setup", "3min", "--seconds", "2"];
+    let arguments = [
+        "batch",
+        &piece,
+        &names,
+        "--out",
+        &text(out.path()),
+        "--evenings",
+        "90min",
+        "--setup",
+        "3min",
+        "--seconds",
+        "2",
+    ];
     let told = json(&sabulo(arguments.into_iter().chain(["--fit", "name=60mm", "--json"])));
     let slots = told["slots"].as_array().unwrap();
     let mut lines: Vec<u64> = slots.iter().map(|slot| slot["line"].as_u64().unwrap()).collect();

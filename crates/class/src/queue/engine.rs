@@ -3,8 +3,7 @@
 use super::agenda::{Agenda, Event};
 use super::{Day, EVENTS_MAX, Job, Place, QueueError, Stay, Visit};
 use crate::supply::{Receiver, Supply};
-use std::cmp::Reverse;
-use std::collections::{BinaryHeap, VecDeque};
+use std::collections::{BTreeSet, HashMap, VecDeque};
 
 /// A blast is over when less than this is left of it, in seconds.
 const LEFT_MIN: f64 = 1e-9;
@@ -15,8 +14,10 @@ pub(super) struct Engine<'a> {
     now_s: f64,
     agenda: Agenda,
     queues: Vec<VecDeque<Waiting>>,
-    /// Free servers, the lowest number first.
-    free: Vec<BinaryHeap<Reverse<usize>>>,
+    /// Free servers.
+    free: Vec<BTreeSet<usize>>,
+    /// Where a job was last at a place.
+    own: HashMap<(usize, usize), usize>,
     loads: Vec<Load>,
     /// In the order in which the nozzles were opened.
     blasting: Vec<Blasting>,
@@ -57,7 +58,8 @@ impl<'a> Engine<'a> {
             now_s: 0.0,
             agenda,
             queues: places.iter().map(|_| VecDeque::new()).collect(),
-            free: places.iter().map(|place| (0..place.servers).map(Reverse).collect()).collect(),
+            free: places.iter().map(|place| (0..place.servers).collect()).collect(),
+            own: HashMap::new(),
             loads: Vec::new(),
             blasting: Vec::new(),
             receiver: supply.map(Receiver::full),
@@ -144,12 +146,22 @@ impl<'a> Engine<'a> {
 
     /// Lets as many begin as there is room for.
     fn serve(&mut self, place: usize) {
-        while !self.queues[place].is_empty() {
-            let Some(Reverse(server)) = self.free[place].pop() else { return };
+        while let Some(first) = self.queues[place].front() {
+            let Some(server) = self.server(place, first.job) else { return };
+            self.free[place].remove(&server);
             let count = self.places[place].holds.min(self.queues[place].len());
             let taken: Vec<Waiting> = self.queues[place].drain(..count).collect();
+            for waiting in &taken {
+                self.own.insert((waiting.job, place), server);
+            }
             self.begin(place, server, &taken);
         }
+    }
+
+    /// The server where the job was before, if it is free; else the first that is free.
+    fn server(&self, place: usize, job: usize) -> Option<usize> {
+        let own = self.own.get(&(job, place)).filter(|server| self.free[place].contains(server));
+        own.or_else(|| self.free[place].first()).copied()
     }
 
     fn begin(&mut self, place: usize, server: usize, taken: &[Waiting]) {
@@ -186,7 +198,7 @@ impl<'a> Engine<'a> {
     fn leave(&mut self, load: usize) {
         let (place, server) = (self.loads[load].place, self.loads[load].server);
         let stays = std::mem::take(&mut self.loads[load].stays);
-        self.free[place].push(Reverse(server));
+        self.free[place].insert(server);
         for &stay in &stays {
             self.stays[stay].ended_s = self.now_s;
         }

@@ -146,7 +146,10 @@ fn labels(document: &OrderDocument) -> Vec<Label> {
     let label = |slot: &::batch::document::SlotEntry| Label {
         number: slot.number.to_string(),
         name: slot.name.clone(),
-        note: format!("evening {}, line {}", slot.evening, slot.line),
+        note: match slot.more.is_empty() {
+            true => format!("evening {}, line {}", slot.evening, slot.line),
+            false => format!("{} · evening {}, line {}", slot.more, slot.evening, slot.line),
+        },
     };
     document.slots.iter().map(label).collect()
 }

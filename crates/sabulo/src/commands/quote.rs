@@ -131,8 +131,12 @@ fn write(
 ) -> Result<String, Failure> {
     let large = preview(&plan.relief, Look::of(plan.piece.blank.material), &preview_options(plan));
     let small = png(&shrunk(&large, PAPER_PX))?;
-    let options =
-        QuoteOptions { sheet: arguments.paper.sheet(), preview: &small, date: arguments.date.as_deref().map(day).transpose()?, valid_days: arguments.valid_days };
+    let options = QuoteOptions {
+        sheet: arguments.paper.sheet(),
+        preview: &small,
+        date: arguments.date.as_deref().map(day).transpose()?,
+        valid_days: arguments.valid_days,
+    };
     let sheet = quote_sheet(plan, quoted, &options).map_err(|fault| Failure::Sheet { name: "quote.pdf", fault })?;
     let (json, csv) = (serde_json::to_string_pretty(document)? + "\n", document.csv()?);
     let files: Vec<(String, &[u8])> = vec![
@@ -166,8 +170,9 @@ fn told(plan: &Plan, quoted: &Quote) -> String {
     lines.push(String::new());
     let offer = |offer: &Offer| {
         format!(
-            "{} pieces: {} each, {} together, {} {}, {} to pay; costs {}–{} each, {}–{} of the price is left",
+            "{} piece{}: {} each, {} together, {} {}, {} to pay; costs {}–{} each, {}–{} of the price is left",
             offer.quantity,
+            if offer.quantity == 1 { "" } else { "s" },
             number(offer.each, code),
             number(offer.net, code),
             number(offer.tax, code),
@@ -180,6 +185,11 @@ fn told(plan: &Plan, quoted: &Quote) -> String {
         )
     };
     lines.extend(quoted.offers.iter().map(offer));
+    lines.push(
+        "The range is that of the blasting time; a coupon blasted here and written into the shop file narrows it, and \
+         the chances with it."
+            .to_owned(),
+    );
     let stops = plan.findings.iter().filter(|finding| finding.state == plan::State::Stop);
     lines.extend(stops.map(|finding| {
         let words = plan::words::finding(finding, plan.units);
