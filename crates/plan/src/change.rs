@@ -106,7 +106,7 @@ fn fitted<'a>(mut case: Case<'a>, change: &Change) -> Option<Case<'a>> {
         Change::BuyResist(id) => case.recipe.resist = stock_resist(case.shop.to_mut(), id)?,
         Change::BuyAbrasive(id, grit) => {
             let (abrasive, grit) = (tables().abrasive(id).ok()?, tables().grit(grit).ok()?);
-            let bought = StockedAbrasive { abrasive, grit, free_silica: None, price_per_kg: Money::ZERO };
+            let bought = StockedAbrasive { abrasive, grit, free_silica: None, turns: None, price_per_kg: Money::ZERO };
             case.shop.to_mut().abrasives.push(bought);
             (case.recipe.abrasive, case.recipe.grit) = (abrasive, grit);
         }

@@ -81,7 +81,13 @@ fn fit(change: &Change, piece: &mut PieceFile, shop: &mut ShopFile) -> bool {
             let (kind, grit) = (id.clone(), grit.clone());
             piece.recipe.abrasive = Some(kind.clone());
             piece.recipe.grit = Some(grit.clone());
-            shop.abrasive.push(AbrasivePart { kind, grit, free_silica: None, price_per_kg: piece::Money::ZERO });
+            shop.abrasive.push(AbrasivePart {
+                kind,
+                grit,
+                free_silica: None,
+                turns: None,
+                price_per_kg: piece::Money::ZERO,
+            });
         }
         Change::BuyNozzle(bore) => {
             let near = |part: &&NozzlePart| ((part.bore.to_base() - bore.to_base()).abs() * 1e9) as u64;

@@ -6,8 +6,8 @@
 use crate::blast::Spreading;
 use crate::change::changed;
 use crate::edit::wider;
-use crate::gores;
 use crate::finding::{Amount, Change, Check, Finding, State};
+use crate::gores;
 use crate::judge::{Case, Judged, judge_at_work};
 use crate::remedy::{Node, judged_with};
 use crate::safety_checks;

@@ -362,6 +362,8 @@ pub const fn cost_kind(kind: CostKind) -> &'static str {
         CostKind::Blank => "blank",
         CostKind::Materials => "resist, tape, abrasive, nozzle wear",
         CostKind::Labour => "labour",
+        CostKind::Equipment => "hours of machines",
+        CostKind::Order => "share of the order's own work",
         CostKind::Energy => "energy",
         CostKind::Overhead => "overhead",
         CostKind::Spoilage => "spoilage",
