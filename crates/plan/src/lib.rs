@@ -7,14 +7,14 @@
 //!   the model's spread; `line`: the shop's air line.
 //! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
-//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
+//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`sizing`]: from work wanted to a line; [`size_document`]: that as JSON and words.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
 //! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
 //!   around the stencil.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `cost`.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
-//!   [`rate`]: a recipe without a shop.
+//!   [`rate`]: a recipe without a shop; [`logged`]: a depth gauged on a finished piece, as a coupon.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
@@ -29,44 +29,62 @@ pub mod calibration;
 pub mod calibration_document;
 pub mod carving;
 pub mod carving_document;
+mod change;
 mod cost;
 pub mod coupon_table;
 pub mod document;
 pub mod edit;
 pub mod finding;
 mod judge;
+mod levers;
 mod line;
 pub mod line_answer;
+pub mod logged;
 mod making;
 mod masking;
 pub mod model;
+mod narrowing;
+mod narrowing_words;
 pub mod network;
 mod prepared;
 pub mod rate;
 mod recipe;
 mod refusal;
 mod remedy;
+mod remedy_document;
+mod remedy_words;
 mod resists;
+mod risk;
 mod safety_checks;
 pub mod safety_document;
+#[cfg(test)]
+mod scenes;
+pub mod search;
+pub mod search_document;
+pub mod search_words;
 mod simulate;
 pub mod size_document;
+pub mod sizing;
 mod sketch;
 mod stencil_document;
 mod stencil_words;
 mod stencils;
+mod tally;
 mod timeline;
 pub mod words;
 
-pub use finding::{Amount, Change, Check, Finding, Remedy, State};
+pub use finding::{Amount, Change, Check, Finding, Mark, NoRemedy, Outlay, Remedy, State, Turned};
 pub use making::Making;
 pub use model::{
     Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
     HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage,
     Times,
 };
+pub use narrowing::{Measurement, Narrowing, Number};
+pub use narrowing_words::NarrowingEntry;
 pub use prepared::Detail;
 pub use refusal::Refusal;
+pub use remedy_document::{ChangeEntry, NoRemedyEntry, RemedyEntry, TurnedEntry};
 pub use stencils::{StencilFault, stencils};
 
 use artwork::svg::Drawing;
@@ -76,7 +94,7 @@ use cost::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
-use quantity::{Area, Fraction, Quantity, Time};
+use quantity::{Fraction, Quantity, Time};
 use safety::caution::cautions;
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -97,12 +115,13 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         sketch: Cow::Borrowed(&prepared.sketch),
         recipe,
         belief,
+        supplies: Arc::default(),
     };
     let mut judged = judge(&case, Spreading::Whole)?;
     let first = judged.clone();
     let (carved, ()) = rayon::join(
         || simulate::carve(&prepared, &first, piece, case.recipe.grit.d50.value.mid(), detail),
-        || remedy::fill(&case, &mut judged),
+        || remedy::fill(&case, &mut judged, Spreading::Whole),
     );
     let carved = carved?;
     let works: Vec<StageWork> =
@@ -115,6 +134,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let consumables = cost::consumables(&usage, &case.recipe, shop);
     let cost = cost::cost(&usage, &consumables, piece, shop)?;
     let resists = resists::options(&case, &judged)?;
+    let narrowing = narrowing::narrowings(&case, &judged, cost.each);
     let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
     let strip =
         timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
@@ -132,6 +152,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         consumables,
         time: times,
         cost,
+        narrowing,
         cautions: cautions(&safety_checks::facts(&case.recipe, piece, shop, &judged)),
         safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
@@ -196,14 +217,9 @@ fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
     }
 }
 
-/// Resist is cut with this much around the artwork, for the tape. Common practice, no source.
-const STENCIL_MARGIN_MM: f64 = 15.0;
-
 fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times) -> Result<Usage, Refusal> {
-    let sketch = &prepared.sketch;
-    let side = |mm: f64| mm + 2.0 * STENCIL_MARGIN_MM;
     Ok(Usage {
-        resist: Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?,
+        resist: tally::resist_area(&prepared.sketch)?,
         grit_rate: judged.at_work.blasting.grit_rate,
         times,
         compressor: timeline.compressors_ran(),

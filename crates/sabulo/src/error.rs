@@ -98,14 +98,10 @@ pub(crate) enum Failure {
     NoPressure,
     #[error("--nozzle: the shop has no nozzle \"{given}\"; it has {known}")]
     NoNozzle { given: String, known: String },
-    #[error("no typical compressor of the kind \"{kind}\" is in the tables")]
-    NoTypical { kind: &'static str },
-    #[error("regulator: {0}")]
-    Conductance(#[from] air::conductance::ConductanceError),
     #[error("{}: names no file; give the path of one", .path.display())]
     NoFileName { path: PathBuf },
     #[error("{0}")]
-    Size(Box<air::size::SizeError>),
+    Size(Box<plan::sizing::WantedError>),
     #[error("{name}: {fault}")]
     Quantity { name: &'static str, fault: Box<quantity::ParseError> },
     #[error("air: {0}")]
@@ -175,5 +171,5 @@ boxed!(
     FilmPdf(stencil::film::pdf::PdfMismatch),
     Mismatch(stencil::verify::Mismatch),
     Air(air::FlowError),
-    Size(air::size::SizeError)
+    Size(plan::sizing::WantedError)
 );

@@ -32,6 +32,14 @@ pub enum StoreError {
     /// There is no such shop.
     #[error("there is no shop {0}")]
     NoShop(ShopId),
+    /// The piece never stood at such a revision.
+    #[error("piece {piece} has no revision {revision}")]
+    NoRevision {
+        /// Which piece.
+        piece: PieceId,
+        /// The revision asked for.
+        revision: u32,
+    },
     /// Somebody else saved in between.
     #[error("revision {expected} was changed meanwhile: the store holds revision {found}; reload before saving")]
     Conflict {

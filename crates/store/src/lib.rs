@@ -32,7 +32,7 @@ pub use backup::{Restored, restore};
 pub use devices::{Device, DeviceId};
 pub use error::StoreError;
 pub use exchange::{Brought, BroughtPiece, BroughtShop, Scope};
-pub use pieces::{Listed, NewPiece, PieceId, ShopId, StoredPiece, StoredShop};
+pub use pieces::{Listed, NewPiece, PieceId, Revision, ShopId, StoredPiece, StoredShop};
 pub use runs::StoredRun;
 pub use seed::Demo;
 pub use store::Store;

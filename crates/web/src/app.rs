@@ -5,7 +5,10 @@ use crate::guard::guard;
 use crate::pairing::door::{Counted, Door, Peer};
 use crate::pairing::{self, Pairing};
 use crate::planner::Planner;
-use crate::{api, assets, cabinet_routes, keep_routes, pieces_routes, routes, safety_routes, shop_routes};
+use crate::{
+    api, assets, cabinet_routes, keep_routes, kept_routes, learn_routes, pieces_routes, routes, safety_routes, setup,
+    shop_routes, sizing_routes, try_routes,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
@@ -95,7 +98,7 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .route("/piece/{id}", get(routes::piece))
         .route("/piece/{id}/copy", post(pieces_routes::copy))
         .route("/piece/{id}/shelve", post(pieces_routes::shelve))
-        .route("/piece/{id}/try", post(routes::try_recipe))
+        .route("/piece/{id}/try", post(try_routes::try_recipe))
         .route("/piece/{id}/keep", post(routes::keep))
         .route("/piece/{id}/undo", post(routes::undo))
         .route("/piece/{id}/redo", post(routes::redo))
@@ -108,7 +111,15 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .route("/piece/{id}/stages/{stage}", get(routes::stage))
         .route("/piece/{id}/at", get(routes::at))
         .route("/piece/{id}/instant", get(routes::instant_of_run))
+        .route("/piece/{id}/file", get(kept_routes::file).post(kept_routes::keep_file))
+        .route("/piece/{id}/history", get(kept_routes::history))
+        .route("/piece/{id}/revision/{number}", post(kept_routes::bring_back))
+        .route("/piece/{id}/files.zip", get(routes::all_files))
         .route("/piece/{id}/files/{name}", get(routes::file))
+        .route("/piece/{id}/learn/{run}", get(learn_routes::learn).post(learn_routes::keep))
+        .route("/sizing", get(sizing_routes::sizing))
+        .route("/sizing/try", post(sizing_routes::try_sizing))
+        .route("/reference", get(routes::reference))
         .route("/cabinet/worker.js", get(cabinet_routes::worker))
         .route("/cabinet/{id}", get(cabinet_routes::cabinet))
         .route("/cabinet", get(pairing::routes::at_the_cabinet))
@@ -127,6 +138,13 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .nest("/api", api::routes())
         .route("/piece/{id}/safety", get(safety_routes::of_piece))
         .route("/shop/{id}", get(shop_routes::shop))
+        .route("/start", get(setup::routes::start).post(setup::routes::keep_start))
+        .route("/start/try", post(setup::routes::try_start))
+        .route("/shops", get(setup::routes::shops))
+        .route("/shop/{id}/choose", post(setup::routes::choose))
+        .route("/shop/{id}/basics", get(setup::routes::basics).post(setup::routes::keep_basics))
+        .route("/shop/{id}/basics/try", post(setup::routes::try_basics))
+        .route("/shop/{id}/file", get(setup::routes::file).post(setup::routes::keep_file))
         .route("/shop/{id}/safety", get(safety_routes::of_shop))
         .route("/shop/{id}/try", post(shop_routes::try_line))
         .route("/shop/{id}/keep", post(shop_routes::keep))

@@ -45,6 +45,9 @@ pub enum WebError {
     /// A stencil that was read back is not what was meant.
     #[error("The stencil was written and read back, and differs: {0}")]
     Mismatch(#[from] stencil::bundle::BundleFault),
+    /// The files could not be packed.
+    #[error("The files could not be packed: {0}")]
+    Packed(#[from] zip::result::ZipError),
     /// A value could not be written as JSON.
     #[error("The plan could not be written: {0}")]
     Json(#[from] serde_json::Error),
@@ -77,7 +80,10 @@ pub enum WebError {
 impl WebError {
     pub(crate) fn status(&self) -> StatusCode {
         match self {
-            Self::NotFound | Self::Store(StoreError::NoPiece(_) | StoreError::NoShop(_)) => StatusCode::NOT_FOUND,
+            Self::NotFound
+            | Self::Store(StoreError::NoPiece(_) | StoreError::NoShop(_) | StoreError::NoRevision { .. }) => {
+                StatusCode::NOT_FOUND
+            }
             Self::Store(StoreError::Conflict { .. } | StoreError::NothingToUndo | StoreError::NothingToRedo) => {
                 StatusCode::CONFLICT
             }

@@ -10,6 +10,9 @@ pub(crate) struct RunLog {
     /// Made by the tablet, so that a log sent twice is kept once.
     #[schemars(length(min = 1, max = 64))]
     pub key: String,
+    /// Revision of the piece that was run; logs of earlier versions of this program do not say it.
+    #[serde(default)]
+    pub revision: Option<u32>,
     /// ISO 8601, by the tablet's clock.
     #[schemars(length(max = 64))]
     pub started_utc: String,
@@ -98,6 +101,7 @@ mod tests {
         let utc = "2025-03-01T10:00:00Z".to_owned();
         let mut log = RunLog {
             key: "a1".to_owned(),
+            revision: Some(1),
             started_utc: utc.clone(),
             ended_utc: utc,
             stages: vec![StageLog { stage: 1, blast_s: 200.0, rest_s: 50.0 }],

@@ -13,6 +13,8 @@ use axum::response::Response;
 use store::Demo;
 use tower::ServiceExt as _;
 
+mod setup;
+
 const PORT: u16 = 8017;
 
 fn server() -> Router {
@@ -274,6 +276,7 @@ async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
             "image/vnd.dxf" => &[b"0\nSE"],
             "image/tiff" => &[b"II*\0"],
             "application/octet-stream" => &[b"IN;S"],
+            "application/zip" => &[b"PK\x03\x04"],
             "model/stl" => &[b"Carv"],
             "model/gltf-binary" => &[b"glTF"],
             _ => &[b"<?xm", b"<svg"],

@@ -5,16 +5,16 @@ use super::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::read_text;
 use air::map::RunMap;
-use air::size::{Sizes, Sizing, Work, size};
-use air::{Altitude, Conductance, Discharge, Loading, MachineKind, Site};
+use air::size::Sizing;
 use clap::{Args, ValueEnum};
 use picture::air::{AirOptions, NozzleMark, capacity};
-use piece::{Shop, read_shop};
+use piece::{CompressorKind, Shop, read_shop};
 use plan::air_document::MapDocument;
 use plan::line_answer::{MAP_HORIZON, what_runs, widest};
 use plan::network::{network, stations};
 use plan::size_document::SizingDocument;
-use quantity::{Diameter, Fraction, GaugePressure, Length, Temperature, Time, UnitSystem, known};
+use plan::sizing::{Wanted, runs};
+use quantity::{Diameter, GaugePressure, UnitSystem, known};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -93,25 +93,8 @@ pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
 }
 
 fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
-    let work = work(arguments)?;
-    let series = &reference::tables().equipment.series;
-    let regulators: Vec<Conductance> = reference::tables()
-        .equipment
-        .regulators
-        .iter()
-        .map(|row| Conductance::dm3_per_s_bar(row.conductance_dm3_s_bar.value.mid(), row.critical_ratio.value))
-        .collect::<Result<_, _>>()?;
-    let sizing = size(
-        &work,
-        &Sizes {
-            free_air: &series.free_air.value,
-            receivers: &series.receivers.value,
-            hoses: &series.hoses.value,
-            regulators: &regulators,
-            dryers: &series.dryers.value,
-            separators: &series.separators.value,
-        },
-    )?;
+    let wanted = wanted(arguments)?;
+    let (work, sizing) = wanted.sized()?;
     let units = match arguments.units {
         Units::Metric => UnitSystem::Metric,
         Units::Us => UnitSystem::Us,
@@ -121,48 +104,37 @@ fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     }
     match arguments.json {
         true => print_json(&SizingDocument::from(&sizing))?,
-        false => print(&plan::size_document::told(&work, &sizing, units))?,
+        false => print(&plan::size_document::told(&work, &sizing, units).to_string())?,
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn work(arguments: &SizeArguments) -> Result<Work, Failure> {
-    let kind = match arguments.kind {
-        Kind::Diaphragm => ("diaphragm", MachineKind::Diaphragm),
-        Kind::SmallPiston => ("small_piston", MachineKind::SmallPiston),
-        Kind::SingleStage => ("single_stage", MachineKind::SingleStage),
-        Kind::TwoStage => ("two_stage", MachineKind::TwoStage),
-        Kind::Screw => ("screw", MachineKind::Screw),
-    };
-    let typical = reference::tables().equipment.compressor(kind.0).map_err(|_| Failure::NoTypical { kind: kind.0 })?;
-    let on: Time = quantity("--on", &arguments.on)?;
-    let growth: Fraction = quantity("--growth", &arguments.growth)?;
+fn wanted(arguments: &SizeArguments) -> Result<Wanted, Failure> {
     let text = |given: &Option<String>| given.clone().unwrap_or_default();
-    let (temperature, humidity) = (known(Temperature::celsius(20.0)), known(Fraction::percent(50.0)));
-    Ok(Work {
-        site: Site::at_altitude(Altitude::metres(arguments.altitude_m)?, temperature, humidity),
+    Ok(Wanted {
         bore: quantity("--bore", &text(&arguments.bore))?,
-        discharge: Discharge::ROUNDED,
-        loading: Loading::new(arguments.loading)?,
         pressure: quantity("--pressure", &text(&arguments.pressure))?,
+        on: quantity("--on", &arguments.on)?,
+        growth: quantity("--growth", &arguments.growth)?,
         stations: arguments.stations,
-        share: Fraction::ratio(on.to_minutes() / 10.0)?,
-        growth: 1.0 + growth.to_ratio(),
-        hose_length: quantity::<Length>("--hose", &arguments.hose)?,
+        hose: quantity("--hose", &arguments.hose)?,
         loss_max: quantity("--loss", &arguments.loss)?,
-        kind: kind.1,
-        duty: typical.duty.value.mid(),
-        cut_in: typical.cut_in.value,
-        cut_out: typical.cut_out.value,
+        kind: match arguments.kind {
+            Kind::Diaphragm => CompressorKind::Diaphragm,
+            Kind::SmallPiston => CompressorKind::SmallPiston,
+            Kind::SingleStage => CompressorKind::SingleStage,
+            Kind::TwoStage => CompressorKind::TwoStage,
+            Kind::Screw => CompressorKind::Screw,
+        },
+        loading: arguments.loading,
+        altitude_m: arguments.altitude_m,
     })
 }
 
-/// What the line made of the sizes runs; an empty map when it cannot be followed.
+/// What the line made of the sizes runs.
 fn picture_of(sizing: &Sizing, bore: Diameter, units: UnitSystem) -> picture::Scene {
-    let none = RunMap { pressures: Vec::new(), bores: Vec::new(), cells: Vec::new() };
-    let map = what_runs(&sizing.network, bore).unwrap_or(none);
     let wanted = NozzleMark { name: "wanted".to_owned(), bore };
-    capacity(&map, &[wanted], &AirOptions { units, ..AirOptions::default() })
+    capacity(&runs(sizing, bore), &[wanted], &AirOptions { units, ..AirOptions::default() })
 }
 
 fn map(shop: &Shop) -> Result<RunMap, plan::Refusal> {

@@ -10,6 +10,7 @@ use serde::Serialize;
 #[derive(Debug, Serialize)]
 struct Run {
     piece: i64,
+    revision: u32,
     log: String,
     stages: Vec<RunStage>,
 }
@@ -32,6 +33,7 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
     let id = question.stored.id;
     let run = Run {
         piece: id.0,
+        revision: question.stored.revision,
         log: format!("/api/pieces/{id}/logs"),
         stages: plan.stages.iter().map(|stage| RunStage { stage: stage.order, parts: parts(plan, stage) }).collect(),
     };

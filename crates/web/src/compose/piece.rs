@@ -26,13 +26,12 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>, run
             stages: lists::stages(question, plan),
             cabinet: format!("/cabinet/{}", question.stored.id),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
-            lists: [lists::consumables(plan), lists::time(plan), lists::cost(plan)]
-                .into_iter()
-                .chain(lists::runs(plan, runs))
-                .collect(),
+            lists: [lists::consumables(plan), lists::time(plan), lists::cost(plan)].into_iter().collect(),
             resists: lists::resists(plan),
             masking: lists::masking(plan),
+            done: lists::runs(question, plan, runs),
             files: lists::files(question, plan),
+            packed: question.full_address("/files.zip"),
         }),
     }
 }

@@ -1,0 +1,45 @@
+//! What a judged case costs, by the shop's rhythm: the instant answer that the timeline later makes exact.
+
+use crate::cost::{self, Usage};
+use crate::judge::{Case, Judged, Spent};
+use crate::model::{Consumable, Times};
+use crate::refusal::Refusal;
+use crate::sketch::Sketch;
+use piece::Money;
+use quantity::{Area, Quantity as _, Time};
+
+/// Resist is cut with this much around the artwork, for the tape. Common practice, no source.
+const STENCIL_MARGIN_MM: f64 = 15.0;
+
+/// Resist for one stencil.
+///
+/// # Errors
+/// [`Refusal::Range`] for a stencil larger than any.
+pub(crate) fn resist_area(sketch: &Sketch) -> Result<Area, Refusal> {
+    let side = |mm: f64| mm + 2.0 * STENCIL_MARGIN_MM;
+    Ok(Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?)
+}
+
+/// Cost of one piece, before margin; `None` when it cannot be counted.
+pub(crate) fn cost(case: &Case<'_>, judged: &Judged) -> Option<Money> {
+    let usage = usage(case, judged).ok()?;
+    let used: Vec<Consumable> = cost::consumables(&usage, &case.recipe, &case.shop);
+    cost::cost(&usage, &used, &case.piece, &case.shop).ok().map(|cost| cost.each.mid())
+}
+
+/// What is counted. The compressors run for as long as they need for the air that was blasted, no longer than the work.
+fn usage(case: &Case<'_>, judged: &Judged) -> Result<Usage, Refusal> {
+    let Spent { hands, blast, rest, clear } = judged.spent;
+    let (blasting, total) = (&judged.at_work.blasting, judged.total());
+    let site = &blasting.line.site;
+    let supply = air::compressor::all_running(&blasting.line.compressors, site).to_kg_per_second();
+    let share = blasting.steady.flow.to_kg_per_second() / supply.max(1e-12);
+    let busy = (blast.to_seconds() * share).min(total.to_seconds());
+    Ok(Usage {
+        resist: resist_area(&case.sketch)?,
+        grit_rate: blasting.grit_rate,
+        times: Times { hands, blast: blasting.time_range(blast.to_seconds()), wait: rest + clear, total },
+        compressor: Time::clamped(busy * blasting.line.compressors.len() as f64),
+        collector: blast + rest + clear,
+    })
+}
