@@ -163,7 +163,7 @@ async fn a_piece_is_begun_with_a_drawing() {
 pub(super) fn log(key: &str) -> Value {
     let stage = json!({ "stage": 1, "blast_s": 200.0, "rest_s": 50.5 });
     json!({
-        "key": key, "started_utc": "2025-03-01T10:00:00Z", "ended_utc": "2025-03-01T10:20:00Z", "stages": [stage],
+        "key": key, "revision": null, "started_utc": "2025-03-01T10:00:00Z", "ended_utc": "2025-03-01T10:20:00Z", "stages": [stage],
         "events": [], "depths": [{ "layer": "ring", "depth_mm": 0.82 }], "resist": "sound",
     })
 }
