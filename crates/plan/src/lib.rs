@@ -18,7 +18,7 @@
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
-//! * `class_air`: the line behind a class's cabinets.
+//! * `class_air`: the line behind a class's cabinets; `class_run`: a class with all that is found of it.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
 //! shading of a single stage, oblique jets.
@@ -32,6 +32,7 @@ pub mod carving;
 pub mod carving_document;
 mod change;
 mod class_air;
+mod class_run;
 mod costing;
 pub mod coupon_table;
 pub mod document;
@@ -77,6 +78,7 @@ mod timeline;
 pub mod words;
 
 pub use class_air::{ClassAirError, class_cautions, class_supply};
+pub use class_run::{ClassRun, ClassRunError, class_run};
 pub use finding::{Amount, Change, Check, Finding, Mark, NoRemedy, Outlay, Remedy, State, Turned};
 pub use making::Making;
 pub use model::{

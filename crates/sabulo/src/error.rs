@@ -29,11 +29,7 @@ pub(crate) enum Failure {
     #[error("--size: a drawing of no width; give one above zero")]
     NoSize,
     #[error("{}: {fault}", .path.display())]
-    ClassAir { path: PathBuf, fault: Box<plan::ClassAirError> },
-    #[error("class: {0}")]
-    Class(#[from] class::ClassError),
-    #[error("class: {0}")]
-    ClassQueue(#[from] class::queue::QueueError),
+    Class { path: PathBuf, fault: Box<plan::ClassRunError> },
     #[error("{0}")]
     Order(Box<batch::OrderError>),
     #[error("quote: {0}")]

@@ -24,6 +24,7 @@ mod files;
 mod fixture;
 mod form;
 mod guard;
+mod judgement_routes;
 mod keep_routes;
 mod kept_routes;
 mod learn_routes;

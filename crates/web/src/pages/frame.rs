@@ -5,7 +5,8 @@ use maud::{DOCTYPE, Markup, html};
 use quantity::UnitSystem;
 
 /// Pages that need neither piece nor shop.
-const PLACES: [(&str, &str); 2] = [("/sizing", "Sizing"), ("/reference", "Reference")];
+const PLACES: [(&str, &str); 4] =
+    [("/sizing", "Sizing"), ("/class", "Class"), ("/reference", "Reference"), ("/keep", "Keep")];
 
 /// A whole document around `body`.
 pub(super) fn document(frame: &Frame, body: Markup) -> String {
