@@ -5,7 +5,10 @@
 //!   judging needs.
 //! * `recipe`: what the piece leaves open is chosen from the shop; `blast`: that recipe at work, over
 //!   the model's spread; `line`: the shop's air line.
-//! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
+//! * `judge`: stages, times and every check; `at_work`, `spent`: the nozzle and the time behind them; `remedy`: changes
+//!   that turn a check, each tried; `levers`: which bear on what; `change`: how each is made.
+//! * [`search`]: every recipe of the shop by time, cost and risk; `risk`, `tally`: the chance of a stop, the cost;
+//!   [`search_document`], [`search_words`]: that as JSON and in words. `narrowing`: what would narrow each number.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`sizing`]: from work wanted to a line; [`size_document`]: that as JSON and words.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
@@ -25,6 +28,7 @@
 
 pub mod air_document;
 pub mod air_words;
+mod at_work;
 mod blast;
 pub mod calibration;
 pub mod calibration_document;
@@ -70,6 +74,7 @@ mod simulate;
 pub mod size_document;
 pub mod sizing;
 mod sketch;
+mod spent;
 mod stencil_document;
 mod stencil_words;
 mod stencils;

@@ -1,10 +1,11 @@
 //! What a judged case costs, by the shop's rhythm: the instant answer that the timeline later makes exact.
 
 use crate::costing::{self, Usage};
-use crate::judge::{Case, Judged, Spent};
+use crate::judge::{Case, Judged};
 use crate::model::{Act, HandBlock};
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
+use crate::spent::Spent;
 use piece::Money;
 use quantity::{Area, Quantity as _, Time};
 
