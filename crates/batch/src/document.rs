@@ -196,12 +196,13 @@ pub fn told(order: &Order) -> String {
             100.0 * evening.density
         ));
     }
+    let count = |of: fn(&SlotEntry) -> bool| document.slots.iter().filter(|slot| of(slot)).count();
     for (count, what) in [
-        (document.slots.iter().filter(|slot| slot.narrow_opening).count(), "openings narrower than the resist opens"),
-        (document.slots.iter().filter(|slot| slot.narrow_wall).count(), "walls narrower than what stays down"),
+        (count(|slot| slot.narrow_opening), "a line somewhere narrower than the resist opens"),
+        (count(|slot| slot.narrow_wall), "a wall somewhere narrower than what stays down"),
     ] {
         if count > 0 {
-            lines.push(format!("{count} items have {what}: marked in schedule.csv; shorten them or draw larger"));
+            lines.push(format!("watch  {what}: {count} of {} items, marked in schedule.csv", document.items));
         }
     }
     lines.push(format!(

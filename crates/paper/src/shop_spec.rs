@@ -8,6 +8,9 @@ use crate::{Date, PaperError, Sheet};
 use piece::{Shop, ShopPartKind};
 use quantity::show::{Show as _, bore, clock};
 
+/// What, and how much.
+type Rows = Vec<(String, String)>;
+
 /// All that a specification tells.
 #[derive(Debug, Clone, Copy)]
 pub struct ShopSpec<'a> {
@@ -35,7 +38,7 @@ pub fn shop_spec(spec: &ShopSpec<'_>, sheet: Sheet, date: Option<Date>) -> Resul
         let list = ticks(lines.iter().map(|line| squeezed(line)), BODY, width);
         flow.add(section("What the work takes", stack([said, list, paragraphs([note], SMALL, width)], 2.2)));
     }
-    let parts: [(&str, &str, Vec<(String, String)>); 6] = [
+    let parts: [(&str, &str, Rows); 6] = [
         ("Air", "Compressors, receiver and the line.", air(shop)),
         ("Nozzles", "Each nozzle with its bore and life.", nozzles(shop)),
         ("Cabinet and dust", "The cabinet, its collector and filters.", dust(shop)),
@@ -68,7 +71,7 @@ fn row(what: &str, much: impl std::fmt::Display) -> (String, String) {
     (what.to_owned(), much.to_string())
 }
 
-fn air(shop: &Shop) -> Vec<(String, String)> {
+fn air(shop: &Shop) -> Rows {
     let units = shop.units;
     let mut rows: Vec<(String, String)> = shop
         .compressors
@@ -106,14 +109,14 @@ const fn kind(kind: &ShopPartKind) -> &'static str {
     }
 }
 
-fn nozzles(shop: &Shop) -> Vec<(String, String)> {
+fn nozzles(shop: &Shop) -> Rows {
     let told = |it: &piece::ShopNozzle| {
         format!("bore {}, lasts {}, {} {}", bore(it.bore, shop.units), clock(it.life), it.price, shop.rates.currency)
     };
     shop.nozzles.iter().map(|it| row(&it.name, told(it))).collect()
 }
 
-fn dust(shop: &Shop) -> Vec<(String, String)> {
+fn dust(shop: &Shop) -> Rows {
     let (cabinet, units) = (&shop.cabinet, shop.units);
     let not_told = || "not told".to_owned();
     let filters: Vec<&str> = shop.enclosure.filters.iter().map(|filter| filter.name.as_str()).collect();
@@ -125,7 +128,7 @@ fn dust(shop: &Shop) -> Vec<(String, String)> {
     ]
 }
 
-fn resists(shop: &Shop) -> Vec<(String, String)> {
+fn resists(shop: &Shop) -> Rows {
     let told = |it: &piece::StockedResist| {
         format!(
             "{} wide, {} {} a square metre",
@@ -137,7 +140,7 @@ fn resists(shop: &Shop) -> Vec<(String, String)> {
     shop.resists.iter().map(|it| row(&it.resist.name, told(it))).collect()
 }
 
-fn abrasives(shop: &Shop) -> Vec<(String, String)> {
+fn abrasives(shop: &Shop) -> Rows {
     let told = |it: &piece::StockedAbrasive| {
         let turns = it.turns.map_or_else(String::new, |turns| format!(", {turns} turns"));
         format!("{} {} a kilogram{turns}", it.price_per_kg, shop.rates.currency)
@@ -145,7 +148,7 @@ fn abrasives(shop: &Shop) -> Vec<(String, String)> {
     shop.abrasives.iter().map(|it| row(&format!("{} {}", it.abrasive.name, it.grit.name), told(it))).collect()
 }
 
-fn rates(shop: &Shop) -> Vec<(String, String)> {
+fn rates(shop: &Shop) -> Rows {
     let (rates, units) = (&shop.rates, shop.units);
     let money = |amount: piece::Money| format!("{} {}", amount, rates.currency);
     vec![

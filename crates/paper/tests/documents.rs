@@ -189,7 +189,7 @@ fn a_specification_names_every_part_of_the_shop() {
             &[
                 "Lantern Yard",
                 "What the work takes",
-                "compressor 600 l/min",
+                "compressor: 600 l/min",
                 "two-stage, 4 kW",
                 "Nozzles",
                 "carver",
