@@ -23,9 +23,18 @@ pub(crate) fn resist_area(sketch: &Sketch) -> Result<Area, Refusal> {
 
 /// Cost of one piece, before margin; `None` when it cannot be counted.
 pub(crate) fn cost(case: &Case<'_>, judged: &Judged) -> Option<Money> {
-    let usage = usage(case, judged).ok()?;
-    let used: Vec<Consumable> = cost::consumables(&usage, &case.recipe, &case.shop);
-    cost::cost(&usage, &used, &case.piece, &case.shop).ok().map(|cost| cost.each.mid())
+    counted(case, &usage(case, judged).ok()?)
+}
+
+/// Time and cost of one piece as a plan has them, laid on the time axis; `None` when it cannot be.
+pub(crate) fn exact(case: &Case<'_>, judged: &Judged) -> Option<(Time, Money)> {
+    let laid = crate::laid(case, judged).ok()?;
+    Some((laid.times.total, counted(case, &laid.usage)?))
+}
+
+fn counted(case: &Case<'_>, usage: &Usage) -> Option<Money> {
+    let used: Vec<Consumable> = cost::consumables(usage, &case.recipe, &case.shop);
+    cost::cost(usage, &used, &case.piece, &case.shop).ok().map(|cost| cost.each.mid())
 }
 
 /// What is counted. The compressors run for as long as they need for the air that was blasted, no longer than the work.
