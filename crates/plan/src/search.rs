@@ -272,7 +272,7 @@ impl<'a> Field<'a> {
             }
             let tried = self.tried_at(grid, jet);
             let before = done.fetch_add(1, Ordering::Relaxed);
-            if before % TELL_EVERY == 0 {
+            if before.is_multiple_of(TELL_EVERY) {
                 (watch.progress)(Progress { tried: ((before + 1) * grid.resists.len()).min(of), of });
             }
             tried
