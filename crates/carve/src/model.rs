@@ -369,9 +369,12 @@ impl Prior {
     }
 }
 
+/// Deviates, constant by constant.
+type Columns = Arc<Vec<Vec<f64>>>;
+
 /// The deviates of `n` sets, kept once they were worked out: they hang on nothing but `n`.
-fn columns(n: usize) -> Arc<Vec<Vec<f64>>> {
-    static KNOWN: Mutex<Vec<(usize, Arc<Vec<Vec<f64>>>)>> = Mutex::new(Vec::new());
+fn columns(n: usize) -> Columns {
+    static KNOWN: Mutex<Vec<(usize, Columns)>> = Mutex::new(Vec::new());
     // A poisoned lock has lost nothing: what is kept was complete when it was put there.
     let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some((_, columns)) = known().iter().find(|(of, _)| *of == n) {

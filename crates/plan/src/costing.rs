@@ -3,11 +3,11 @@
 //! The arithmetic of money is the crate `cost`'s; here its inputs are read off the plan.
 
 use crate::model::{
-    Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, LayerPlan, Recipe,
+    Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, Recipe,
 };
 use cost::{Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, Risk, Task, TaskKind, Terms, Work, wear};
 use piece::{Money, Piece, Shop};
-use quantity::{Area, Estimate, Fraction, Mass, MassRate, Quantity as _, Time};
+use quantity::{Area, Estimate, Fraction, Length, Mass, MassRate, Quantity as _, Time};
 use rust_decimal::Decimal;
 
 /// Price of transfer tape, as a share of the resist's: common practice, no source.
@@ -70,8 +70,8 @@ pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Co
     used
 }
 
-/// What one piece takes. `layers`: what they reach, deepest first.
-pub(crate) fn work(usage: &Usage, used: &[Consumable], layers: &[LayerPlan], piece: &Piece, shop: &Shop) -> Work {
+/// What one piece takes. `depths`: what its layers reach in their wide parts.
+pub(crate) fn work(usage: &Usage, used: &[Consumable], depths: &[Estimate<Length>], piece: &Piece, shop: &Shop) -> Work {
     Work {
         blank: piece.blank.price,
         materials: used.iter().map(material).collect(),
@@ -79,7 +79,7 @@ pub(crate) fn work(usage: &Usage, used: &[Consumable], layers: &[LayerPlan], pie
         energy: energy(usage, shop),
         equipment: equipment(usage),
         blast: usage.blast,
-        risk: risk(usage, layers, piece),
+        risk: risk(usage, depths, piece),
     }
 }
 
@@ -136,10 +136,9 @@ fn equipment(usage: &Usage) -> Vec<Equipment> {
 }
 
 /// The resist worn through before the end, and the deepest part carved through the blank.
-fn risk(usage: &Usage, layers: &[LayerPlan], piece: &Piece) -> Risk {
+fn risk(usage: &Usage, depths: &[Estimate<Length>], piece: &Piece) -> Risk {
     let mut causes = vec![(Cause::ResistWear, cost::risk::chance_above(usage.resist_used, 1.0))];
-    let through = layers.iter().map(|layer| {
-        let wide = layer.reach.wide;
+    let through = depths.iter().map(|wide| {
         let depth = Estimate::new(wide.low().to_mm(), wide.mid().to_mm(), wide.high().to_mm());
         depth.map_or(0.0, |depth| cost::risk::chance_above(depth, piece.blank.thickness.to_mm()).to_ratio())
     });

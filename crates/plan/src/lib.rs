@@ -105,7 +105,7 @@ use costing::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
-use quantity::{Fraction, Quantity, Time};
+use quantity::{Estimate, Fraction, Length, Quantity, Time};
 use safety::caution::cautions;
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -135,15 +135,10 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         || remedy::fill(&case, &mut judged, Spreading::Whole),
     );
     let carved = carved?;
-    let works: Vec<StageWork> =
-        judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
-    let pace =
-        Pace { setup: shop.hands.setup, clear: judged.clear, dust: judged.clearing.map(|_| dust_constant(shop)) };
-    let timeline = lay(&works, pace, &judged.at_work.blasting.line)?;
-    let times = times(&judged, &timeline);
-    let usage = usage(&judged, &prepared, &timeline, times)?;
+    let Laid { timeline, pace, times, usage } = laid(&case, &judged)?;
     let consumables = costing::consumables(&usage, &case.recipe, shop);
-    let work = costing::work(&usage, &consumables, &carved.layers, piece, shop);
+    let depths: Vec<Estimate<Length>> = carved.layers.iter().map(|layer| layer.reach.wide).collect();
+    let work = costing::work(&usage, &consumables, &depths, piece, shop);
     let resists = resists::options(&case, &judged)?;
     let cost = costing::costs(&work, piece, shop);
     let narrowing = narrowing::narrowings(&case, &judged, cost.each);
@@ -173,6 +168,32 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         findings: judged.findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
         notes: prepared.notes,
     })
+}
+
+/// A judged case on the time axis, and what is then counted.
+pub(crate) struct Laid {
+    timeline: Timeline,
+    pace: Pace,
+    pub times: Times,
+    pub usage: Usage,
+}
+
+/// Lays a judged case on the time axis.
+///
+/// # Errors
+/// [`Refusal`] when the line cannot be run at all.
+pub(crate) fn laid(case: &Case<'_>, judged: &Judged) -> Result<Laid, Refusal> {
+    let works: Vec<StageWork> =
+        judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
+    let pace = Pace {
+        setup: case.shop.hands.setup,
+        clear: judged.clear,
+        dust: judged.clearing.map(|_| dust_constant(&case.shop)),
+    };
+    let timeline = lay(&works, pace, &judged.at_work.blasting.line)?;
+    let times = times(judged, &timeline);
+    let usage = usage(case, judged, &timeline, times)?;
+    Ok(Laid { timeline, pace, times, usage })
 }
 
 /// `K V / Q` of the cabinet, the time in which dust falls to 37 %.
@@ -230,9 +251,9 @@ fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
     }
 }
 
-fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times) -> Result<Usage, Refusal> {
+fn usage(case: &Case<'_>, judged: &Judged, timeline: &Timeline, times: Times) -> Result<Usage, Refusal> {
     Ok(Usage {
-        resist: tally::resist_area(&prepared.sketch)?,
+        resist: tally::resist_area(&case.sketch)?,
         grit_rate: judged.at_work.blasting.grit_rate,
         blast: times.blast,
         hands: timeline.blocks.clone(),

@@ -46,8 +46,10 @@ fn others(others: &[Turned]) -> String {
     if others.is_empty() {
         return String::new();
     }
-    let each: Vec<String> =
+    let mut each: Vec<String> =
         others.iter().map(|turned| format!("{} then {}", check_name(&turned.check), state(turned.to))).collect();
+    // Those of several layers are said once.
+    each.dedup();
     format!("; {}", each.join(", "))
 }
 

@@ -123,10 +123,12 @@ pub struct Search {
 pub struct Choice {
     /// What is used.
     pub recipe: Recipe,
-    /// Of one piece, at the middle of the model, by the shop's rhythm; a plan lays it on the time axis exactly.
+    /// Of one piece, at the middle of the model, by the shop's rhythm: what is searched by.
     pub time: Time,
     /// Of one piece before margin, likewise.
     pub cost: Money,
+    /// Both as a plan of it has them, laid on the time axis: for the few, for what the plan uses, and after an unlock.
+    pub planned: Option<(Time, Money)>,
     /// Chance that something stops it: the share of the model's samples under which a check does.
     pub risk: Fraction,
     /// The same by check, the likeliest first.
@@ -139,7 +141,8 @@ pub struct Choice {
 
 /// Searches the recipes of a shop for a piece.
 ///
-/// Cost: about 50 µs a recipe and 2.5 ms for each blast that is weighed over the spread, over all cores.
+/// Cost: one blast at the middle of the model for each nozzle, pressure, grit and standoff; 96 more for each of those
+/// that may be on the front. `benches/search.rs` measures it.
 ///
 /// # Errors
 /// [`Refusal`] when the piece cannot be planned at all, whatever the recipe.
@@ -173,14 +176,19 @@ pub(crate) fn of_sketch(
     let tried = field.tried(&grid, watch);
     let weighed = field.weighed(&grid, &tried, watch);
     let complete = weighed.complete && tried.len() == grid.len();
-    let front = front::front(weighed.choices);
+    let mut front = front::front(weighed.choices);
+    let few = front::few(&front);
+    for &(_, at) in &few {
+        let choice = &mut front[at].choice;
+        choice.planned = field.planned(&choice.recipe);
+    }
     let none = front.is_empty() && complete;
     Ok(Search {
         tried: tried.len(),
         of: grid.len(),
         hold: tried.iter().filter(|one| one.holds()).count(),
         complete,
-        few: front::few(&front),
+        few,
         own: field.own(piece),
         unlocks: if none { unlock::unlocks(&field, &grid, &tried, options) } else { Vec::new() },
         stopped_by: if none { stopped_by(&tried) } else { Vec::new() },
@@ -265,7 +273,7 @@ impl<'a> Field<'a> {
             }
             let tried = self.tried_at(grid, jet);
             let before = done.fetch_add(1, Ordering::Relaxed);
-            if before % TELL_EVERY == 0 {
+            if before.is_multiple_of(TELL_EVERY) {
                 (watch.progress)(Progress { tried: ((before + 1) * grid.resists.len()).min(of), of });
             }
             tried
@@ -359,7 +367,14 @@ impl<'a> Field<'a> {
         let judged = judge(&case, Spreading::Whole).ok()?;
         let models: Vec<_> = judged.at_work.blasting.samples.iter().map(|(model, _)| *model).collect();
         let shorts = Shorts::new(self.sketch, std::iter::once(models.as_slice()));
-        placed(0, &case, &judged, tally::cost(&case, &judged)?, &shorts).map(|placed| placed.choice)
+        let choice = placed(0, &case, &judged, tally::cost(&case, &judged)?, &shorts)?.choice;
+        Some(Choice { planned: tally::exact(&case, &judged), ..choice })
+    }
+
+    fn planned(&self, recipe: &Recipe) -> Option<(Time, Money)> {
+        let case = self.case(recipe.clone());
+        let judged = judge(&case, Spreading::Middle).ok()?;
+        tally::exact(&case, &judged)
     }
 }
 
@@ -383,6 +398,7 @@ fn placed(at: usize, case: &Case<'_>, judged: &Judged, cost: Money, shorts: &Sho
         recipe: Recipe { grain_speed, ..case.recipe.clone() },
         time: judged.total(),
         cost,
+        planned: None,
         risk: risk.share(),
         risks: risk.by.iter().map(|(check, count)| (check.clone(), risk::share(*count, risk.of))).collect(),
         watched: of_state(State::Watch),

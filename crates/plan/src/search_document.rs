@@ -63,6 +63,10 @@ pub struct ChoiceEntry {
     pub time_s: f64,
     /// Of one piece, before margin.
     pub cost: String,
+    /// Time as a plan of it has it, laid on the time axis; null but for the few, what the plan uses, and unlocks.
+    pub planned_time_s: Option<f64>,
+    /// Cost likewise.
+    pub planned_cost: Option<String>,
     /// Share of the model's samples under which a check stops it.
     pub risk: f64,
     /// The same by check, the likeliest first.
@@ -184,6 +188,8 @@ impl ChoiceEntry {
             standoff_mm: standoff.to_mm(),
             time_s: choice.time.to_seconds(),
             cost: choice.cost.to_string(),
+            planned_time_s: choice.planned.map(|(time, _)| time.to_seconds()),
+            planned_cost: choice.planned.map(|(_, cost)| cost.to_string()),
             risk: choice.risk.to_ratio(),
             risks: choice.risks.iter().map(risk).collect(),
             watched: choice.watched.iter().map(Check::id).collect(),

@@ -5,8 +5,8 @@ use crate::model::Recipe;
 use crate::search::{Choice, Role, Search, Unlock};
 use crate::words::{changes, check_name};
 use piece::Money;
-use quantity::show::{Show as _, bore, clock, significant};
-use quantity::{Fraction, UnitSystem};
+use quantity::show::{Show as _, bore, clock};
+use quantity::{Fraction, Quantity as _, Time, UnitSystem};
 use rust_decimal::Decimal;
 
 /// The word of what a recipe is best at.
@@ -62,18 +62,29 @@ pub fn few(search: &Search, place: usize) -> String {
 pub fn told(choice: &Choice, currency: &str, units: UnitSystem) -> String {
     format!(
         "{}, {} {currency} a piece, {}. {}.",
-        clock(choice.time),
-        choice.cost,
+        clock(time(choice)),
+        cost(choice),
         risk(choice),
         recipe(&choice.recipe, units)
     )
+}
+
+/// As a plan has it where that was worked out.
+fn time(choice: &Choice) -> Time {
+    choice.planned.map_or(choice.time, |(time, _)| time)
+}
+
+fn cost(choice: &Choice) -> Money {
+    choice.planned.map_or(choice.cost, |(_, cost)| cost)
 }
 
 /// The chance of a stop, and what would stop it.
 #[must_use]
 pub fn risk(choice: &Choice) -> String {
     let of = |check: &Check, share: Fraction| format!("{} {}", check_name(check), in_a_hundred(share));
-    let stops: Vec<&str> = choice.stops.iter().map(check_name).collect();
+    let mut stops: Vec<&str> = choice.stops.iter().map(check_name).collect();
+    // Openings of several layers are said once.
+    stops.dedup();
     match (stops.as_slice(), choice.risks.as_slice()) {
         ([_, ..], _) => format!("stopped by {}", stops.join(", ")),
         ([], []) => "nothing stops it in any sample of the model".to_owned(),
@@ -86,18 +97,23 @@ pub fn risk(choice: &Choice) -> String {
 }
 
 fn in_a_hundred(share: Fraction) -> String {
-    format!("{} in 100", significant(share.to_percent(), 2))
+    match share.to_percent() {
+        percent if percent < 1.0 => "fewer than 1 in 100".to_owned(),
+        percent => format!("{percent:.0} in 100"),
+    }
 }
 
 /// Differences in time, cost and risk.
 fn against_it(choice: &Choice, other: &Choice) -> String {
-    let minutes = (choice.time.to_seconds() - other.time.to_seconds()) / 60.0;
-    let time = match minutes {
-        m if m.abs() < 0.5 => "as quick".to_owned(),
-        m if m < 0.0 => format!("{} min less", significant(-m, 2)),
-        m => format!("{} min more", significant(m, 2)),
+    let seconds = time(choice).to_seconds() - time(other).to_seconds();
+    // To the minute: nobody plans by seconds.
+    let span = clock(Time::clamped((seconds.abs() / 60.0).round() * 60.0));
+    let time = match seconds {
+        s if s.abs() < 30.0 => "as quick".to_owned(),
+        s if s < 0.0 => format!("{span} less"),
+        _ => format!("{span} more"),
     };
-    let money = Money(choice.cost.0 - other.cost.0);
+    let money = Money(cost(choice).0 - cost(other).0);
     let cost = match money.cents() {
         cents if cents.abs() < Decimal::new(5, 2) => "the same cost".to_owned(),
         cents if cents.is_sign_negative() => format!("{} cheaper", -cents),
@@ -106,8 +122,8 @@ fn against_it(choice: &Choice, other: &Choice) -> String {
     let risk = choice.risk.to_percent() - other.risk.to_percent();
     let risk = match risk {
         r if r.abs() < 0.5 => "no more risk".to_owned(),
-        r if r > 0.0 => format!("{} in 100 more risk", significant(r, 2)),
-        r => format!("{} in 100 less risk", significant(-r, 2)),
+        r if r > 0.0 => format!("{r:.0} in 100 more risk"),
+        r => format!("{:.0} in 100 less risk", -r),
     };
     format!("{time}, {cost}, {risk}")
 }
@@ -133,9 +149,19 @@ pub fn stopped_by(search: &Search) -> String {
     let each: Vec<String> = search
         .stopped_by
         .iter()
-        .map(|(check, count)| format!("{} in {} of {}", check_name(check), thousands(*count), thousands(search.of)))
+        .map(|(check, count)| format!("{} in {} of {}", of_layer(check), thousands(*count), thousands(search.of)))
         .collect();
     format!("What stops them: {}.", each.join("; "))
+}
+
+/// A check with the layer that it concerns, if any.
+fn of_layer(check: &Check) -> String {
+    match check {
+        Check::Opening { layer } | Check::NarrowDepth { layer } => {
+            format!("{} of \u{201c}{layer}\u{201d}", check_name(check))
+        }
+        _ => check_name(check).to_owned(),
+    }
 }
 
 /// A change with which recipes hold, in a sentence.
@@ -202,8 +228,7 @@ pub fn all(search: &Search) -> String {
     }
     if !search.front.is_empty() {
         lines.push(
-            "Risk: the share of the model's samples under which a check stops the piece. Times and costs by the shop's \
-             rhythm; a plan lays them on the time axis."
+            "Risk: the share of the model's samples under which a check stops the piece; one coupon narrows it."
                 .to_owned(),
         );
     }

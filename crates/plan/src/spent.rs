@@ -3,6 +3,7 @@
 use crate::blast::Blasting;
 use crate::judge::Case;
 use crate::refusal::Refusal;
+use crate::timeline::BEFORE;
 use air::{Hold, LineError};
 use carve::jet::Removal;
 use carve::staging;
@@ -23,26 +24,41 @@ pub(crate) struct Spent {
 
 impl Spent {
     pub(crate) fn new(case: &Case<'_>, works: &[Work], hold: &Result<Hold, LineError>, clear: Time) -> Self {
-        let (share, longest) = match hold {
-            Ok(Hold { rhythm, longest_blast, .. }) => (
-                rhythm.map_or(0.0, |rhythm| rhythm.rest.to_seconds() / rhythm.blast.to_seconds().max(1e-9)),
-                longest_blast.map_or(f64::INFINITY, Time::to_seconds),
-            ),
-            Err(_) => (0.0, f64::INFINITY),
-        };
-        let rest = |blast: f64| if blast > longest { (blast - longest) * share } else { 0.0 };
+        let setup = case.shop.hands.setup.to_seconds();
         let weeding: f64 = works.iter().map(|work| work.weed.to_seconds()).sum();
+        let blast: f64 = works.iter().map(|work| work.blast.to_seconds()).sum();
+        let clear = clear.to_seconds() * works.len() as f64;
+        // What goes by before the last blast; the compressors may cool meanwhile.
+        let before = BEFORE * setup + weeding + blast + clear * (1.0 - 1.0 / works.len().max(1) as f64);
+        let rest = match hold {
+            Ok(hold) => for_air(hold, works).max(for_duty(case, hold, blast) - before),
+            Err(_) => 0.0,
+        };
         Self {
-            hands: Time::clamped(case.shop.hands.setup.to_seconds() + weeding),
-            blast: works.iter().map(|work| work.blast).sum(),
-            rest: Time::clamped(works.iter().map(|work| rest(work.blast.to_seconds())).sum()),
-            clear: Time::clamped(clear.to_seconds() * works.len() as f64),
+            hands: Time::clamped(setup + weeding),
+            blast: Time::clamped(blast),
+            rest: Time::clamped(rest),
+            clear: Time::clamped(clear),
         }
     }
 
     pub(crate) fn total(&self) -> Time {
         [self.hands, self.blast, self.rest, self.clear].into_iter().sum()
     }
+}
+
+/// Rests for the receiver to fill, by the rhythm that can go on all day.
+fn for_air(hold: &Hold, works: &[Work]) -> f64 {
+    let (Some(longest), Some(rhythm)) = (hold.longest_blast, hold.rhythm) else { return 0.0 };
+    let share = rhythm.rest.to_seconds() / rhythm.blast.to_seconds().max(1e-9);
+    works.iter().map(|work| (work.blast.to_seconds() - longest.to_seconds()).max(0.0) * share).sum()
+}
+
+/// The least time in which the compressors give a blast its air and keep to their duty.
+fn for_duty(case: &Case<'_>, hold: &Hold, blast: f64) -> f64 {
+    let duty = case.shop.compressors.iter().map(|one| one.duty.to_ratio()).fold(1.0, f64::min);
+    let busy = blast * hold.demand.to_kg_per_second() / hold.available.to_kg_per_second().max(1e-12);
+    if hold.rhythm.is_some() { busy / duty.max(1e-3) } else { 0.0 }
 }
 
 /// Hand time of one stage.

@@ -27,7 +27,7 @@ pub(crate) struct Pace {
 }
 
 /// Of the set-up time, what comes before the first knife. Common practice, no source.
-const BEFORE: f64 = 0.7;
+pub(crate) const BEFORE: f64 = 0.7;
 
 /// The job in time.
 #[derive(Debug, Clone)]

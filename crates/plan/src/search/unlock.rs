@@ -7,6 +7,7 @@ use super::grid::Grid;
 use super::{Choice, Field, Options, Tried};
 use crate::blast::Spreading;
 use crate::calibration::Belief;
+use crate::change::set_the_same;
 use crate::finding::{Change, Check, Outlay};
 use crate::judge::judge;
 use crate::remedy::{Buying, Goal, Node, solve};
@@ -71,8 +72,20 @@ pub(super) fn unlocks(field: &Field<'_>, grid: &Grid<'_>, tried: &[Tried], optio
     nodes.truncate(2 * MOST);
     let mut unlocks: Vec<Unlock> = nodes.iter().filter_map(|node| unlock(field, node, options)).collect();
     unlocks.sort_by(rank);
-    unlocks.truncate(MOST);
-    unlocks
+    let mut kept: Vec<Unlock> = Vec::new();
+    for unlock in unlocks {
+        // One that does all that another does, and more, is not small.
+        if !kept.iter().any(|other| includes(&unlock.changes, &other.changes)) {
+            kept.push(unlock);
+        }
+    }
+    kept.truncate(MOST);
+    kept
+}
+
+/// Whether changes set all that some others set.
+fn includes(changes: &[Change], others: &[Change]) -> bool {
+    others.iter().all(|other| changes.iter().any(|change| set_the_same(change, other)))
 }
 
 /// Of each set of stops the recipe that is to be watched least and takes the least time; the fewest stops first.
