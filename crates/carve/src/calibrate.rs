@@ -17,7 +17,7 @@ mod reading;
 mod tests;
 
 pub use posterior::{Posterior, Telling};
-pub use reading::{Coupon, ResistReading, ResistState, Setting};
+pub use reading::{Coupon, ResistReading, ResistState, Setting, WORN_SCATTER};
 
 use crate::jet::JetError;
 use crate::model::{Model, ModelError, Prior, Shape, Z95};

@@ -245,7 +245,10 @@ fn henderson(re: f64, mach: f64) -> f64 {
     let root = re.sqrt();
     let s = mach * (0.5 * GAMMA).sqrt();
     let b = 0.03 * re + 0.48 * root;
-    let slip = 24.0 / (re + s * (4.33 + (3.65 - 1.53) / (1.0 + 0.353) * (-0.247 * re / s.max(1e-12)).exp()));
+    let far = -0.247 * re / s.max(1e-12);
+    // Below e^-40 it adds nothing to the sum that a number can hold.
+    let thin = if far < -40.0 { 0.0 } else { far.exp() };
+    let slip = 24.0 / (re + s * (4.33 + (3.65 - 1.53) / (1.0 + 0.353) * thin));
     let form = (4.5 + 0.38 * b) / (1.0 + b) + 0.1 * mach.powi(2) + 0.2 * mach.powi(8);
     slip + (-0.5 * mach / root).exp() * form + 0.6 * s * -(-mach / re).exp_m1()
 }

@@ -2,6 +2,7 @@
 
 use crate::sampling;
 use quantity::{Length, Quantity as _, SpecificErosion, Speed, known};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Speed at which [`Model::erosion_ref`] is quoted.
 pub const SPEED_REF: Speed = known(Speed::metres_per_second(150.0));
@@ -334,7 +335,7 @@ impl Prior {
     /// Cost: about a millisecond for 64.
     #[must_use]
     pub fn samples(&self, n: usize) -> Vec<Model> {
-        let columns = sampling::columns::<COUNT>(n);
+        let columns = columns(n);
         (0..n).map(|i| self.model(std::array::from_fn(|constant| columns[constant][i]))).collect()
     }
 
@@ -366,6 +367,19 @@ impl Prior {
             self.spreads[i].at(deviates[i]).clamp(min, max)
         }))
     }
+}
+
+/// The deviates of `n` sets, kept once they were worked out: they hang on nothing but `n`.
+fn columns(n: usize) -> Arc<Vec<Vec<f64>>> {
+    static KNOWN: Mutex<Vec<(usize, Arc<Vec<Vec<f64>>>)>> = Mutex::new(Vec::new());
+    // A poisoned lock has lost nothing: what is kept was complete when it was put there.
+    let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some((_, columns)) = known().iter().find(|(of, _)| *of == n) {
+        return Arc::clone(columns);
+    }
+    let columns = Arc::new(sampling::columns::<COUNT>(n));
+    known().push((n, Arc::clone(&columns)));
+    columns
 }
 
 #[cfg(test)]

@@ -86,7 +86,7 @@ fn described(plan: &Plan) -> String {
     let size = |length: Length| together(length.show(plan.units));
     let form = match blank.body {
         Body::Panel { width, height } => format!("{} × {}, {} thick", size(width), size(height), size(blank.thickness)),
-        Body::Tumbler { diameter, height, .. } => {
+        Body::Tumbler { diameter, height, .. } | Body::Bowl { diameter, height, .. } => {
             format!("{} across, {} high", together(diameter.show(plan.units)), size(height))
         }
     };

@@ -213,7 +213,18 @@ mod marked {
         let value = Amount::Length(Estimate::exact(mm(0.4)));
         let places = places.iter().map(|&(x, y)| Point { x, y }).collect();
         let source = reference::Source::Memory { work: None };
-        Finding { check: Check::Wall, state, value, limit: value, about: None, source, places, remedies: Vec::new() }
+        let remedies = Vec::new();
+        Finding {
+            check: Check::Wall,
+            state,
+            value,
+            limit: value,
+            about: None,
+            source,
+            places,
+            remedies,
+            no_remedy: None,
+        }
     }
 
     const BODY: Body =

@@ -33,7 +33,7 @@ fn a_piece_and_a_shop_become_values() {
 #[test]
 fn an_unknown_key_is_answered_with_the_nearest() {
     insta::assert_snapshot!(complaints("thickness =", "thicknes ="), @r#"
-    piece.toml:8:1: blank: "thickness" is missing; add thickness = … (Thickness of the panel, of the tumbler's wall, or of the carved ply when laminated)
+    piece.toml:8:1: blank: "thickness" is missing; add thickness = … (Thickness of the panel, of the vessel's wall, or of the carved ply when laminated)
     piece.toml:12:1: blank.thicknes: unknown key "thicknes"; nearest is "thickness"
     "#);
 }
@@ -228,4 +228,24 @@ fn rates_left_out_charge_as_before() {
     assert_eq!((rates.waiting.to_percent(), rates.order_time.to_seconds(), rates.tax.to_ratio()), (100.0, 0.0, 0.0));
     assert!(rates.breaks.is_empty() && rates.round_to.is_none());
     assert_eq!(rates.tax_name, "tax");
+}
+
+#[test]
+fn a_bowl_has_two_diameters_and_may_say_its_gores() {
+    let panel = "width = \"400mm\"\n";
+    assert!(PIECE.contains(panel), "nothing to replace");
+    let bowl = |keys: &str| {
+        let text = PIECE.replace(panel, &format!("shape = \"bowl\"\n{keys}\n"));
+        read_piece(&text, "piece.toml", &shop()).map(|piece| piece.blank)
+    };
+    let made = bowl("diameter = \"500mm\"\nfoot_diameter = \"120mm\"\ngores = 14").unwrap();
+    assert!(matches!(made.body, Body::Bowl { foot, .. } if foot.to_mm() == 120.0));
+    assert_eq!(made.gores, Some(14));
+    let wrong = |keys: &str| bowl(keys).unwrap_err().to_string();
+    assert!(wrong("diameter = \"500mm\"").contains("give foot_diameter"));
+    let handled =
+        "diameter = \"500mm\"\nfoot_diameter = \"120mm\"\nhandle = { width = \"16mm\", from = \"1mm\", to = \"9mm\" }";
+    assert!(wrong(handled).contains("no gap for a handle"));
+    assert!(wrong("diameter = \"500mm\"\nfoot_diameter = \"120mm\"\ngores = 2").contains("gores"));
+    assert!(complaints(panel, "width = \"400mm\"\ngores = 12\n").contains("only a bowl's film"));
 }

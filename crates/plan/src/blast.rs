@@ -6,6 +6,7 @@ use crate::model::Recipe;
 use crate::refusal::Refusal;
 use air::gas::Viscosity;
 use air::{AirLine, Stagnation, Steady, Throat, steady};
+use carve::distance_rule::DistanceRule;
 use carve::grain::{Gas, Grain};
 use carve::jet::{Blast, Removal};
 use carve::model::Model;
@@ -15,6 +16,7 @@ use quantity::{
 };
 use rayon::prelude::*;
 use reference::{Abrasive, Grit, Material};
+use std::sync::Arc;
 
 /// Sets of constants that a full plan draws. 5th and 95th percentiles of 96 samples lie within 0.1
 /// standard deviations of the distribution's own.
@@ -33,6 +35,10 @@ pub(crate) struct Blasting {
     pub removal: Removal,
     /// The model's samples with what the jet removes under each.
     pub samples: Vec<(Model, Removal)>,
+    /// What the stage times are set for: that of the middle.
+    pace: Removal,
+    /// Depth from dose and distance at the middle.
+    pub rule: Arc<DistanceRule>,
     /// Abrasive leaving the nozzle.
     pub grit_rate: MassRate,
     /// Share of the jet that falls inside the swept area.
@@ -46,46 +52,76 @@ pub(crate) enum Spreading {
     Middle,
     /// [`SAMPLES`] sets of constants: for what is shown.
     Whole,
+    /// The first few of them: for tests of many shops.
+    #[cfg(test)]
+    Some(usize),
 }
 
 impl Blasting {
     /// The recipe on a material in a shop.
     ///
+    /// The recipe on a material, from a supply.
+    ///
     /// # Errors
-    /// [`Refusal`] when the air line or the jet cannot be computed.
-    pub(crate) fn new(
+    /// [`Refusal`] when the jet cannot be computed.
+    pub(crate) fn on(
+        supply: &Supply,
         recipe: &Recipe,
         material: &'static Material,
         shop: &Shop,
         belief: &Belief,
         spreading: Spreading,
     ) -> Result<Self, Refusal> {
-        let jet =
-            Jet::new(&recipe.nozzle, recipe.pressure, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
-        let pairing = (material, recipe.abrasive);
-        let (model, models) = match spreading {
-            Spreading::Middle => (belief.middle(pairing), vec![belief.middle(pairing)]),
-            Spreading::Whole => belief.models(pairing, SAMPLES),
+        let blast = supply.blast(&recipe.nozzle, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
+        let drawn = belief.drawn((material, recipe.abrasive));
+        let removal = blast.removal(&drawn.middle)?;
+        let under = |model: &Model| Ok((*model, blast.removal(model)?));
+        let samples = match spreading {
+            Spreading::Middle => vec![(drawn.middle, removal)],
+            Spreading::Whole => drawn.models.par_iter().map(under).collect::<Result<_, Refusal>>()?,
+            #[cfg(test)]
+            Spreading::Some(n) => drawn.models.iter().take(n).map(under).collect::<Result<_, Refusal>>()?,
         };
-        let removal = jet.blast.removal(&model)?;
-        let under = |model: Model| Ok((model, jet.blast.removal(&model)?));
-        let samples = models.into_par_iter().map(under).collect::<Result<_, Refusal>>()?;
-        let (line, steady, grit_rate) = (jet.line, jet.steady, jet.blast.grit_rate);
-        Ok(Self { line, steady, model, removal, samples, grit_rate, on_target: shop.hands.on_target.to_ratio() })
+        Ok(Self {
+            line: supply.line.clone(),
+            steady: supply.steady.clone(),
+            model: drawn.middle,
+            removal,
+            samples,
+            pace: removal,
+            rule: drawn.rule.clone()?,
+            grit_rate: blast.grit_rate,
+            on_target: shop.hands.on_target.to_ratio(),
+        })
     }
 
-    /// Seconds for a wide opening to gain `dose` while `swept` is blasted evenly, at the middle.
+    /// Seconds for a wide opening to gain `dose` while `swept` is blasted evenly, by what the jet removes at the middle
+    /// or under one sample.
     ///
     /// # Errors
     /// [`Refusal::Jet`] when the jet removes nothing.
-    pub(crate) fn seconds(&self, dose: Length, swept: Area) -> Result<f64, Refusal> {
-        Ok(self.removal.time_for(dose, swept)?.to_seconds() / self.on_target)
+    pub(crate) fn seconds(&self, removal: &Removal, dose: Length, swept: Area) -> Result<f64, Refusal> {
+        Ok(removal.time_for(dose, swept)?.to_seconds() / self.on_target)
     }
 
-    /// How fast the jet removes under each sample, over the middle.
+    /// The same blast with one of its samples for the truth: the hand blasts until the depth is there, and by the
+    /// clock it goes as far as the sample's jet does in the time that was set for the middle.
+    #[cfg(test)]
+    pub(crate) fn under(&self, sample: usize, rule: Arc<DistanceRule>) -> Self {
+        let (model, removal) = self.samples[sample];
+        let (line, steady) = (self.line.clone(), self.steady.clone());
+        Self { line, steady, model, removal, samples: vec![(model, removal)], rule, ..*self }
+    }
+
+    /// How fast the jet removes under each sample, over what the stage times are set for.
     pub(crate) fn rate_factors(&self) -> Vec<f64> {
+        self.samples.iter().map(|(_, removal)| self.rate_factor(removal)).collect()
+    }
+
+    /// How fast the jet removes under one sample, over what the stage times are set for.
+    pub(crate) fn rate_factor(&self, removal: &Removal) -> f64 {
         let rate = |removal: &Removal| removal.volume_rate.to_cubic_mm_per_second();
-        self.samples.iter().map(|(_, removal)| rate(removal) / rate(&self.removal)).collect()
+        rate(removal) / rate(&self.pace)
     }
 
     /// Speed of the median grain at the work.
@@ -115,43 +151,54 @@ fn about<Q: Quantity>(mid: f64, samples: &mut [f64]) -> Estimate<Q> {
     Estimate::new(low, mid, high).unwrap_or(Estimate::exact(mid))
 }
 
-/// A nozzle at one setting, before the uncertain model is asked.
-pub(crate) struct Jet {
-    line: AirLine,
-    steady: Steady,
-    pub(crate) blast: Blast,
+/// A nozzle on the shop's air at one setting, whatever is blasted with it.
+#[derive(Debug, Clone)]
+pub(crate) struct Supply {
+    /// The air line.
+    pub line: AirLine,
+    /// Its balance while the receiver is full.
+    pub steady: Steady,
+    throat: Throat,
 }
 
-impl Jet {
-    pub(crate) fn new(
+impl Supply {
+    /// # Errors
+    /// [`Refusal`] when the air line cannot be computed.
+    pub(crate) fn new(nozzle: &ShopNozzle, set: GaugePressure, shop: &Shop) -> Result<Self, Refusal> {
+        let line = air_line(shop, nozzle, set)?;
+        let full = shop.compressors.iter().map(|compressor| compressor.cut_out).fold(set, pick_higher);
+        let steady = steady(&line, full)?;
+        let pressure = AbsolutePressure::from_gauge(steady.nozzle_gauge, line.site.pressure)?;
+        let throat = Throat::of(Stagnation { pressure, temperature: line.site.temperature }, line.site.pressure)?;
+        Ok(Self { line, steady, throat })
+    }
+
+    /// Everything about a blast from it that is not uncertain.
+    ///
+    /// # Errors
+    /// [`Refusal`] for numbers that no quantity holds.
+    pub(crate) fn blast(
+        &self,
         nozzle: &ShopNozzle,
-        set: GaugePressure,
         standoff: Length,
         abrasive: &Abrasive,
         grit: &Grit,
         material: &Material,
         shop: &Shop,
-    ) -> Result<Self, Refusal> {
-        let line = air_line(shop, nozzle, set)?;
-        let full = shop.compressors.iter().map(|compressor| compressor.cut_out).fold(set, pick_higher);
-        let steady = steady(&line, full)?;
-        let site = line.site;
-        let pressure = AbsolutePressure::from_gauge(steady.nozzle_gauge, site.pressure)?;
-        let throat = Throat::of(Stagnation { pressure, temperature: site.temperature }, site.pressure)?;
-        let blast = Blast {
-            gas: gas(&throat),
-            room: room(site.pressure, site.temperature)?,
+    ) -> Result<Blast, Refusal> {
+        Ok(Blast {
+            gas: gas(&self.throat),
+            room: room(self.line.site.pressure, self.line.site.temperature)?,
             bore: nozzle.bore,
             bore_length: nozzle.length,
             standoff,
             grain: Grain { size: grit.d50.value.mid(), density: abrasive.grain_density.value },
-            grit_rate: steady.flow.scaled(shop.loading)?,
-            air_rate: steady.flow,
+            grit_rate: self.steady.flow.scaled(shop.loading)?,
+            air_rate: self.steady.flow,
             angle_deg: 90.0,
             target_factor: material.erosion_factor.value.mid(),
             abrasive_factor: abrasive.erosion_factor.value.mid(),
-        };
-        Ok(Self { line, steady, blast })
+        })
     }
 }
 

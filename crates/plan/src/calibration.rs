@@ -5,14 +5,16 @@
 //! With coupons, of whatever pairing, it is the posterior of [`carve::calibrate`]: they share the level and the
 //! exponents, and each pairing keeps a factor of its own. The posterior is computed once for a plan.
 
-use crate::blast::Jet;
+use crate::blast::{SAMPLES, Supply};
 use crate::refusal::Refusal;
 use carve::calibrate::{self, CalibrateError, Posterior, ResistReading, ResistState, Setting};
+use carve::distance_rule::{DistanceRule, RuleError};
 use carve::jet::JetError;
 use carve::model::{COUNT, Model, Prior, Shape, Spread};
 use piece::{CALIPER, Coupon, ResistAfter, Shop, ShopNozzle};
 use quantity::{Area, Estimate, GaugePressure, Length, Time, known};
 use reference::{Abrasive, Grit, Material, Resist};
+use std::sync::{Arc, OnceLock};
 
 /// A material with an abrasive.
 pub type Pairing = (&'static Material, &'static Abrasive);
@@ -25,6 +27,19 @@ pub(crate) struct Belief {
     pairings: Vec<Pairing>,
     /// The middle of each pairing's sets of constants, after coupons.
     middles: Vec<Model>,
+    /// What a plan draws for each pairing, once it is asked for.
+    drawn: Vec<(Pairing, OnceLock<Arc<Drawn>>)>,
+}
+
+/// Sets of constants that a plan reckons with, and what follows from them alone.
+#[derive(Debug)]
+pub(crate) struct Drawn {
+    /// The middle set.
+    pub middle: Model,
+    /// [`SAMPLES`] sets that spread as the belief does.
+    pub models: Vec<Model>,
+    /// Depth from dose and distance, at the middle.
+    pub rule: Result<Arc<DistanceRule>, RuleError>,
 }
 
 impl Belief {
@@ -47,20 +62,37 @@ impl Belief {
 
     /// The belief after some coupons, for their pairings and some more.
     fn over(shop: &Shop, coupons: &[Coupon], more: impl Iterator<Item = Pairing>) -> Result<Self, Refusal> {
-        if coupons.is_empty() {
-            return Ok(Self::default());
-        }
         let mut pairings: Vec<Pairing> = Vec::new();
         for pairing in coupons.iter().map(|coupon| (coupon.material, coupon.abrasive)).chain(more) {
             if place(&pairings, pairing).is_none() {
                 pairings.push(pairing);
             }
         }
+        let drawn = pairings.iter().map(|&pairing| (pairing, OnceLock::new())).collect();
+        if coupons.is_empty() {
+            return Ok(Self { drawn, ..Self::default() });
+        }
         let spreads = pairings.iter().map(|&pairing| spread(pairing)).collect();
         let readings = coupons.iter().map(|coupon| reading(shop, coupon, &pairings)).collect::<Result<Vec<_>, _>>()?;
         let posterior = calibrate::Calibration::new(Prior::default(), spreads)?.posterior(&readings)?;
         let middles = (0..pairings.len()).map(|pairing| middle(&posterior.samples(pairing, usize::MAX))).collect();
-        Ok(Self { posterior: Some(posterior), pairings, middles })
+        Ok(Self { posterior: Some(posterior), pairings, middles, drawn })
+    }
+
+    /// Whether any coupon has been counted.
+    pub(crate) fn has_coupons(&self) -> bool {
+        self.posterior.is_some()
+    }
+
+    /// What a plan draws for a pairing; kept for those that the belief was made for.
+    pub(crate) fn drawn(&self, pairing: Pairing) -> Arc<Drawn> {
+        let draw = || {
+            let (_, models) = self.models(pairing, SAMPLES);
+            let middle = self.middle(pairing);
+            Arc::new(Drawn { middle, models, rule: DistanceRule::new(middle.velocity_exponent).map(Arc::new) })
+        };
+        let known = self.drawn.iter().find(|(have, _)| have.0.id == pairing.0.id && have.1.id == pairing.1.id);
+        known.map_or_else(draw, |(_, kept)| Arc::clone(kept.get_or_init(draw)))
     }
 
     /// The middle set of constants for a pairing, and `n` sets that spread as the belief does.
@@ -157,24 +189,25 @@ fn worn((resist, state): (&Resist, ResistAfter)) -> ResistReading {
 
 /// How a square opening is blasted.
 #[derive(Debug, Clone, Copy)]
-struct Blasted<'a> {
-    pairing: Pairing,
-    grit: &'static Grit,
-    nozzle: &'a ShopNozzle,
-    pressure: GaugePressure,
-    standoff: Length,
-    opening: Length,
+pub(crate) struct Blasted<'a> {
+    pub pairing: Pairing,
+    pub grit: &'static Grit,
+    pub nozzle: &'a ShopNozzle,
+    pub pressure: GaugePressure,
+    pub standoff: Length,
+    pub opening: Length,
 }
 
 impl Blasted<'_> {
-    fn setting(&self, shop: &Shop, pairings: &[Pairing]) -> Result<Setting, Refusal> {
+    pub(crate) fn setting(&self, shop: &Shop, pairings: &[Pairing]) -> Result<Setting, Refusal> {
         let (material, abrasive) = self.pairing;
-        let jet = Jet::new(self.nozzle, self.pressure, self.standoff, abrasive, self.grit, material, shop)?;
+        let supply = Supply::new(self.nozzle, self.pressure, shop)?;
+        let blast = supply.blast(self.nozzle, self.standoff, abrasive, self.grit, material, shop)?;
         // The hand sweeps the opening and one footprint around it: the hand's doing, so the middle one.
-        let footprint = jet.blast.removal(&Prior::default().mid())?.footprint_radius;
+        let footprint = blast.removal(&Prior::default().mid())?.footprint_radius;
         let edge = self.opening.to_metres() + 2.0 * footprint.to_metres();
         Ok(Setting {
-            blast: jet.blast,
+            blast,
             swept: Area::square_metres(edge * edge)?,
             on_target: shop.hands.on_target,
             opening: self.opening,
@@ -284,13 +317,13 @@ fn distinct(materials: impl Iterator<Item = &'static Material>) -> Vec<&'static 
 }
 
 /// A coupon as the trade blasts one: wide enough that its middle is flat ground, deep enough to gauge. Judgement.
-const OPENING: Length = known(Length::mm(25.0));
-const DEPTH: Length = known(Length::mm(1.0));
+pub(crate) const OPENING: Length = known(Length::mm(25.0));
+pub(crate) const DEPTH: Length = known(Length::mm(1.0));
 const STANDOFF: Length = known(Length::mm(120.0));
 /// Pressures that are tried. Common practice, no source.
-const PRESSURES: [GaugePressure; 2] = [known(GaugePressure::bar(2.0)), known(GaugePressure::bar(4.0))];
+pub(crate) const PRESSURES: [GaugePressure; 2] = [known(GaugePressure::bar(2.0)), known(GaugePressure::bar(4.0))];
 /// A coupon is not blasted for longer. Judgement.
-const LONGEST: Time = known(Time::minutes(10.0));
+pub(crate) const LONGEST: Time = known(Time::minutes(10.0));
 
 /// Of all that the shop stocks: the setting that is least sure, and the coupon that would narrow it most.
 fn next(

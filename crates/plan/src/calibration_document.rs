@@ -4,6 +4,7 @@ use crate::calibration::{Calibrated, Next, Told};
 use crate::carving_document::range;
 use crate::document::RangeEntry;
 use piece::Coupon;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A calibration.
@@ -40,7 +41,7 @@ pub struct CouponEntry {
 }
 
 /// How an opening is blasted.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct SettingEntry {
     /// Id.
     pub material: String,
@@ -100,7 +101,7 @@ impl CouponEntry {
 }
 
 impl SettingEntry {
-    fn new(coupon: &Coupon) -> Self {
+    pub(crate) fn new(coupon: &Coupon) -> Self {
         Self {
             material: coupon.material.id.clone(),
             abrasive: coupon.abrasive.id.clone(),

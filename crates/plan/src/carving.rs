@@ -257,6 +257,7 @@ fn judged(
         sketch: Cow::Borrowed(&prepared.sketch),
         recipe: recipe.clone(),
         belief,
+        supplies: std::sync::Arc::default(),
     };
     let judged = judge(&case, Spreading::Whole)?;
     let recipe = Recipe { grain_speed: judged.at_work.blasting.grain_speed()?, ..recipe };

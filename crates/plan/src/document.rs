@@ -3,8 +3,10 @@
 //! Units stand in the key names, qualifier last (`blast_s_low`). Every number that rests on the
 //! uncertain model has its 90 % range beside it.
 
-use crate::finding::{Amount, Change, Check, Finding, Remedy};
+use crate::finding::{Amount, Check, Finding};
 use crate::model::{CostLine, Plan, Stage};
+use crate::narrowing_words::NarrowingEntry;
+use crate::remedy_document::{NoRemedyEntry, RemedyEntry, remedy_entry};
 use crate::stencil_document::{self, MaskingEntry, ResistOptionEntry};
 use crate::words;
 use piece::{Body, Side};
@@ -58,6 +60,8 @@ pub struct PlanDocument {
     pub time_s: TimeEntry,
     /// What it costs.
     pub cost: CostEntry,
+    /// For each uncertain number the measurement that would narrow it most.
+    pub narrowing: Vec<NarrowingEntry>,
     /// What can hurt.
     pub cautions: Vec<CautionEntry>,
 }
@@ -232,6 +236,8 @@ pub struct FindingEntry {
     pub remedy: Option<RemedyEntry>,
     /// Further changes.
     pub other_remedies: Vec<RemedyEntry>,
+    /// Why there is none, when it does not hold and has none; else null.
+    pub no_remedy: Option<NoRemedyEntry>,
 }
 
 /// A number of any kind.
@@ -246,25 +252,6 @@ pub struct AmountEntry {
     pub low: f64,
     /// 95th percentile.
     pub high: f64,
-}
-
-/// A change that was computed to turn a finding.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct RemedyEntry {
-    /// The change in words.
-    pub change: String,
-    /// The key of the piece or shop that it changes.
-    pub sets: &'static str,
-    /// What it sets it to, as the file would write it.
-    pub to: String,
-    /// The state that the finding then has.
-    pub gives: &'static str,
-    /// The number that it then has; null for a yes or no.
-    pub value: Option<AmountEntry>,
-    /// Total time with it less the time without.
-    pub time_s: f64,
-    /// Id of a check that becomes a stop by it.
-    pub harms: Option<&'static str>,
 }
 
 /// Time for one piece.
@@ -364,6 +351,7 @@ impl PlanDocument {
                 total: plan.time.total.to_seconds(),
             },
             cost: cost_entry(plan),
+            narrowing: plan.narrowing.iter().map(|one| NarrowingEntry::new(one, plan.units)).collect(),
             cautions: plan.cautions.iter().map(caution_entry).collect(),
         }
     }
@@ -379,6 +367,7 @@ fn piece_entry(plan: &Plan) -> PieceEntry {
         shape: match blank.body {
             Body::Panel { .. } => "panel",
             Body::Tumbler { .. } => "tumbler",
+            Body::Bowl { .. } => "bowl",
         },
         width_mm: blank.body.sheet_width_mm(),
         height_mm: blank.body.sheet_height_mm(),
@@ -478,35 +467,11 @@ pub(crate) fn finding_entry(finding: &Finding, units: UnitSystem) -> FindingEntr
         places_mm: finding.places.iter().map(|place| [place.x, place.y]).collect(),
         remedy: remedies.next(),
         other_remedies: remedies.collect(),
+        no_remedy: finding.no_remedy.map(NoRemedyEntry::new),
     }
 }
 
-fn remedy_entry(remedy: &Remedy, units: UnitSystem) -> RemedyEntry {
-    use quantity::schema::written;
-    let (sets, to) = match &remedy.change {
-        Change::Pressure(pressure) => ("recipe.pressure", written(*pressure)),
-        Change::Nozzle(name) => ("recipe.nozzle", name.clone()),
-        Change::Resist(id) => ("recipe.resist", id.clone()),
-        Change::Abrasive(id, grit) => ("recipe.abrasive, recipe.grit", format!("{id}, {grit}")),
-        Change::Depth(depth) => ("depth[].depth at most", written(*depth)),
-        Change::LayerDepth(layer, depth) => ("depth[].depth of the layer", format!("{layer}: {}", written(*depth))),
-        Change::Width(width) => ("artwork.width", written(*width)),
-        Change::BlankThickness(thickness) => ("blank.thickness", written(*thickness)),
-        Change::Collector(flow) => ("shop: cabinet.collector", written(*flow)),
-        Change::Safety(mend) => (mend.key(), safety::check::words::mend(*mend, units)),
-    };
-    RemedyEntry {
-        change: words::change(&remedy.change, units),
-        sets,
-        to,
-        gives: words::state(remedy.gives),
-        value: amount_entry(&remedy.value),
-        time_s: remedy.time_s,
-        harms: remedy.harms.as_ref().map(Check::id),
-    }
-}
-
-fn amount_entry(amount: &Amount) -> Option<AmountEntry> {
+pub(crate) fn amount_entry(amount: &Amount) -> Option<AmountEntry> {
     if let Amount::Safety(value) = amount {
         let number = value.map(crate::safety_document::number)?;
         return Some(AmountEntry { unit: number.unit, value: number.value, low: number.value, high: number.value });

@@ -1,7 +1,8 @@
 //! What a plan checked: data only. The words are in `words`.
 
 use artwork::grid::Point;
-use quantity::{Estimate, Fraction, FreeFlow, GaugePressure, Length, MassRate, Time};
+use piece::Money;
+use quantity::{Diameter, Estimate, Fraction, FreeFlow, GaugePressure, Length, MassRate, Time, Volume};
 use reference::Source;
 use safety::check::{About, Hazard, Mend, Value};
 
@@ -35,6 +36,22 @@ pub struct Finding {
     pub places: Vec<Point>,
     /// Changes that were computed to turn it, nearest first. Empty when it holds or none was found.
     pub remedies: Vec<Remedy>,
+    /// Why it has no remedy, when it does not hold and has none.
+    pub no_remedy: Option<NoRemedy>,
+}
+
+/// Why a finding has no remedy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoRemedy {
+    /// Nothing of the piece, the recipe or the shop that a plan can change bears on it.
+    NothingBears,
+    /// What bears on it was tried, and nothing turns it without stopping something else.
+    Tried {
+        /// How many changes, alone and together.
+        changes: usize,
+        /// How many at a time at most.
+        together: usize,
+    },
 }
 
 /// What can be checked. The id in files and addresses is [`Check::id`].
@@ -78,6 +95,8 @@ pub enum Check {
     Safety(Hazard),
     /// The artwork's reach around a tumbler against the way that its handle leaves free.
     Handle,
+    /// Strain of a bowl's gores at their edges against what the film takes.
+    Gores,
 }
 
 impl Check {
@@ -99,6 +118,7 @@ impl Check {
             Self::RollWidth => "roll_width",
             Self::Safety(hazard) => hazard.id(),
             Self::Handle => "handle",
+            Self::Gores => "gores",
         }
     }
 }
@@ -124,19 +144,43 @@ pub enum Amount {
     Safety(Option<Value>),
 }
 
-/// A computed change that turns a finding.
+/// Computed changes that turn a finding and stop nothing else.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Remedy {
-    /// What to change.
-    pub change: Change,
+    /// What to change: one thing, or two or three together where no single one will do. Never empty.
+    pub changes: Vec<Change>,
+    /// What marks it out among the others.
+    pub mark: Option<Mark>,
     /// The state that the finding then has.
     pub gives: State,
     /// The number that it then has.
     pub value: Amount,
-    /// Total time with the change, less the total time without, in seconds; negative is quicker.
+    /// Total time with the changes, less the total time without, in seconds; negative is quicker.
     pub time_s: f64,
-    /// Whether another check becomes a stop by it. Such a remedy is shown last, with a word.
-    pub harms: Option<Check>,
+    /// Cost of one piece with them, less that without; what has to be bought is not in it.
+    pub cost: Money,
+    /// Other checks whose state they change, the worst first.
+    pub others: Vec<Turned>,
+}
+
+/// What marks a remedy out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Mark {
+    /// The thinnest resist of the shop with which the artwork's widths hold.
+    ThinnestResist,
+    /// The smallest drawing at which all of the artwork's widths hold.
+    SmallestDrawing,
+}
+
+/// A check whose state a change turns.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Turned {
+    /// Which.
+    pub check: Check,
+    /// Its state before; one that was not made held.
+    pub from: State,
+    /// Its state after.
+    pub to: State,
 }
 
 /// A change to a piece or its recipe.
@@ -145,6 +189,8 @@ pub struct Remedy {
 pub enum Change {
     /// Set the regulator to this.
     Pressure(GaugePressure),
+    /// Hold the nozzle this far from the work.
+    Standoff(Length),
     /// Use this nozzle of the shop.
     Nozzle(String),
     /// Use this resist of the shop, by id.
@@ -163,4 +209,73 @@ pub enum Change {
     Collector(FreeFlow),
     /// Something that betters a check of safety.
     Safety(Mend),
+    /// Write what a compressor delivers, once it was timed, in place of what its plate says.
+    Delivered(String, FreeFlow),
+    /// Buy this resist, by id, and use it.
+    BuyResist(String),
+    /// Buy this abrasive and grit, by id and grit name, and use it.
+    BuyAbrasive(String, String),
+    /// Buy a nozzle of this bore and use it.
+    BuyNozzle(Diameter),
+    /// Fit a blast hose of this bore.
+    Hose(Diameter),
+    /// Fit receivers of this volume in all.
+    Receiver(Volume),
+    /// Fit a compressor that delivers this in place of the first.
+    Compressor(FreeFlow),
+    /// Cut a bowl's film into this many gores.
+    Gores(usize),
+}
+
+/// What a change costs before the first piece is made, by kind: no table holds prices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outlay {
+    /// Nothing is bought: another setting, another size, another way to work.
+    Nothing,
+    /// A roll, a bag, a blank.
+    Consumable,
+    /// A nozzle, a hose, a guard, something worn.
+    Part,
+    /// A compressor, a receiver, a collector.
+    Machine,
+}
+
+impl Change {
+    /// What it costs before the first piece is made.
+    #[must_use]
+    pub const fn outlay(&self) -> Outlay {
+        match self {
+            Self::Pressure(_)
+            | Self::Standoff(_)
+            | Self::Nozzle(_)
+            | Self::Resist(_)
+            | Self::Abrasive(..)
+            | Self::Depth(_)
+            | Self::LayerDepth(..)
+            | Self::Width(_)
+            | Self::Delivered(..)
+            | Self::Gores(_) => Outlay::Nothing,
+            Self::BlankThickness(_) | Self::BuyResist(_) | Self::BuyAbrasive(..) => Outlay::Consumable,
+            Self::BuyNozzle(_) | Self::Hose(_) => Outlay::Part,
+            Self::Collector(_) | Self::Receiver(_) | Self::Compressor(_) => Outlay::Machine,
+            Self::Safety(mend) => of_mend(*mend),
+        }
+    }
+}
+
+const fn of_mend(mend: Mend) -> Outlay {
+    match mend {
+        Mend::DoorWait(_)
+        | Mend::Blasting(_)
+        | Mend::Relief(_)
+        | Mend::CutOut(_)
+        | Mend::Untie
+        | Mend::Cleaning(_)
+        | Mend::Depth(_)
+        | Mend::SinglePane
+        | Mend::Seam => Outlay::Nothing,
+        Mend::Thickness(_) => Outlay::Consumable,
+        Mend::Collector(_) | Mend::OwnCollector | Mend::OwnAir | Mend::PotRated(_) => Outlay::Machine,
+        _ => Outlay::Part,
+    }
 }

@@ -3,20 +3,23 @@
 //! This is the fast half of a plan: it knows the piece by its [`Sketch`] alone, so that a change can
 //! be tried in well under a millisecond.
 
-use crate::blast::{Blasting, Spreading};
+use crate::at_work::{AtWork, Supplies};
+use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
+use crate::gores;
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::safety_checks;
 use crate::sketch::{Narrow, Sketch, SketchLayer, apart};
+use crate::spent::{Spent, Work, works};
 use air::machine::{StatedFlow, check_plate};
-use air::{Hold, LineError, hold};
+use air::{Hold, LineError};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
 use carve::{resist, staging};
 use piece::{Body, Piece, Shop};
-use quantity::{Area, Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
+use quantity::{Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
 use reference::{Source, tables};
 use safety::clearing::{Clearing, Exhaust};
 use std::borrow::Cow;
@@ -34,29 +37,8 @@ pub(crate) struct Case<'a> {
     pub recipe: Recipe,
     /// What is believed of the model's constants; the same for every change that is tried.
     pub belief: Arc<Belief>,
-}
-
-/// A nozzle at work, whatever the resist: what the search shares between its cases.
-#[derive(Debug)]
-pub(crate) struct AtWork {
-    pub blasting: Blasting,
-    pub hold: Result<Hold, LineError>,
-}
-
-impl AtWork {
-    /// # Errors
-    /// [`Refusal`] when the recipe cannot be computed at all.
-    pub(crate) fn new(
-        recipe: &Recipe,
-        piece: &Piece,
-        shop: &Shop,
-        belief: &Belief,
-        spreading: Spreading,
-    ) -> Result<Arc<Self>, Refusal> {
-        let blasting = Blasting::new(recipe, piece.blank.material, shop, belief, spreading)?;
-        let hold = hold(&blasting.line);
-        Ok(Arc::new(Self { blasting, hold }))
-    }
+    /// What this shop's air does at settings that were looked at.
+    pub supplies: Arc<Supplies>,
 }
 
 /// What the recipe does.
@@ -72,15 +54,15 @@ pub(crate) struct Judged {
     pub clear: Time,
     /// Worst first, without remedies.
     pub findings: Vec<Finding>,
-    /// Setup, weeding, blasting, resting and clearing, by the shop's rhythm.
-    pub total: Time,
+    /// All of the work by the shop's rhythm: an instant answer that the timeline later makes exact.
+    pub spent: Spent,
 }
 
-/// Hand time of one stage.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Work {
-    pub weed: Time,
-    pub blast: Time,
+impl Judged {
+    /// Setup, weeding, blasting, resting and clearing.
+    pub(crate) fn total(&self) -> Time {
+        self.spent.total()
+    }
 }
 
 /// Without a collector nothing clears the cabinet: only the floor of the wait can be named.
@@ -94,7 +76,7 @@ fn door_wait(clearing: Option<Clearing>) -> Time {
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
 pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Refusal> {
-    judge_at_work(case, AtWork::new(&case.recipe, &case.piece, &case.shop, &case.belief, spreading)?)
+    judge_at_work(case, AtWork::of(case, spreading)?)
 }
 
 /// Judges a case whose nozzle has been looked at.
@@ -105,9 +87,7 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
     let AtWork { blasting, hold } = &*at_work;
     let targets: Vec<Length> = case.sketch.layers.iter().map(|layer| layer.target).collect();
     let stages = staging::stages(&targets).map_err(|_| Refusal::NothingOpen)?;
-    let swept: Vec<Area> =
-        stages.iter().map(|stage| case.sketch.swept(stage, blasting.removal.footprint_radius)).collect();
-    let works = works(case, blasting, &stages, &swept)?;
+    let works = works(case, blasting, &blasting.removal, &stages)?;
     let dose = Length::metres(stages.iter().map(|stage| stage.dose.to_metres()).sum())?;
     let stock = resist::Resist {
         thickness: case.recipe.resist.thickness.value,
@@ -118,57 +98,18 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
     let cabinet = &case.shop.cabinet;
     let clearing = cabinet.collector.and_then(|flow| Clearing::new(cabinet.volume, flow).ok());
     let clear = door_wait(clearing);
-    let total = total(case, &works, hold, clear);
-    let mut judged = Judged { at_work, stages, works, wear, clearing, clear, findings: Vec::new(), total };
+    let spent = Spent::new(case, &works, hold, clear);
+    let mut judged = Judged { at_work, stages, works, wear, clearing, clear, findings: Vec::new(), spent };
     judged.findings = findings(case, &judged)?;
     Ok(judged)
 }
 
-fn works(
-    case: &Case<'_>,
-    blasting: &Blasting,
-    stages: &[staging::Stage],
-    swept: &[Area],
-) -> Result<Vec<Work>, Refusal> {
-    let hands = &case.shop.hands;
-    let work = |(stage, &swept): (&staging::Stage, &Area)| {
-        let opened = stage.opens.iter().filter_map(|&index| case.sketch.layers.get(index));
-        let weed: f64 = opened
-            .map(|layer| match case.recipe.resist.weeding {
-                // A film is washed out, not weeded; later stages are uncovered by lifting its cover.
-                None => layer.parts as f64 * hands.weed_s_per_part,
-                Some(_) => layer.edge_m * hands.weed_s_per_m + layer.parts as f64 * hands.weed_s_per_part,
-            })
-            .sum();
-        Ok(Work { weed: Time::seconds(weed)?, blast: Time::seconds(blasting.seconds(stage.dose, swept)?)? })
-    };
-    stages.iter().zip(swept).map(work).collect()
-}
-
-/// All of the work by the shop's rhythm: an instant answer that the timeline later makes exact.
-fn total(case: &Case<'_>, works: &[Work], hold: &Result<Hold, LineError>, clear: Time) -> Time {
-    let resting = match hold {
-        Ok(Hold { rhythm: Some(rhythm), .. }) => rhythm.rest.to_seconds() / rhythm.blast.to_seconds().max(1e-9),
-        _ => 0.0,
-    };
-    let longest = match hold {
-        Ok(Hold { longest_blast: Some(longest), .. }) => longest.to_seconds(),
-        _ => f64::INFINITY,
-    };
-    let stage = |work: &Work| {
-        let blast = work.blast.to_seconds();
-        let rest = if blast > longest { (blast - longest) * resting } else { 0.0 };
-        work.weed.to_seconds() + blast + rest + clear.to_seconds()
-    };
-    Time::clamped(case.shop.hands.setup.to_seconds() + works.iter().map(stage).sum::<f64>())
-}
-
 fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
-    let rule = DistanceRule::new(judged.at_work.blasting.model.velocity_exponent)?;
+    let rule = &judged.at_work.blasting.rule;
     let mut findings = Vec::new();
     for layer in &case.sketch.layers {
         findings.push(opening(case, layer));
-        findings.push(narrow_depth(layer, &rule));
+        findings.push(narrow_depth(layer, rule));
     }
     findings.extend(wall(case));
     findings.push(wear(judged));
@@ -182,13 +123,24 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.extend(roll_width(case));
     findings.extend(safety_checks::findings(case, judged));
     findings.extend(handle(case));
+    findings.extend(gores::finding(case));
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
 }
 
-fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
-    Finding { check, state, value, limit, about: None, source, places: Vec::new(), remedies: Vec::new() }
+pub(crate) fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
+    Finding {
+        check,
+        state,
+        value,
+        limit,
+        about: None,
+        source,
+        places: Vec::new(),
+        remedies: Vec::new(),
+        no_remedy: None,
+    }
 }
 
 /// What a resist answered, as a finding.
@@ -247,14 +199,19 @@ fn limit_mm(finding: &Finding) -> f64 {
 const SHORT_WATCH: f64 = 0.01;
 const SHORT_STOP: f64 = 0.5;
 
-/// Whether the middles of a layer's lines come within a tenth of its depth.
-fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
-    let reach = layer.reach(rule);
-    let state = match reach.short_share {
+/// How a share of short lines stands.
+pub(crate) fn short_state(share: f64) -> State {
+    match share {
         share if share <= SHORT_WATCH => State::Holds,
         share if share <= SHORT_STOP => State::Watch,
         _ => State::Stop,
-    };
+    }
+}
+
+/// Whether the middles of a layer's lines come within a tenth of its depth.
+fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
+    let reach = layer.reach(rule);
+    let state = short_state(reach.short_share);
     let reached = if state == State::Holds { layer.target } else { reach.shallowest };
     let check = Check::NarrowDepth { layer: layer.name.clone() };
     let source = Source::computed("closed form of the carving equation, from distance to the resist's edge");
@@ -284,7 +241,8 @@ fn thickness(case: &Case<'_>, judged: &Judged) -> Finding {
     let mut shares: Vec<f64> =
         judged.at_work.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
     let [low, _, high] = quantity::percentiles(&mut shares);
-    let mid = (deepest / whole).min(1.0);
+    // By the clock; at the middle just what is wanted.
+    let mid = (judged.at_work.blasting.rate_factor(&judged.at_work.blasting.removal) * deepest / whole).min(1.0);
     let (watch, stop) = (limits.carve_depth_watch.value, limits.carve_depth_stop.value);
     let (state, limit) = match () {
         () if mid > stop.to_ratio() => (State::Stop, stop),
@@ -308,7 +266,13 @@ fn air_holds(judged: &Judged) -> Finding {
     let needed = judged.works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
     let limit = Amount::Time(Estimate::exact(Time::clamped(needed)));
     let source = Source::computed("receiver balance: demand of the nozzle against the compressors' delivery");
-    let (state, seconds) = match &judged.at_work.hold {
+    let (state, seconds) = air_state(&judged.at_work.hold, needed);
+    finding(Check::AirHolds, state, Amount::Time(Estimate::exact(Time::clamped(seconds))), limit, source)
+}
+
+/// Whether the air holds for the longest stage, and for how many seconds at a time.
+pub(crate) fn air_state(hold: &Result<Hold, LineError>, needed: f64) -> (State, f64) {
+    match hold {
         Err(_) => (State::Stop, 0.0),
         Ok(Hold { longest_blast: None, .. }) => (State::Holds, needed),
         Ok(Hold { longest_blast: Some(longest), .. }) => match longest.to_seconds() {
@@ -316,8 +280,7 @@ fn air_holds(judged: &Judged) -> Finding {
             longest if longest >= SHORTEST_BLAST_S => (State::Watch, longest),
             longest => (State::Stop, longest),
         },
-    };
-    finding(Check::AirHolds, state, Amount::Time(Estimate::exact(Time::clamped(seconds))), limit, source)
+    }
 }
 
 /// Share of the time that the compressors run while the nozzle is open, against their plates. Where the

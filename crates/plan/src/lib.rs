@@ -5,71 +5,97 @@
 //!   judging needs.
 //! * `recipe`: what the piece leaves open is chosen from the shop; `blast`: that recipe at work, over
 //!   the model's spread; `line`: the shop's air line.
-//! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
+//! * `judge`: stages, times and every check; `at_work`, `spent`: the nozzle and the time behind them; `remedy`: changes
+//!   that turn a check, each tried; `levers`: which bear on what; `change`: how each is made.
+//! * [`search`]: every recipe of the shop by time, cost and risk; `risk`, `tally`: the chance of a stop, the cost;
+//!   [`search_document`], [`search_words`]: that as JSON and in words. `narrowing`: what would narrow each number.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
-//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`size_document`]: sizing.
+//!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`sizing`]: from work wanted to a line; [`size_document`]: that as JSON and words.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
 //! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
-//!   around the stencil.
+//!   around the stencil; `gores`: a bowl's film.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `costing`: what the crate `cost` is told of it.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
-//!   [`rate`]: a recipe without a shop.
+//!   [`rate`]: a recipe without a shop; [`logged`]: a depth gauged on a finished piece, as a coupon.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
-//! * `class_air`: the line behind a class's cabinets.
+//! * `class_air`: the line behind a class's cabinets; `class_run`: a class with all that is found of it.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
 //! shading of a single stage, oblique jets.
 
 pub mod air_document;
 pub mod air_words;
+mod at_work;
 mod blast;
 pub mod calibration;
 pub mod calibration_document;
 pub mod carving;
 pub mod carving_document;
+mod change;
 mod class_air;
+mod class_run;
 mod costing;
 pub mod coupon_table;
 pub mod document;
 pub mod edit;
 pub mod finding;
+mod gores;
 mod judge;
+mod levers;
 mod line;
 pub mod line_answer;
+pub mod logged;
 mod making;
 mod masking;
 pub mod model;
+mod narrowing;
+mod narrowing_words;
 pub mod network;
 mod prepared;
 pub mod rate;
 mod recipe;
 mod refusal;
 mod remedy;
+mod remedy_document;
+mod remedy_words;
 mod resists;
+mod risk;
 mod safety_checks;
 pub mod safety_document;
+#[cfg(test)]
+mod scenes;
+pub mod search;
+pub mod search_document;
+pub mod search_words;
 mod simulate;
 pub mod size_document;
+pub mod sizing;
 mod sketch;
+mod spent;
 mod stencil_document;
 mod stencil_words;
 mod stencils;
+mod tally;
 mod timeline;
 pub mod words;
 
 pub use class_air::{ClassAirError, class_cautions, class_supply};
-pub use finding::{Amount, Change, Check, Finding, Remedy, State};
+pub use class_run::{ClassRun, ClassRunError, class_run};
+pub use finding::{Amount, Change, Check, Finding, Mark, NoRemedy, Outlay, Remedy, State, Turned};
 pub use making::Making;
 pub use model::{
     Act, AirLane, AirPlan, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, DepthLine,
     HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage,
     Times,
 };
+pub use narrowing::{Measurement, Narrowing, Number};
+pub use narrowing_words::NarrowingEntry;
 pub use prepared::{Detail, placed};
 pub use refusal::Refusal;
+pub use remedy_document::{ChangeEntry, NoRemedyEntry, RemedyEntry, TurnedEntry};
 pub use stencils::{StencilFault, stencils};
 
 use artwork::svg::Drawing;
@@ -79,7 +105,7 @@ use costing::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
-use quantity::{Area, Fraction, Quantity, Time};
+use quantity::{Fraction, Quantity, Time};
 use safety::caution::cautions;
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -100,12 +126,13 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         sketch: Cow::Borrowed(&prepared.sketch),
         recipe,
         belief,
+        supplies: Arc::default(),
     };
     let mut judged = judge(&case, Spreading::Whole)?;
     let first = judged.clone();
     let (carved, ()) = rayon::join(
         || simulate::carve(&prepared, &first, piece, case.recipe.grit.d50.value.mid(), detail),
-        || remedy::fill(&case, &mut judged),
+        || remedy::fill(&case, &mut judged, Spreading::Whole),
     );
     let carved = carved?;
     let works: Vec<StageWork> =
@@ -118,6 +145,8 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let consumables = costing::consumables(&usage, &case.recipe, shop);
     let work = costing::work(&usage, &consumables, &carved.layers, piece, shop);
     let resists = resists::options(&case, &judged)?;
+    let cost = costing::costs(&work, piece, shop);
+    let narrowing = narrowing::narrowings(&case, &judged, cost.each);
     let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
     let strip =
         timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
@@ -134,7 +163,8 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         strip,
         consumables,
         time: times,
-        cost: costing::costs(&work, piece, shop),
+        cost,
+        narrowing,
         work,
         cautions: cautions(&safety_checks::facts(&case.recipe, piece, shop, &judged)),
         safety: safety_checks::checks(&case, &judged),
@@ -200,14 +230,9 @@ fn air_plan(judged: &Judged, timeline: &Timeline, shop: &Shop) -> AirPlan {
     }
 }
 
-/// Resist is cut with this much around the artwork, for the tape. Common practice, no source.
-const STENCIL_MARGIN_MM: f64 = 15.0;
-
 fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times) -> Result<Usage, Refusal> {
-    let sketch = &prepared.sketch;
-    let side = |mm: f64| mm + 2.0 * STENCIL_MARGIN_MM;
     Ok(Usage {
-        resist: Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?,
+        resist: tally::resist_area(&prepared.sketch)?,
         grit_rate: judged.at_work.blasting.grit_rate,
         blast: times.blast,
         hands: timeline.blocks.clone(),

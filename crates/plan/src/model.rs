@@ -1,6 +1,7 @@
 //! What a plan is: values only. Words are made in `words`, files in the crates that write them.
 
 use crate::finding::{Finding, State};
+use crate::narrowing::Narrowing;
 use artwork::depth::DepthNote;
 use artwork::grid::{Field, Point};
 use artwork::note::Note;
@@ -47,6 +48,8 @@ pub struct Plan {
     pub time: Times,
     /// Of the whole order and of one piece.
     pub cost: Cost,
+    /// For each uncertain number the measurement that would narrow it most.
+    pub narrowing: Vec<Narrowing>,
     /// What one piece takes: what the crate `cost` quotes from.
     pub work: cost::Work,
     /// What can hurt, chosen for this piece and shop.

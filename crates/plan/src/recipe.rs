@@ -3,10 +3,11 @@
 //! Every resist, abrasive, nozzle and a ladder of pressures is judged at the middle of the model. The
 //! recipe with the fewest stops wins, then the fewest things to watch, then the least time.
 
+use crate::at_work::{AtWork, Supplies};
 use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::State;
-use crate::judge::{AtWork, Case, judge_at_work};
+use crate::judge::{Case, judge_at_work};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
@@ -27,9 +28,9 @@ const PRESSURES: [GaugePressure; 5] = [
 ];
 
 /// Bore from which a nozzle is held at arm's length. Common practice, no source.
-const WIDE_BORE_MM: f64 = 2.0;
-const FAR: Length = known(Length::mm(150.0));
-const NEAR: Length = known(Length::mm(60.0));
+pub(crate) const WIDE_BORE_MM: f64 = 2.0;
+pub(crate) const FAR: Length = known(Length::mm(150.0));
+pub(crate) const NEAR: Length = known(Length::mm(60.0));
 
 /// The recipe for a piece: what is prescribed, and for the rest the best of the shop.
 ///
@@ -43,8 +44,17 @@ pub(crate) fn choose(piece: &Piece, shop: &Shop, sketch: &Sketch, belief: &Arc<B
     if let ([recipe], [_]) = (blasts.as_slice(), resists.as_slice()) {
         return Ok(recipe.clone());
     }
+    let supplies: Arc<Supplies> = Arc::default();
+    let start = |blast: &Recipe| Case {
+        piece: Cow::Borrowed(piece),
+        shop: Cow::Borrowed(shop),
+        sketch: Cow::Borrowed(sketch),
+        recipe: blast.clone(),
+        belief: Arc::clone(belief),
+        supplies: Arc::clone(&supplies),
+    };
     let scored: Vec<Result<(Score, Recipe), Refusal>> =
-        blasts.par_iter().map(|blast| best_resist(blast, &resists, piece, shop, sketch, belief)).collect();
+        blasts.par_iter().map(|blast| best_resist(&start(blast), &resists)).collect();
     let mut best: Option<(Score, Recipe)> = None;
     let mut refusal = Refusal::NothingOpen;
     for scored in scored {
@@ -62,30 +72,17 @@ fn suits(piece: &Piece, resist: &Resist) -> bool {
 }
 
 /// The best resist for one nozzle at work: the blast is computed once for all of them.
-fn best_resist(
-    blast: &Recipe,
-    resists: &[&'static Resist],
-    piece: &Piece,
-    shop: &Shop,
-    sketch: &Sketch,
-    belief: &Arc<Belief>,
-) -> Result<(Score, Recipe), Refusal> {
-    let at_work = AtWork::new(blast, piece, shop, belief, Spreading::Middle)?;
+fn best_resist(blast: &Case<'_>, resists: &[&'static Resist]) -> Result<(Score, Recipe), Refusal> {
+    let at_work = AtWork::of(blast, Spreading::Middle)?;
     let mut best: Option<(Score, Recipe)> = None;
     for &resist in resists {
-        let recipe = Recipe { resist, ..blast.clone() };
-        let case = Case {
-            piece: Cow::Borrowed(piece),
-            shop: Cow::Borrowed(shop),
-            sketch: Cow::Borrowed(sketch),
-            recipe: recipe.clone(),
-            belief: Arc::clone(belief),
-        };
+        let mut case = blast.clone();
+        case.recipe.resist = resist;
         let judged = judge_at_work(&case, Arc::clone(&at_work))?;
         let count = |state| judged.findings.iter().filter(|finding| finding.state == state).count();
-        let score = (count(State::Stop), count(State::Watch), judged.total.to_seconds());
+        let score = (count(State::Stop), count(State::Watch), judged.total().to_seconds());
         if best.as_ref().is_none_or(|best| score < best.0) {
-            best = Some((score, recipe));
+            best = Some((score, case.recipe));
         }
     }
     best.ok_or(Refusal::NothingOpen)
@@ -119,10 +116,10 @@ fn blasts(piece: &Piece, shop: &Shop, resist: &'static Resist) -> Result<Vec<Rec
 }
 
 /// The grain's speed is filled in when the recipe is judged.
-const STILL: Estimate<Speed> = Estimate::exact(known(Speed::metres_per_second(0.0)));
+pub(crate) const STILL: Estimate<Speed> = Estimate::exact(known(Speed::metres_per_second(0.0)));
 
 /// Abrasives of the shop that suit what is prescribed and are accepted.
-fn abrasives<'a>(piece: &Piece, shop: &'a Shop) -> Result<Vec<&'a StockedAbrasive>, Refusal> {
+pub(crate) fn abrasives<'a>(piece: &Piece, shop: &'a Shop) -> Result<Vec<&'a StockedAbrasive>, Refusal> {
     let open = &piece.recipe;
     let suits = |stock: &&StockedAbrasive| {
         open.abrasive.is_none_or(|given| given.id == stock.abrasive.id)

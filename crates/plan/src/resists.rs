@@ -28,7 +28,7 @@ pub(crate) fn options(case: &Case<'_>, chosen: &Judged) -> Result<Vec<ResistOpti
             state: state(&judged),
             used: judged.wear.used,
             life: life(&judged),
-            extra_s: judged.total.to_seconds() - chosen.total.to_seconds(),
+            extra_s: judged.total().to_seconds() - chosen.total().to_seconds(),
             findings: judged.findings.into_iter().filter(of_resist).collect(),
         });
     }

@@ -7,17 +7,35 @@ use crate::finding::{Amount, Change, Check, Finding, State};
 use crate::judge::{Case, Judged};
 use crate::model::Recipe;
 use piece::{Body, Piece, Shop};
-use quantity::{Area, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Mass, Quantity as _};
+use quantity::{Area, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Mass, Quantity as _, Time};
 use reference::{ResistKind, tables};
 use safety::caution::Facts;
-use safety::check::{Checked, Hazard, Mend, Standing, Subject, Work, all};
+use safety::check::{Checked, Hazard, Mend, Standing, Subject, Work, all, daily};
 
 /// Every check of a case.
 pub(crate) fn checks(case: &Case<'_>, judged: &Judged) -> Vec<Checked> {
+    all(&Subject { shop: &case.shop, work: Some(work(case, judged)) })
+}
+
+/// Whether a check hangs on how long is blasted: only where something was measured and the shift leaves it open.
+pub(crate) fn hang_on_time(shop: &Shop) -> bool {
+    let shift = &shop.shift;
+    shift.blasting.is_none() && (shift.dust_blasting.is_some() || shift.noise_blasting.is_some())
+}
+
+/// Hazards that stop a case when its nozzle is open for so long, of those that hang on it.
+pub(crate) fn stops_of_the_day(case: &Case<'_>, judged: &Judged, nozzle_open: Time, making: Time) -> Vec<Hazard> {
+    let work = Work { nozzle_open, making, ..work(case, judged) };
+    let checks = daily(&Subject { shop: &case.shop, work: Some(work) });
+    let stops = checks.into_iter().filter(|checked| checked.standing == Standing::Stop && !is_elsewhere(checked));
+    stops.map(|checked| checked.hazard).collect()
+}
+
+fn work<'a>(case: &'a Case<'_>, judged: &Judged) -> Work<'a> {
     let stock = case.shop.abrasives.iter();
     let mut stock = stock.filter(|stock| stock.abrasive.id == case.recipe.abrasive.id);
     let stock = stock.find(|stock| stock.grit.name == case.recipe.grit.name);
-    let work = Work {
+    Work {
         piece: &case.piece,
         abrasive: case.recipe.abrasive,
         free_silica: stock.and_then(|stock| stock.free_silica),
@@ -26,10 +44,9 @@ pub(crate) fn checks(case: &Case<'_>, judged: &Judged) -> Vec<Checked> {
         edge_distance: edge_distance(case),
         blast_air: blast_air(judged),
         line_pressure: line_pressure(&case.shop),
-        nozzle_open: quantity::Time::clamped(judged.works.iter().map(|work| work.blast.to_seconds()).sum()),
-        making: judged.total,
-    };
-    all(&Subject { shop: &case.shop, work: Some(work) })
+        nozzle_open: judged.spent.blast,
+        making: judged.total(),
+    }
 }
 
 fn deepest(case: &Case<'_>) -> Length {
@@ -89,6 +106,7 @@ fn finding(checked: Checked) -> Option<Finding> {
         source: checked.source,
         places: Vec::new(),
         remedies: Vec::new(),
+        no_remedy: None,
     })
 }
 

@@ -7,6 +7,7 @@ use piece::Shop;
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Diameter, FreeFlow, Quantity as _, Time, UnitSystem, Volume};
 use serde::Serialize;
+use std::fmt;
 
 /// What holds some work.
 #[derive(Debug, Clone, Serialize)]
@@ -114,10 +115,34 @@ impl From<Allows> for AllowsEntry {
 }
 
 /// Sizes in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Told {
+    /// What was wanted, and what it takes of each nozzle.
+    pub wanted: String,
+    /// A row for each part of the line.
+    pub rows: Vec<ToldRow>,
+    /// Where the sizes come from, and who has the last word.
+    pub note: &'static str,
+}
+
+/// A part of the line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ToldRow {
+    /// What it is.
+    pub part: &'static str,
+    /// The smallest size that holds.
+    pub size: String,
+    /// What it has to spare.
+    pub spare: String,
+    /// The next size, and what it would allow.
+    pub next: String,
+}
+
+/// Sizes in words.
 #[must_use]
-pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> String {
+pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> Told {
     let minutes = significant(10.0 * work.share.to_ratio(), 2);
-    let mut lines = vec![format!(
+    let wanted = format!(
         "{} of {} at {} for {minutes} of each ten minutes, {:.0} % to grow: {} each, regulator at {}.",
         if work.stations == 1 { "One nozzle".to_owned() } else { format!("{} nozzles", work.stations) },
         bore(work.bore, units),
@@ -125,28 +150,38 @@ pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> String {
         100.0 * (work.growth - 1.0),
         air_flow(sizing.demand, units),
         sizing.set.show(units),
-    )];
-    let conductance = |valve: Conductance| format!("C {} dm³/(s bar)", significant(valve.to_dm3_per_s_bar(), 3));
-    lines.push(line("compressor", &sizing.free_air, |size| format!("{} delivered", size.show(units)), units));
-    lines.push(line("receiver", &sizing.receiver, |size| size.show(units).to_string(), units));
-    lines.push(line("hose", &sizing.hose, |size| format!("{} bore", bore(size, units)), units));
-    lines.push(line("regulator", &sizing.regulator, conductance, units));
-    lines.push(line("dryer", &sizing.dryer, |size| format!("for {}", size.show(units)), units));
-    lines.push(line("separator", &sizing.separator, |size| format!("for {}", size.show(units)), units));
-    lines.push(
-        "Sizes are those of the trade's usual series (common practice, no source). Free air is what is delivered, \
-         not displacement; a receiver is a pressure vessel: local code and a licensed inspector have the last word."
-            .to_owned(),
     );
-    lines.join("\n") + "\n"
+    let conductance = |valve: Conductance| format!("C {} dm³/(s bar)", significant(valve.to_dm3_per_s_bar(), 3));
+    let rows = vec![
+        row("compressor", &sizing.free_air, |size| format!("{} delivered", size.show(units)), units),
+        row("receiver", &sizing.receiver, |size| size.show(units).to_string(), units),
+        row("hose", &sizing.hose, |size| format!("{} bore", bore(size, units)), units),
+        row("regulator", &sizing.regulator, conductance, units),
+        row("dryer", &sizing.dryer, |size| format!("for {}", size.show(units)), units),
+        row("separator", &sizing.separator, |size| format!("for {}", size.show(units)), units),
+    ];
+    let note = "Sizes are those of the trade's usual series (common practice, no source). Free air is what is \
+                delivered, not displacement; a receiver is a pressure vessel: local code and a licensed inspector have \
+                the last word.";
+    Told { wanted, rows, note }
 }
 
-fn line<T: Copy>(what: &str, choice: &Choice<T>, words: impl Fn(T) -> String, units: UnitSystem) -> String {
+impl fmt::Display for Told {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "{}", self.wanted)?;
+        for ToldRow { part, size, spare, next } in &self.rows {
+            writeln!(f, "  {part:<11} {size:<22} {spare:>15}; {next}")?;
+        }
+        writeln!(f, "{}", self.note)
+    }
+}
+
+fn row<T: Copy>(part: &'static str, choice: &Choice<T>, words: impl Fn(T) -> String, units: UnitSystem) -> ToldRow {
     let next = match choice.next {
         None => "the largest of the series".to_owned(),
         Some(next) => format!("next {}: {}", words(next.size), allows(next.allows, units)),
     };
-    format!("  {what:<11} {:<22} {:>4.0} % to spare; {next}", words(choice.size), 100.0 * choice.margin)
+    ToldRow { part, size: words(choice.size), spare: format!("{:.0} % to spare", 100.0 * choice.margin), next }
 }
 
 fn allows(allows: Allows, units: UnitSystem) -> String {

@@ -47,8 +47,10 @@ pub(crate) struct SketchLayer {
     pub edge_m: f64,
     /// Separate openings.
     pub parts: usize,
-    /// From it to the nearest edge of the blank, by the rectangle around it; `None` once the drawing was resized.
+    /// From it to the nearest edge of the blank, by the rectangle around it.
     pub from_edge_mm: Option<f64>,
+    /// From the sides of the rectangle around all openings to those of the one around it: left, top, right, bottom.
+    inset_mm: Option<[f64; 4]>,
     /// Its middle lines where they are narrow, narrowest first.
     pub narrow: Vec<Narrow>,
     /// The same, tips aside, gathered by width: width and area in mm and mm².
@@ -116,7 +118,8 @@ impl Sketch {
             area: layer.region.area(),
             edge_m: layer.region.perimeter_mm() * 1e-3,
             parts: layer.region.polygons().len(),
-            from_edge_mm: layer.region.bounds().map(|open| from_edge(open, blank)),
+            from_edge_mm: layer.region.bounds().map(|open| nearest(within(open, blank))),
+            inset_mm: layer.region.bounds().map(|open| within(open, whole)),
             by_width: by_width(&narrow),
             narrow,
         });
@@ -149,9 +152,14 @@ impl Sketch {
         let opened = stage.opens.iter().max().map_or(0, |&last| last);
         let areas = &self.swept_mm2[opened.min(self.swept_mm2.len() - 1)];
         let place = (footprint.to_mm() / RADIUS_STEP_MM).min((areas.len() - 1) as f64);
-        let (below, share) = (place.floor() as usize, place.fract());
-        let above = (below + 1).min(areas.len() - 1);
-        Area::clamped((areas[below] + (areas[above] - areas[below]) * share) * 1e-6)
+        Area::clamped(area_within(areas, place) * 1e-6)
+    }
+
+    /// Swept areas and narrow places by factors: what is measured anew after a change of size may differ a little.
+    pub(crate) fn stretch(&mut self, swept: f64, narrow: f64) {
+        self.swept_mm2.iter_mut().flatten().for_each(|area| *area *= swept);
+        self.walls.iter_mut().for_each(|wall| wall.length_mm *= narrow);
+        self.layers.iter_mut().flat_map(|layer| &mut layer.by_width).for_each(|(_, area)| *area *= narrow);
     }
 
     /// No layer deeper than this.
@@ -172,11 +180,26 @@ impl Sketch {
         keeps.then(|| self.layers[index].target = depth)
     }
 
-    /// The drawing at another width; `None` at none.
-    pub(crate) fn set_width(&mut self, width: Length) -> Option<()> {
+    /// The drawing at another width, what is opened in the middle of a sheet; `None` at none.
+    pub(crate) fn set_width(&mut self, width: Length, sheet_mm: (f64, f64)) -> Option<()> {
         let scale = width.to_mm() / self.drawing_width_mm;
         let usable = scale > 0.0 && scale.is_finite();
-        usable.then(|| self.scale(scale))
+        usable.then(|| {
+            self.scale(scale);
+            self.centre(sheet_mm);
+        })
+    }
+
+    fn centre(&mut self, (width, height): (f64, f64)) {
+        let side = 0.5 * (width - self.stencil_width_mm);
+        let top = 0.5 * (height - self.stencil_height_mm);
+        self.around_mm = self.stencil_width_mm;
+        self.down_mm = (top, top + self.stencil_height_mm);
+        for layer in &mut self.layers {
+            layer.from_edge_mm = layer
+                .inset_mm
+                .map(|[left, above, right, below]| nearest([side + left, top + above, side + right, top + below]));
+        }
     }
 
     fn scale(&mut self, scale: f64) {
@@ -188,7 +211,7 @@ impl Sketch {
             line.area_mm2 *= squared;
         }
         for layer in &mut self.layers {
-            layer.from_edge_mm = None;
+            layer.inset_mm = layer.inset_mm.map(|sides| sides.map(|side| side * scale));
             for (width, area) in &mut layer.by_width {
                 *width *= scale;
                 *area *= squared;
@@ -196,24 +219,34 @@ impl Sketch {
             layer.area = Area::clamped(layer.area.to_base() * squared);
             layer.edge_m *= scale;
         }
-        // The band around the openings grows with their outline, the openings with the square.
+        // Within a radius of what was scaled lies the square of the scale times what lay within the radius over it.
         for areas in &mut self.swept_mm2 {
-            let open = areas[0];
-            for area in areas {
-                *area = open * squared + (*area - open) * scale;
+            let before = areas.clone();
+            for (step, area) in areas.iter_mut().enumerate() {
+                *area = squared * area_within(&before, step as f64 / scale);
             }
         }
         self.drawing_width_mm *= scale;
         self.stencil_width_mm *= scale;
         self.stencil_height_mm *= scale;
-        self.around_mm *= scale;
     }
 }
 
-fn from_edge(open: Bounds, blank: Bounds) -> f64 {
-    let [left, top] = [open.min.x - blank.min.x, open.min.y - blank.min.y];
-    let [right, bottom] = [blank.max.x - open.max.x, blank.max.y - open.max.y];
-    left.min(top).min(right).min(bottom)
+/// Area within a radius, given in steps; beyond the last on the last two's straight line.
+fn area_within(areas: &[f64], place: f64) -> f64 {
+    let below = (place.floor() as usize).min(areas.len().saturating_sub(2));
+    let above = (below + 1).min(areas.len() - 1);
+    areas[below] + (areas[above] - areas[below]) * (place - below as f64)
+}
+
+/// From the sides of a rectangle inwards to those of one in it.
+fn within(inner: Bounds, outer: Bounds) -> [f64; 4] {
+    let [left, top] = [inner.min.x - outer.min.x, inner.min.y - outer.min.y];
+    [left, top, outer.max.x - inner.max.x, outer.max.y - inner.max.y]
+}
+
+fn nearest(sides: [f64; 4]) -> f64 {
+    sides.into_iter().fold(f64::INFINITY, f64::min)
 }
 
 impl SketchLayer {

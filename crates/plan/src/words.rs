@@ -3,13 +3,15 @@
 //! Short, concrete, in the second person. A sentence says what was computed, against which limit,
 //! and what to do. Data stays data until it comes here.
 
-use crate::finding::{Amount, Change, Check, Finding, Remedy, State};
+use crate::finding::{Amount, Check, Finding, State};
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Stage};
 use artwork::dxf::DxfNote;
 use artwork::note::{Note, Remark};
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
 
+pub use crate::narrowing_words::narrowing;
+pub use crate::remedy_words::{change, changes, no_remedy, remedy};
 pub use crate::stencil_words::{cover_part, cover_with, masking, resist_option, resists_short};
 
 /// A finding in words.
@@ -23,6 +25,8 @@ pub struct FindingWords {
     pub source: String,
     /// What would turn it, one sentence each.
     pub remedies: Vec<String>,
+    /// That and why nothing would, when it does not hold and has no remedy.
+    pub no_remedy: Option<String>,
 }
 
 /// A finding in words.
@@ -31,7 +35,8 @@ pub fn finding(finding: &Finding, units: UnitSystem) -> FindingWords {
     if let Check::Safety(hazard) = finding.check {
         let said = safety::check::words::words(&crate::safety_checks::checked(finding, hazard), units);
         let remedies = finding.remedies.iter().map(|change| remedy(change, units)).collect();
-        return FindingWords { title: said.title, why: said.why, source: said.source, remedies };
+        let none = finding.no_remedy.map(no_remedy);
+        return FindingWords { title: said.title, why: said.why, source: said.source, remedies, no_remedy: none };
     }
     let (value, limit) = (amount(&finding.value, units), amount(&finding.limit, units));
     FindingWords {
@@ -39,6 +44,7 @@ pub fn finding(finding: &Finding, units: UnitSystem) -> FindingWords {
         why: why(finding, &value, &limit),
         source: finding.source.to_string(),
         remedies: finding.remedies.iter().map(|change| remedy(change, units)).collect(),
+        no_remedy: finding.no_remedy.map(no_remedy),
     }
 }
 
@@ -170,6 +176,10 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
         Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
         Check::Handle if bad => format!("The artwork runs under the handle: {value} around, {limit} is free"),
         Check::Handle => format!("The artwork keeps clear of the handle: {value} of {limit} around"),
+        Check::Gores if bad => {
+            format!("The film would fold on the bowl: its gores are strained by {value}, it takes {limit}")
+        }
+        Check::Gores => format!("The film lies on the bowl without folds: {value} of {limit} at the gores' edges"),
     }
 }
 
@@ -223,25 +233,11 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Handle => format!(
             "The handle and room for fingers and a knife leave {limit} of the way around; the film has a gap there."
         ),
+        Check::Gores => format!(
+            "A gore's edge is longer than the glass under it, most at the end nearest to a pole; {limit} is what such film \
+             takes up. More gores are narrower and strain less."
+        ),
     }
-}
-
-/// A remedy as a sentence: the change, what it gives, what it costs.
-#[must_use]
-pub fn remedy(remedy: &Remedy, units: UnitSystem) -> String {
-    let minutes = remedy.time_s / 60.0;
-    let time = match minutes {
-        m if m.abs() < 0.5 => String::new(),
-        m if m > 0.0 => format!(", +{} min", significant(m, 2)),
-        m => format!(", {} min", significant(m, 2)),
-    };
-    let harm = remedy.harms.as_ref().map(|check| format!("; but then: {}", check_name(check))).unwrap_or_default();
-    let value = match remedy.value {
-        // A yes or no has no number to tell.
-        Amount::Safety(None) => String::new(),
-        value => format!("{}{time}, ", amount(&value, units)),
-    };
-    format!("{}: {value}{}{harm}", change(&remedy.change, units), state(remedy.gives))
 }
 
 /// The name of a check, for lists.
@@ -262,32 +258,8 @@ pub const fn check_name(check: &Check) -> &'static str {
         Check::RollWidth => "roll width",
         Check::Safety(hazard) => safety::check::words::name(*hazard),
         Check::Handle => "handle",
+        Check::Gores => "gores",
     }
-}
-
-/// A change in words, in the imperative.
-#[must_use]
-pub fn change(change: &Change, units: UnitSystem) -> String {
-    match change {
-        Change::Pressure(pressure) => format!("Set {}", pressure.show(units)),
-        Change::Nozzle(name) => format!("Use the nozzle \u{201c}{name}\u{201d}"),
-        Change::Resist(id) => format!("Use {}", resist_name(id)),
-        Change::Abrasive(id, grit) => format!("Use {} {grit}", abrasive_name(id)),
-        Change::Depth(depth) => format!("Carve no deeper than {}", depth.show(units)),
-        Change::LayerDepth(layer, depth) => format!("Carve \u{201c}{layer}\u{201d} {} deep", depth.show(units)),
-        Change::Width(width) => format!("Draw the artwork {} wide", width.show(units)),
-        Change::BlankThickness(thickness) => format!("Take a blank {} thick", thickness.show(units)),
-        Change::Collector(flow) => format!("Fit a collector that draws {}", flow.show(units)),
-        Change::Safety(mend) => safety::check::words::mend(*mend, units),
-    }
-}
-
-fn resist_name(id: &str) -> &str {
-    reference::tables().resist(id).map_or(id, |resist| &resist.name)
-}
-
-fn abrasive_name(id: &str) -> &str {
-    reference::tables().abrasive(id).map_or(id, |abrasive| &abrasive.name)
 }
 
 /// A number of any kind, as a range where it is one.

@@ -176,16 +176,16 @@ fn a_shop_without_a_collector_is_stopped_and_told_what_to_fit() {
     assert!(plan.strip.door.len() == 1, "the door opens before the first blast and not again");
 }
 
-/// The piece and shop files with a remedy's change made, planned again.
-fn applied(text: &str, shop_text: &str, change: &plan::Change) -> Plan {
+/// The piece and shop files with a remedy's changes made, planned again.
+fn applied(text: &str, shop_text: &str, before: &Plan, remedy: &plan::Remedy) -> Plan {
     let mut piece_file = reader::read::<PieceFile>(text, "piece.toml").unwrap().value;
     let mut shop_file = reader::read::<ShopFile>(shop_text, "shop.toml").unwrap().value;
-    assert!(plan::edit::apply(change, &mut piece_file, &mut shop_file));
+    assert!(plan::edit::apply_all(remedy, &before.recipe, &mut piece_file, &mut shop_file));
     let shop_text = toml::to_string(&shop_file).unwrap();
     let shop = resolve_shop(&reader::read(&shop_text, "shop.toml").unwrap()).unwrap();
     let text = toml::to_string(&piece_file).unwrap();
     let piece = resolve_piece(&reader::read(&text, "piece.toml").unwrap(), &shop).unwrap();
-    plan(&piece, &drawing(), &shop, Detail::Instant).unwrap_or_else(|refusal| panic!("{change:?}: {refusal}"))
+    plan(&piece, &drawing(), &shop, Detail::Instant).unwrap_or_else(|refusal| panic!("{:?}: {refusal}", remedy.changes))
 }
 
 #[test]
@@ -204,12 +204,12 @@ fn every_remedy_applied_turns_its_finding_as_it_was_computed_to() {
         let findings: Vec<&Finding> = before.findings.iter().filter(|finding| !finding.remedies.is_empty()).collect();
         for finding in findings {
             for remedy in &finding.remedies {
-                let after = applied(text, SHOP, &remedy.change);
+                let after = applied(text, SHOP, &before, remedy);
                 let now = state(&after, &finding.check);
                 assert!(
                     now <= remedy.gives && now < finding.state,
                     "{:?} gives {now:?}, not {:?}",
-                    remedy.change,
+                    remedy.changes,
                     remedy.gives
                 );
                 tried += 1;

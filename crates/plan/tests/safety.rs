@@ -77,12 +77,12 @@ fn every_remedy_for_it_remedies_when_it_is_written_into_the_files() {
         for remedy in &finding.remedies {
             let mut piece = reader::read::<PieceFile>(&piece_text, "piece.toml").unwrap();
             let mut shop = reader::read::<ShopFile>(&shop_text, "shop.toml").unwrap();
-            assert!(edit::apply(&remedy.change, &mut piece.value, &mut shop.value), "{remedy:?}");
+            assert!(edit::apply_all(remedy, &before.recipe, &mut piece.value, &mut shop.value), "{remedy:?}");
             let shop = resolve_shop(&shop).unwrap_or_else(|faults| panic!("{faults}"));
             let piece = resolve_piece(&piece, &shop).unwrap_or_else(|faults| panic!("{faults}"));
             let after = plan(&piece, &drawing(), &shop, Detail::Instant).unwrap();
             let state = found(&after, hazard).map_or(State::Holds, |finding| finding.state);
-            assert_eq!(state, remedy.gives, "{hazard:?}: {:?}", remedy.change);
+            assert_eq!(state, remedy.gives, "{hazard:?}: {:?}", remedy.changes);
             tried += 1;
         }
     }

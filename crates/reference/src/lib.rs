@@ -11,6 +11,7 @@
 //! * `equipment`: typical compressed-air equipment by kind, and the sizes it is sold in.
 //! * `limits`: exposure limits, rules of the trade and rules of ours, with jurisdiction and date.
 //! * `filter`, `respirator`: classes of each, by standard.
+//! * `listing`: every number with its source as text, for people to read.
 //! * `kinds`: the quantities that only limits and strength need: concentration, sound level, angle, air changes,
 //!   stress, loads, energy.
 //!
@@ -22,6 +23,7 @@ mod filter;
 mod grit;
 mod kinds;
 mod limits;
+mod listing;
 mod lookup;
 mod material;
 mod resist;
@@ -40,6 +42,7 @@ pub use kinds::{
     check_written,
 };
 pub use limits::{Amount, Limit, LimitView, Limits};
+pub use listing::{Listed, Listing, listings};
 pub use lookup::Unknown;
 pub use material::{Family, Material};
 pub use resist::{Resist, ResistKind, Weeding};

@@ -120,17 +120,17 @@ fn find<'a, T>(rows: &'a [T], id_of: impl Fn(&T) -> &String, given: &str) -> Res
 }
 
 /// The text of every table file.
-struct Files {
-    grits: &'static str,
-    abrasives: &'static str,
-    materials: &'static str,
-    resists: &'static str,
-    equipment: &'static str,
-    filters: &'static str,
-    limits: &'static str,
+pub(crate) struct Files {
+    pub grits: &'static str,
+    pub abrasives: &'static str,
+    pub materials: &'static str,
+    pub resists: &'static str,
+    pub equipment: &'static str,
+    pub filters: &'static str,
+    pub limits: &'static str,
 }
 
-const EMBEDDED: Files = Files {
+pub(crate) const EMBEDDED: Files = Files {
     grits: include_str!("../data/grits.toml"),
     abrasives: include_str!("../data/abrasives.toml"),
     materials: include_str!("../data/materials.toml"),

@@ -29,11 +29,7 @@ pub(crate) enum Failure {
     #[error("--size: a drawing of no width; give one above zero")]
     NoSize,
     #[error("{}: {fault}", .path.display())]
-    ClassAir { path: PathBuf, fault: Box<plan::ClassAirError> },
-    #[error("class: {0}")]
-    Class(#[from] class::ClassError),
-    #[error("class: {0}")]
-    ClassQueue(#[from] class::queue::QueueError),
+    Class { path: PathBuf, fault: Box<plan::ClassRunError> },
     #[error("{0}")]
     Order(Box<batch::OrderError>),
     #[error("quote: {0}")]
@@ -112,14 +108,10 @@ pub(crate) enum Failure {
     NoPressure,
     #[error("--nozzle: the shop has no nozzle \"{given}\"; it has {known}")]
     NoNozzle { given: String, known: String },
-    #[error("no typical compressor of the kind \"{kind}\" is in the tables")]
-    NoTypical { kind: &'static str },
-    #[error("regulator: {0}")]
-    Conductance(#[from] air::conductance::ConductanceError),
     #[error("{}: names no file; give the path of one", .path.display())]
     NoFileName { path: PathBuf },
     #[error("{0}")]
-    Size(Box<air::size::SizeError>),
+    Size(Box<plan::sizing::WantedError>),
     #[error("{name}: {fault}")]
     Quantity { name: &'static str, fault: Box<quantity::ParseError> },
     #[error("air: {0}")]
@@ -152,8 +144,20 @@ pub(crate) enum Failure {
     Areas { depths: usize, areas: usize },
     #[error("the pieces in {}: {fault}", .path.display())]
     Store { path: PathBuf, fault: Box<store::StoreError> },
+    #[error("{}: is not there; give the file that the app names when it opens", .path.display())]
+    NoStore { path: PathBuf },
+    #[error("--piece \"{given}\": no one piece has this name; give the number of one of {known}")]
+    NoPieceNamed { given: String, known: String },
+    #[error("{}: {fault}", .path.display())]
+    Archive { path: PathBuf, fault: Box<web::ArchiveFault> },
     #[error("cannot listen on port {port} ({fault}); give a free one with --port")]
     Listen { port: u16, fault: std::io::Error },
+    #[error("--lan {address}: cannot listen there ({fault}); give an address of this computer")]
+    ListenAt { address: std::net::SocketAddr, fault: std::io::Error },
+    #[error(
+        "--lan: this computer has no address on a private network; connect it, or name an address with --lan=ADDRESS"
+    )]
+    NoNetwork,
     #[error("the server stopped: {0}")]
     Serve(std::io::Error),
     #[error("cannot print: {0}")]
@@ -177,5 +181,5 @@ boxed!(
     FilmPdf(stencil::film::pdf::PdfMismatch),
     Mismatch(stencil::verify::Mismatch),
     Air(air::FlowError),
-    Size(air::size::SizeError)
+    Size(plan::sizing::WantedError)
 );

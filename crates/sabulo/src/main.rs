@@ -51,8 +51,10 @@ enum Command {
     /// A cabinet card, or a shop's specification, as a PDF.
     #[command(subcommand)]
     Paper(Box<commands::paper::PaperCommand>),
-    /// Open the app: pages on this computer only.
+    /// Open the app: pages on this computer, and with --lan on tablets that are paired.
     Serve(commands::serve::ServeArguments),
+    /// Back up what the app keeps and put it back; hand pieces and shops on and bring them in.
+    Keep(commands::keep::KeepArguments),
     /// Print the JSON Schema of a file type.
     Schema(commands::schema::SchemaArguments),
 }
@@ -74,6 +76,7 @@ fn main() -> ExitCode {
         Some(Command::Paper(command)) => commands::paper::paper(&command),
         Some(Command::Class(arguments)) => commands::class::class(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
+        Some(Command::Keep(arguments)) => commands::keep::keep(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
     };
     match done {

@@ -1,6 +1,6 @@
 //! Every check of a shop, and of a piece in it: what was found, the limit, how it stands, what would mend it.
 //!
-//! * [`all`]: every check, in the order of [`Hazard`].
+//! * [`all`]: every check, in the order of [`Hazard`]; [`daily`]: those that hang on how long is blasted.
 //! * `dust`, `enclosure`, `noise`, `pressure`, `blank`: the checks; [`mend`]: changes and how they are made;
 //!   [`words`]: all of it in English.
 //!
@@ -181,12 +181,19 @@ impl Checked {
     }
 }
 
+/// The checks that hang on how long is blasted in a shift: dust, breathing and noise.
+#[must_use]
+pub fn daily(subject: &Subject<'_>) -> Vec<Checked> {
+    let mut checks = dust::checks(subject);
+    checks.extend(noise::checks(subject));
+    checks
+}
+
 /// Every check, in the order of [`Hazard`].
 #[must_use]
 pub fn all(subject: &Subject<'_>) -> Vec<Checked> {
-    let mut all = dust::checks(subject);
+    let mut all = daily(subject);
     all.extend(enclosure::checks(subject));
-    all.extend(noise::checks(subject));
     all.extend(pressure::checks(subject));
     all.extend(blank::checks(subject));
     all.sort_by_key(|checked| checked.hazard);

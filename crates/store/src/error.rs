@@ -1,6 +1,6 @@
 //! What can go wrong in the store, as data.
 
-use crate::{PieceId, ShopId};
+use crate::{ExchangeError, PieceId, ShopId};
 use std::path::PathBuf;
 
 /// Why the store did not do what was asked.
@@ -32,6 +32,14 @@ pub enum StoreError {
     /// There is no such shop.
     #[error("there is no shop {0}")]
     NoShop(ShopId),
+    /// The piece never stood at such a revision.
+    #[error("piece {piece} has no revision {revision}")]
+    NoRevision {
+        /// Which piece.
+        piece: PieceId,
+        /// The revision asked for.
+        revision: u32,
+    },
     /// Somebody else saved in between.
     #[error("revision {expected} was changed meanwhile: the store holds revision {found}; reload before saving")]
     Conflict {
@@ -49,7 +57,51 @@ pub enum StoreError {
     /// Another thread panicked while it held the database.
     #[error("the store was left in the middle of a call; start the program again")]
     Poisoned,
+    /// The disk has no room for the change.
+    #[error(
+        "the disk is full: nothing of this change was kept, and all that was kept before is untouched; make room, then do it again"
+    )]
+    Full,
+    /// There is something at the path already.
+    #[error("{}: is there already; give another name, nothing is overwritten", .path.display())]
+    Exists {
+        /// The path.
+        path: PathBuf,
+    },
+    /// A file of the store's own could not be read or written.
+    #[error("{}: {doing} failed ({fault}); check the folder and that the disk is not full or read-only", .path.display())]
+    File {
+        /// The file.
+        path: PathBuf,
+        /// What was tried.
+        doing: &'static str,
+        /// What the system said.
+        fault: std::io::Error,
+    },
+    /// Another program holds the file.
+    #[error("another program holds the file of pieces; end it, then do it again")]
+    Busy,
+    /// A copy that does not hold together.
+    #[error("{}: is damaged ({found}); take another copy, nothing was replaced", .path.display())]
+    Damaged {
+        /// The copy.
+        path: PathBuf,
+        /// What the check found first.
+        found: String,
+    },
+    /// An exported file that does not read.
+    #[error(transparent)]
+    Exchange(#[from] ExchangeError),
     /// The database refused.
     #[error("the database refused: {0}")]
-    Database(#[from] rusqlite::Error),
+    Database(rusqlite::Error),
+}
+
+impl From<rusqlite::Error> for StoreError {
+    fn from(fault: rusqlite::Error) -> Self {
+        match fault.sqlite_error_code() {
+            Some(rusqlite::ErrorCode::DiskFull) => Self::Full,
+            _ => Self::Database(fault),
+        }
+    }
 }

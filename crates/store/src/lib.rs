@@ -2,6 +2,9 @@
 //!
 //! * [`Store`]: opens the file, saves and reads; a saved change is a new revision, undo goes one back.
 //! * [`Store::save_run`]: logs of work at the cabinet, never changed.
+//! * [`Store::back_up`], [`Store::restore`], [`restore`]: the whole file, copied and put back.
+//! * [`Store::archive`], [`Store::bring_in`]: pieces and shops as an [`Archive`], one readable file.
+//! * [`Store::admit`], [`Store::device`]: the devices that were paired, known by a hash.
 //! * [`Store::seed`]: puts demonstration pieces into an empty store.
 //! * `migrations`: the tables, as numbered steps that are only added to.
 //!
@@ -11,7 +14,11 @@
 //!
 //! Not here: planning, and any judgement on what is saved.
 
+mod archive;
+mod backup;
+mod devices;
 mod error;
+mod exchange;
 mod history;
 mod migrations;
 mod pieces;
@@ -20,8 +27,12 @@ mod seed;
 mod settings;
 mod store;
 
+pub use archive::{Archive, ArchivedPiece, ArchivedRun, ArchivedShop, ExchangeError};
+pub use backup::{Restored, restore};
+pub use devices::{Device, DeviceId};
 pub use error::StoreError;
-pub use pieces::{Listed, NewPiece, PieceId, ShopId, StoredPiece, StoredShop};
+pub use exchange::{Brought, BroughtPiece, BroughtShop, Scope};
+pub use pieces::{Listed, NewPiece, PieceId, Revision, ShopId, StoredPiece, StoredShop};
 pub use runs::StoredRun;
 pub use seed::Demo;
 pub use store::Store;

@@ -85,6 +85,21 @@ pub(crate) const STEPS: &[&str] = &[
     CREATE TRIGGER run_is_kept BEFORE DELETE ON run
         BEGIN SELECT RAISE(ABORT, 'a log is never removed'); END;
     ",
+    // 3: devices that were paired. What a device shows is kept as a hash alone.
+    "
+    CREATE TABLE device (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        name TEXT NOT NULL,
+        role TEXT NOT NULL,
+        token_sha256 BLOB NOT NULL UNIQUE CHECK (length(token_sha256) = 32),
+        paired_utc TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ'))
+    ) STRICT;
+    -- A row for a device that was withdrawn, or whose data came back from a backup.
+    CREATE TABLE withdrawn (
+        device INTEGER PRIMARY KEY REFERENCES device (id),
+        at_utc TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ'))
+    ) STRICT;
+    ",
 ];
 
 /// Brings a database to the latest layout.
@@ -106,7 +121,7 @@ fn migrate_to(db: &mut Connection, steps: usize) -> Result<(), StoreError> {
 }
 
 /// The layout that a database has: 0 for a new one.
-fn layout(db: &Connection) -> Result<u32, StoreError> {
+pub(crate) fn layout(db: &Connection) -> Result<u32, StoreError> {
     let number = |pragma: &str| db.pragma_query_value(None, pragma, |row| row.get::<_, i64>(0));
     let tables: i64 = db.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
     let known = STEPS.len() as u32;
@@ -138,6 +153,8 @@ mod tests {
     ", "
         INSERT INTO run (piece, key, log) VALUES (7, 'k1', '{}');
         INSERT INTO shelved (piece, away) VALUES (7, 0);
+    ", "
+        INSERT INTO device (name, role, token_sha256) VALUES ('tablet', 'helper', zeroblob(32));
     "];
 
     #[test]
@@ -157,6 +174,7 @@ mod tests {
             assert_eq!(store.setting("units").unwrap().as_deref(), Some("us"));
             assert!(store.can_undo(PieceId(7)).unwrap());
             assert_eq!(store.runs(PieceId(7)).unwrap().len(), index.min(1));
+            assert_eq!(store.devices().unwrap().len(), usize::from(index >= 2));
         }
     }
 

@@ -81,8 +81,21 @@ pub struct Listed {
     pub id: PieceId,
     /// Its name.
     pub name: String,
+    /// The shop it is made in.
+    pub shop: ShopId,
     /// It was put away: kept, and out of sight.
     pub away: bool,
+}
+
+/// A state in which a piece was kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// From 1.
+    pub number: u32,
+    /// The one that it was made of; the first has none.
+    pub parent: Option<u32>,
+    /// When, as ISO 8601 in UTC.
+    pub saved_utc: String,
 }
 
 impl Store {
@@ -157,10 +170,38 @@ impl Store {
                     shop_toml: String::new(),
                 })
             })?;
-            let shop = shop_document(db, piece.shop)?;
             piece.piece_toml = history::text(db, document, revision)?;
-            piece.shop_toml = history::text(db, shop, history::standing(db, shop)?)?;
+            piece.shop_toml = shop_text(db, piece.shop)?;
             Ok(piece)
+        })
+    }
+
+    /// A piece as it stood at one of its revisions, in its shop as that stands now.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPiece`], [`StoreError::NoRevision`], [`StoreError::Database`].
+    pub fn piece_at(&self, id: PieceId, revision: u32) -> Result<StoredPiece, StoreError> {
+        let piece = self.piece(id)?;
+        let known = self.revisions(id)?.iter().any(|known| known.number == revision);
+        if !known {
+            return Err(StoreError::NoRevision { piece: id, revision });
+        }
+        let piece_toml = self.read(|db| history::text(db, document(db, id)?, revision))?;
+        Ok(StoredPiece { revision, piece_toml, ..piece })
+    }
+
+    /// Every revision of a piece, the oldest first.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPiece`], [`StoreError::Database`].
+    pub fn revisions(&self, id: PieceId) -> Result<Vec<Revision>, StoreError> {
+        self.read(|db| {
+            let rows = "SELECT number, parent, saved_utc FROM revision WHERE document = ? ORDER BY number";
+            let mut rows = db.prepare(rows)?;
+            let revision = |row: &rusqlite::Row<'_>| {
+                Ok(Revision { number: row.get(0)?, parent: row.get(1)?, saved_utc: row.get(2)? })
+            };
+            Ok(rows.query_map([document(db, id)?], revision)?.collect::<Result<_, _>>()?)
         })
     }
 
@@ -171,12 +212,14 @@ impl Store {
     pub fn pieces(&self) -> Result<Vec<Listed>, StoreError> {
         self.read(|db| {
             let mut rows = db.prepare(
-                "SELECT id, name, coalesce((SELECT away FROM shelved WHERE shelved.piece = piece.id
+                "SELECT id, name, shop, coalesce((SELECT away FROM shelved WHERE shelved.piece = piece.id
                  ORDER BY shelved.id DESC LIMIT 1), 0) FROM piece ORDER BY id",
             )?;
-            let listed = rows
-                .query_map([], |row| Ok(Listed { id: PieceId(row.get(0)?), name: row.get(1)?, away: row.get(2)? }))?;
-            Ok(listed.collect::<Result<_, _>>()?)
+            let listed = |row: &rusqlite::Row<'_>| {
+                let (id, shop) = (PieceId(row.get(0)?), ShopId(row.get(2)?));
+                Ok(Listed { id, name: row.get(1)?, shop, away: row.get(3)? })
+            };
+            Ok(rows.query_map([], listed)?.collect::<Result<_, _>>()?)
         })
     }
 
@@ -192,14 +235,20 @@ impl Store {
         })
     }
 
-    /// Saves a copy of a piece as it stands, under another name in the list and in its file.
+    /// Saves a copy of a piece as it stands, under another name in the list and in its file, in the same shop or another.
     ///
     /// # Errors
-    /// [`StoreError::NoPiece`], [`StoreError::Database`].
-    pub fn copy_piece(&self, id: PieceId, name: &str, piece_toml: &str) -> Result<PieceId, StoreError> {
+    /// [`StoreError::NoPiece`], [`StoreError::NoShop`], [`StoreError::Database`].
+    pub fn copy_piece(
+        &self,
+        id: PieceId,
+        shop: Option<ShopId>,
+        name: &str,
+        piece_toml: &str,
+    ) -> Result<PieceId, StoreError> {
         let piece = self.piece(id)?;
-        let StoredPiece { artwork_name, artwork, shop, .. } = &piece;
-        self.save_piece(&NewPiece { name, piece_toml, artwork_name, artwork, shop: *shop })
+        let StoredPiece { artwork_name, artwork, .. } = &piece;
+        self.save_piece(&NewPiece { name, piece_toml, artwork_name, artwork, shop: shop.unwrap_or(piece.shop) })
     }
 
     /// Saves a change of a piece that was read at `expected`; gives the revision at which it now
@@ -272,6 +321,12 @@ pub(crate) fn insert_piece(db: &Connection, piece: &NewPiece<'_>) -> Result<Piec
     let row = "INSERT INTO piece (document, name, shop, artwork_name, artwork) VALUES (?, ?, ?, ?, ?)";
     db.execute(row, params![document, piece.name, piece.shop.0, piece.artwork_name, sha256])?;
     Ok(PieceId(db.last_insert_rowid()))
+}
+
+/// A shop file as it stands.
+pub(crate) fn shop_text(db: &Connection, id: ShopId) -> Result<String, StoreError> {
+    let document = shop_document(db, id)?;
+    history::text(db, document, history::standing(db, document)?)
 }
 
 /// That there is such a piece.

@@ -43,11 +43,17 @@ pub(crate) fn script(name: &str) -> Option<Vec<u8>> {
     Static::get(name).map(|file| file.data.into_owned())
 }
 
-/// The colours of both themes, from the table that the drawings use.
+/// What the high-contrast theme sets otherwise than the dark one: black, white, and no greys between that carry words.
+const CONTRAST: &str = "--ground:#000;--raised:#000;--ink:#fff;--dim-ink:#e6e6e6;--grid:#9a9a9a;--glass-line:#fff;\
+                        --hold:#5ee0d0;--watch:#ffd24a;--stop:#ff8f70;";
+
+/// The colours of all themes, from the table that the drawings use.
 pub(crate) async fn theme() -> Response {
     let (dark, light) = (theme_css(Theme::Dark), theme_css(Theme::Light));
     let css = format!(
         ":root{{{dark}}}\n:root[data-theme=light]{{{light}}}\n\
+         :root[data-theme=contrast]{{{dark}{CONTRAST}}}\n\
+         @media (prefers-contrast:more){{:root[data-theme=system]{{{dark}{CONTRAST}}}}}\n\
          @media (prefers-color-scheme:light){{:root[data-theme=system]{{{light}}}}}\n"
     );
     ([(CONTENT_TYPE, "text/css; charset=utf-8"), (CACHE_CONTROL, "no-cache")], css).into_response()

@@ -1,5 +1,6 @@
 //! What a handler cannot do, and the one place where it becomes a status and a page.
 
+use crate::keep_routes::ArchiveFault;
 use crate::pages;
 use crate::planner::Unreadable;
 use crate::view::Frame;
@@ -44,31 +45,75 @@ pub enum WebError {
     /// A stencil that was read back is not what was meant.
     #[error("The stencil was written and read back, and differs: {0}")]
     Mismatch(#[from] stencil::bundle::BundleFault),
+    /// A table could not be written.
+    #[error("The table could not be written: {0}")]
+    Table(#[from] csv::Error),
+    /// The files could not be packed.
+    #[error("The files could not be packed: {0}")]
+    Packed(#[from] zip::result::ZipError),
     /// A value could not be written as JSON.
     #[error("The plan could not be written: {0}")]
     Json(#[from] serde_json::Error),
+    /// What an exported file holds does not read.
+    #[error(transparent)]
+    Archive(#[from] ArchiveFault),
+    /// A file that was sent cannot be put on the disk, or read from it.
+    #[error("the file cannot be put on the disk: {0}; make room, then send it again")]
+    Upload(std::io::Error),
+    /// More was sent than is taken.
+    #[error("this is larger than is taken here; nothing was kept")]
+    TooLarge,
+    /// The system has no random numbers.
+    #[error("no code can be made: the system gives no random numbers ({0})")]
+    Random(getrandom::Error),
+    /// The QR code failed.
+    #[error("the QR code cannot be drawn: {0}")]
+    Qr(String),
+    /// A paired device asks for more than it may.
+    #[error("This device may not do this. A helper’s device has the cabinet’s pages; the rest is at the computer.")]
+    NotAllowed,
+    /// Too many questions wait already.
+    #[error("Too much is asked at once. Wait a few seconds, then try again; nothing was changed.")]
+    Busy,
     /// A defect of ours: a job panicked.
     #[error("The program failed at this request. What was kept is not touched; please report it.")]
     Panicked,
 }
 
 impl WebError {
-    const fn status(&self) -> StatusCode {
+    pub(crate) fn status(&self) -> StatusCode {
         match self {
-            Self::NotFound | Self::Store(StoreError::NoPiece(_) | StoreError::NoShop(_)) => StatusCode::NOT_FOUND,
+            Self::NotFound
+            | Self::Store(StoreError::NoPiece(_) | StoreError::NoShop(_) | StoreError::NoRevision { .. }) => {
+                StatusCode::NOT_FOUND
+            }
             Self::Store(StoreError::Conflict { .. } | StoreError::NothingToUndo | StoreError::NothingToRedo) => {
                 StatusCode::CONFLICT
             }
-            Self::Faulty(_) | Self::Refused(_) | Self::Unreadable(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Faulty(_) | Self::Refused(_) | Self::Unreadable(_) | Self::Archive(_) => {
+                StatusCode::UNPROCESSABLE_ENTITY
+            }
+            Self::Store(
+                StoreError::Damaged { .. } | StoreError::Foreign | StoreError::Newer { .. } | StoreError::Exchange(_),
+            ) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Store(StoreError::Full) => StatusCode::INSUFFICIENT_STORAGE,
+            Self::Upload(fault) if fault.kind() == std::io::ErrorKind::StorageFull => StatusCode::INSUFFICIENT_STORAGE,
+            Self::Store(StoreError::Busy) | Self::Busy => StatusCode::SERVICE_UNAVAILABLE,
+            Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
+            Self::NotAllowed => StatusCode::FORBIDDEN,
             _ => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
 
-    const fn title(&self) -> &'static str {
+    pub(crate) fn title(&self) -> &'static str {
         match self.status() {
             StatusCode::NOT_FOUND => "Not here",
             StatusCode::CONFLICT => "Changed meanwhile",
             StatusCode::UNPROCESSABLE_ENTITY => "Cannot be planned",
+            StatusCode::INSUFFICIENT_STORAGE => "The disk is full",
+            StatusCode::SERVICE_UNAVAILABLE => "Too much at once",
+            StatusCode::PAYLOAD_TOO_LARGE => "Too large",
+            StatusCode::FORBIDDEN => "Not from here",
             _ => "Something failed",
         }
     }

@@ -12,10 +12,14 @@ use piece::{Shop, StencilMaking};
 use plan::document::PlanDocument;
 use plan::{Making, Plan, words};
 use reference::ResistKind;
+use std::io::{Cursor, Write as _};
 use stencil::bundle::{Form, cuts};
 use stencil::cut::weed::{WeedPlan, weed_plan};
 use stencil::layers::StencilLayer;
 use stencil::treat::treated;
+use zip::result::ZipError;
+use zip::write::SimpleFileOptions;
+use zip::{DateTime, ZipWriter};
 
 /// A file's bytes and what they are.
 #[derive(Debug)]
@@ -78,6 +82,21 @@ pub(crate) fn make(plan: &Plan, shop: &Shop, name: &str) -> Result<Made, WebErro
         }
         name => stencil(plan, &shop.stencil, name),
     }
+}
+
+/// All files of a plan, packed. The same plan gives the same bytes.
+///
+/// # Errors
+/// What a writer says.
+pub(crate) fn all(plan: &Plan, shop: &Shop) -> Result<Vec<u8>, WebError> {
+    let options = SimpleFileOptions::default().last_modified_time(DateTime::default());
+    let mut packed = ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, _) in names(plan) {
+        let made = make(plan, shop, &name)?;
+        packed.start_file(name.as_str(), options)?;
+        packed.write_all(&made.bytes).map_err(ZipError::from)?;
+    }
+    Ok(packed.finish()?.into_inner())
 }
 
 /// Each layer with its groups in the order of weeding, and the cover.

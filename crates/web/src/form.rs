@@ -43,6 +43,8 @@ pub(crate) enum Kind {
     Size,
     /// Depth of carving.
     Depth,
+    /// A whole number of things.
+    Count,
 }
 
 impl Kind {
@@ -54,13 +56,15 @@ impl Kind {
             (Self::Size, UnitSystem::Us) => "in",
             (Self::Depth, UnitSystem::Us) => "mil",
             (Self::Size | Self::Depth, UnitSystem::Metric) => "mm",
+            (Self::Count, _) => "",
         }
     }
 
     /// What an arrow key adds, in that unit.
     pub(crate) const fn step(self, units: UnitSystem) -> f64 {
         match (self, units) {
-            (Self::Pressure, UnitSystem::Us) | (Self::Size, UnitSystem::Metric) | (Self::Depth, UnitSystem::Us) => 1.0,
+            (Self::Pressure, UnitSystem::Us) | (Self::Size, UnitSystem::Metric) => 1.0,
+            (Self::Depth, UnitSystem::Us) | (Self::Count, _) => 1.0,
             (Self::Pressure, UnitSystem::Metric) => 0.1,
             (Self::Size, UnitSystem::Us) => 0.125,
             (Self::Depth, UnitSystem::Metric) => 0.05,
@@ -80,6 +84,7 @@ pub(crate) struct Field {
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Place {
+    Root(&'static str),
     Key(&'static str, &'static str),
     Depth(usize),
 }
@@ -109,6 +114,7 @@ pub(crate) fn fields(file: &PieceFile) -> Vec<Field> {
     fields.push(number("blank-height", "blank", "height", Kind::Size));
     fields.push(number("thickness", "blank", "thickness", Kind::Size));
     fields.push(in_table("side", "blank", "carve_from"));
+    fields.push(Field { name: "quantity".to_owned(), path: Place::Root("quantity"), kind: Some(Kind::Count) });
     fields
 }
 
@@ -124,6 +130,7 @@ pub(crate) fn shown(field: &Field, written: &str, units: UnitSystem) -> String {
     let number = match kind {
         Kind::Pressure => written.parse::<GaugePressure>().map(|p| in_unit(p, unit)),
         Kind::Size | Kind::Depth => written.parse::<Length>().map(|l| in_unit(l, unit)),
+        Kind::Count => return written.to_owned(),
     };
     number.map_or_else(|_| written.to_owned(), |number| tidy(number, 3))
 }
@@ -200,6 +207,8 @@ fn written(table: &Table, field: &Field) -> String {
     let text = |value: Option<&Value>| value.and_then(Value::as_str).unwrap_or_default().to_owned();
     let key = |table_name: &str, key: &str| text(table.get(table_name).and_then(|part| part.get(key)));
     match field.path {
+        // What is left out is one.
+        Place::Root(name) => table.get(name).map_or_else(|| "1".to_owned(), ToString::to_string),
         Place::Key("recipe", "grit") => match (key("recipe", "abrasive"), key("recipe", "grit")) {
             (abrasive, grit) if abrasive.is_empty() && grit.is_empty() => String::new(),
             (abrasive, grit) => format!("{abrasive} {grit}"),
@@ -215,6 +224,10 @@ fn written(table: &Table, field: &Field) -> String {
 
 fn write(table: &mut Table, field: &Field, value: &str) {
     match field.path {
+        Place::Root(name) => {
+            let number = value.parse::<i64>().map_or_else(|_| Value::from(value), Value::from);
+            table.insert(name.to_owned(), number);
+        }
         Place::Key("recipe", "grit") => {
             let (abrasive, grit) = value.split_once(' ').unwrap_or((value, ""));
             set(part(table, "recipe"), "abrasive", abrasive);

@@ -1,15 +1,19 @@
-//! Who may ask: this computer alone, and pages of this program alone.
+//! Who may ask: this computer, devices that were paired with it, and pages of this program alone.
 //!
-//! The server listens on the loopback address, but a browser will carry any web page's requests
-//! there. So every request must name this server as its host (a foreign name that was pointed at
+//! Whatever address the server listens on, a browser will carry any web page's requests
+//! there. So every request must name the door it came in by as its host (a foreign name that was pointed at
 //! 127.0.0.1 is refused), nothing may be changed by a form or script of another origin, and no other
-//! site may make the program work by embedding its pictures.
+//! site may make the program work by embedding its pictures. At the network's door `pairing::entry` follows.
 
+use crate::app::App;
+use crate::pairing::door::Door;
+use crate::pairing::entry;
 use axum::extract::{Request, State};
 use axum::http::header::{HOST, HeaderName, HeaderValue, ORIGIN};
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use std::sync::Arc;
 
 /// What every answer says to the browser. Scripts, styles and pictures come from here alone.
 const HEADERS: [(HeaderName, &str); 6] = [
@@ -24,10 +28,14 @@ const HEADERS: [(HeaderName, &str); 6] = [
     (HeaderName::from_static("permissions-policy"), "camera=(), geolocation=(), microphone=()"),
 ];
 
+/// What the guard stands at.
+pub(crate) type Post = (Arc<App>, Arc<Door>);
+
 /// Lets a request through or refuses it, and adds the headers to the answer.
-pub(crate) async fn guard(State(port): State<u16>, request: Request, next: Next) -> Response {
-    let mut answer = match refused(request.method(), request.headers(), port) {
+pub(crate) async fn guard(State((app, door)): State<Post>, request: Request, next: Next) -> Response {
+    let mut answer = match refused(request.method(), request.headers(), &door.hosts) {
         Some((status, words)) => (status, words).into_response(),
+        None if door.network => entry::enter(&app, request, next).await,
         None => next.run(request).await,
     };
     for (name, value) in HEADERS {
@@ -37,9 +45,8 @@ pub(crate) async fn guard(State(port): State<u16>, request: Request, next: Next)
 }
 
 /// Why a request is refused, if it is.
-fn refused(method: &Method, headers: &HeaderMap, port: u16) -> Option<(StatusCode, &'static str)> {
+fn refused(method: &Method, headers: &HeaderMap, hosts: &[String]) -> Option<(StatusCode, &'static str)> {
     let said = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok());
-    let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|name| format!("{name}:{port}"));
     if !said(HOST).is_some_and(|host| hosts.iter().any(|ours| ours == host)) {
         return Some((StatusCode::MISDIRECTED_REQUEST, "Open this program by its own address on this computer.\n"));
     }
@@ -63,8 +70,26 @@ mod tests {
             .iter()
             .map(|(name, value)| (name.parse::<HeaderName>().unwrap(), HeaderValue::from_str(value).unwrap()))
             .collect();
-        let status = refused(&method, &headers, 8017).map(|(status, _)| status.as_u16());
+        let status = refused(&method, &headers, &Door::here(8017).hosts).map(|(status, _)| status.as_u16());
         assert_eq!(status, expected, "{method} {headers:?}");
+    }
+
+    #[test]
+    fn at_the_networks_door_only_its_own_address_is_a_host() {
+        for (address, host, refuse) in [
+            ("192.168.1.5:7320", "192.168.1.5:7320", None),
+            ("192.168.1.5:7320", "192.168.1.6:7320", Some(421)),
+            ("192.168.1.5:7320", "192.168.1.5", Some(421)),
+            ("192.168.1.5:7320", "127.0.0.1:7320", Some(421)),
+            ("192.168.1.5:7320", "localhost:7320", Some(421)),
+            ("192.168.1.5:7320", "office.example.org:7320", Some(421)),
+            ("[fd00::5]:7320", "[fd00::5]:7320", None),
+        ] {
+            let headers = HeaderMap::from_iter([(HOST, HeaderValue::from_str(host).unwrap())]);
+            let hosts = Door::network(address.parse().unwrap()).hosts;
+            let status = refused(&Method::GET, &headers, &hosts).map(|(status, _)| status.as_u16());
+            assert_eq!(status, refuse, "{host} at {address}");
+        }
     }
 
     #[test]

@@ -7,6 +7,8 @@ use crate::error::WebError;
 use crate::form::Sent;
 use crate::pages;
 use crate::routes::{Answer, Id, Shared, frame_of, units_setting, value};
+use crate::setup::routes::{is_chosen, shop_at_work, shop_name};
+use crate::shop_routes::shop_id;
 use crate::view::{Frame, PieceCard, PiecesPage};
 use artwork::load::{LoadOptions, load};
 use axum::extract::{Form, Multipart, Query, State};
@@ -14,7 +16,7 @@ use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use piece::Piece;
 use quantity::UnitSystem;
-use store::{Listed, NewPiece, ShopId};
+use store::{Listed, NewPiece};
 
 /// The list.
 pub(crate) async fn list(State(app): Shared, Query(sent): Query<Sent>) -> Answer {
@@ -29,7 +31,17 @@ fn page(app: &App, sent: &Sent, fault: Option<String>) -> Result<Response, WebEr
     let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
     let cards = pieces.map(|piece| card(app, piece, units)).collect::<Result<_, _>>()?;
     let status = if fault.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
-    let page = PiecesPage { frame: frame(app)?, pieces: cards, searched, away, fault };
+    let shop = shop_name(&app.store.shop(shop_at_work(app)?)?.shop_toml);
+    let page = PiecesPage {
+        frame: frame(app)?,
+        pieces: cards,
+        searched,
+        away,
+        fault,
+        shop,
+        own_shop: is_chosen(app)?,
+        begun: value(sent, "begun").is_some(),
+    };
     Ok((status, Html(pages::pieces(&page))).into_response())
 }
 
@@ -43,7 +55,11 @@ fn card(app: &App, piece: Listed, units: UnitSystem) -> Result<PieceCard, WebErr
     let read = piece::read_shop(&stored.shop_toml, "shop.toml")
         .and_then(|shop| piece::read_piece(&stored.piece_toml, "piece.toml", &shop));
     let facts = read.as_ref().map_or("its file does not read".to_owned(), |read: &Piece| compose::facts(read, units));
+    let shops = app.store.shops()?;
+    let at_work = shop_at_work(app)?;
     Ok(PieceCard {
+        shop: (shops.len() > 1).then(|| shop_name(&stored.shop_toml)),
+        into: (piece.shop != at_work).then_some(at_work.0),
         href: format!("/piece/{}", piece.id),
         name: piece.name,
         facts,
@@ -90,26 +106,25 @@ fn keep(app: &App, file_name: &str, bytes: &[u8]) -> Result<String, WebError> {
         )));
     }
     let piece_toml = toml::to_string(&file).map_err(|fault| WebError::Faulty(fault.to_string()))?;
-    let shop = shop(app)?;
+    let shop = shop_at_work(app)?;
     let id = app.store.save_piece(&NewPiece { name, piece_toml: &piece_toml, artwork_name, artwork: bytes, shop })?;
     Ok(format!("/piece/{id}"))
 }
 
-/// The shop that pieces are made in: the first.
-fn shop(app: &App) -> Result<ShopId, WebError> {
-    app.store.shops()?.first().copied().ok_or(WebError::NotFound)
-}
-
-/// A copy of a piece, to be changed without touching the first.
-pub(crate) async fn copy(State(app): Shared, id: Id) -> Answer {
+/// A copy of a piece, to be changed without touching the first; in another shop when one is named.
+pub(crate) async fn copy(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> Answer {
     app.work(move |app| {
         let id = id.piece()?;
         let stored = app.store.piece(id)?;
-        let name = format!("{}, copy", stored.name);
+        let shop = value(&sent, "shop").map(shop_id).transpose()?.filter(|shop| *shop != stored.shop);
+        let name = match shop {
+            Some(shop) => format!("{}, in {}", stored.name, shop_name(&app.store.shop(shop)?.shop_toml)),
+            None => format!("{}, copy", stored.name),
+        };
         let mut table: toml::Table = toml::from_str(&stored.piece_toml).unwrap_or_default();
         table.insert("name".to_owned(), toml::Value::from(name.as_str()));
         let text = toml::to_string(&table).map_err(|fault| WebError::Faulty(fault.to_string()))?;
-        let copy = app.store.copy_piece(id, &name, &text)?;
+        let copy = app.store.copy_piece(id, shop, &name, &text)?;
         Ok(Redirect::to(&format!("/piece/{copy}")).into_response())
     })
     .await

@@ -10,7 +10,7 @@ use crate::{files, pages};
 use artwork::grid::Point;
 use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
-use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_LOCATION, CONTENT_TYPE};
+use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use picture::preview::{Setting, UnknownChoice};
 use piece::Piece;
@@ -19,7 +19,7 @@ use plan::carving_document::section_csv;
 use plan::{Detail, Plan};
 use quantity::UnitSystem;
 use std::sync::Arc;
-use store::{PieceId, StoreError};
+use store::{PieceId, ShopId, StoreError};
 
 pub(crate) type Shared = State<Arc<App>>;
 pub(crate) type Answer = Result<Response, WebError>;
@@ -37,22 +37,6 @@ pub(crate) async fn first_piece(State(app): Shared) -> Answer {
 /// The plan page, of what is kept or of what the address tries.
 pub(crate) async fn piece(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Answer {
     page(app, id, sent, None, StatusCode::OK).await
-}
-
-/// The parts of the page for a recipe that is tried: coarse and at once, or in full when asked for.
-pub(crate) async fn try_recipe(State(app): Shared, id: Id, Form(mut sent): Form<Sent>) -> Response {
-    if value(&sent, "full").is_none() {
-        sent.push(("quick".to_owned(), "1".to_owned()));
-    }
-    let work = app.work(move |app| {
-        let question = app.question(id.piece()?, &sent)?;
-        let (status, html) = match &question.tried.piece {
-            Ok(piece) => (StatusCode::OK, pages::parts(&app.parts(&question, piece))),
-            Err(_) => (StatusCode::UNPROCESSABLE_ENTITY, pages::faulty(&faulty(&question))),
-        };
-        Ok((status, [(CONTENT_LOCATION, question.full_address(""))], Html(html)).into_response())
-    });
-    work.await.unwrap_or_else(|error| plain(&error))
 }
 
 /// Keeps a tried recipe as a new revision.
@@ -73,7 +57,11 @@ pub(crate) async fn keep(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> 
     });
     match kept.await? {
         Ok(there) => Ok(there.into_response()),
-        Err(StatusCode::CONFLICT) => page(app, id, given, Some(CHANGED), StatusCode::CONFLICT).await,
+        Err(StatusCode::CONFLICT) => {
+            // The page now knows of the newer one.
+            let given = given.into_iter().filter(|(name, _)| name != "revision").collect();
+            page(app, id, given, Some(CHANGED), StatusCode::CONFLICT).await
+        }
         Err(status) => page(app, id, given, None, status).await,
     }
 }
@@ -100,16 +88,31 @@ async fn step(app: Arc<App>, id: Id, go: fn(&App, PieceId) -> Result<u32, StoreE
     Ok(Redirect::to(&there.await?).into_response())
 }
 
+/// Every table with its sources.
+pub(crate) async fn reference(State(app): Shared) -> Answer {
+    app.work(|app| {
+        let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
+        let frame = Frame { units, here: "/reference".to_owned(), ..frame_of(app, "Reference", None)? };
+        Ok(Html(pages::reference(&frame, &::reference::listings())).into_response())
+    })
+    .await
+}
+
 /// Sets the units of all pages and comes back.
 pub(crate) async fn set_units(State(app): Shared, Form(sent): Form<Sent>) -> Answer {
     let there = app.work(move |app| {
         let units = value(&sent, UNITS).filter(|units| units_of(units).is_some());
         let units = units.ok_or_else(|| WebError::Faulty("units are \"us\" or \"metric\"".to_owned()))?;
         app.store.set(UNITS, units)?;
-        let here = value(&sent, "here").filter(|here| here.starts_with("/piece") || here.starts_with("/shop/"));
+        let here = value(&sent, "here").filter(|here| is_ours(here));
         Ok(here.unwrap_or("/").to_owned())
     });
     Ok(Redirect::to(&there.await?).into_response())
+}
+
+/// Whether an address is a page of this program: a path below its root, and no other host's.
+fn is_ours(here: &str) -> bool {
+    here.starts_with('/') && !here.starts_with("//") && !here.contains(['\\', '\r', '\n'])
 }
 
 /// The piece as it will look, in the light, before the ground and from the side that the address names.
@@ -211,6 +214,21 @@ pub(crate) async fn instant_of_run(State(app): Shared, id: Id, Query(sent): Quer
     work.await.unwrap_or_else(|error| plain(&error))
 }
 
+/// All files of the plan in one.
+pub(crate) async fn all_files(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Answer {
+    app.work(move |app| {
+        let question = app.question(id.piece()?, &sent)?;
+        let packed = files::all(&*app.plan(&question)?, &question.shop)?;
+        let name: String = question.stored.name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        // A header carries ASCII; other letters go by the second form (RFC 6266, RFC 8187).
+        let plain: String = name.chars().map(|c| if c.is_ascii() { c } else { '-' }).collect();
+        let encoded: String = url::form_urlencoded::byte_serialize(name.as_bytes()).collect();
+        let attached = format!("attachment; filename=\"{plain}.zip\"; filename*=UTF-8''{encoded}.zip");
+        Ok(([(CONTENT_TYPE, "application/zip"), (CONTENT_DISPOSITION, attached.as_str())], packed).into_response())
+    })
+    .await
+}
+
 /// A file of the plan.
 pub(crate) async fn file(
     State(app): Shared,
@@ -250,7 +268,7 @@ async fn page(app: Arc<App>, id: Id, sent: Sent, message: Option<&'static str>, 
     .await
 }
 
-fn faulty(question: &Question) -> Parts {
+pub(crate) fn faulty(question: &Question) -> Parts {
     compose::unplanned(
         question,
         "A value of the recipe does not read. Mend it where it is marked; nothing was changed.",
@@ -286,7 +304,7 @@ impl App {
         Ok((question, ground, readings))
     }
 
-    fn parts(&self, question: &Question, piece: &Piece) -> Parts {
+    pub(crate) fn parts(&self, question: &Question, piece: &Piece) -> Parts {
         match self.planner.plan(question, piece) {
             Ok(plan) => {
                 // A page without its logs is better than none.
@@ -330,8 +348,17 @@ pub(crate) fn frame_of(app: &App, title: &str, shown: Option<PieceId>) -> Result
 pub(crate) struct Id(String);
 
 impl Id {
+    /// A piece's id as an address writes it.
+    pub(crate) fn of(text: &str) -> Result<PieceId, WebError> {
+        text.parse().map(PieceId).map_err(|_| WebError::NotFound)
+    }
+
     pub(crate) fn piece(&self) -> Result<PieceId, WebError> {
-        self.0.parse().map(PieceId).map_err(|_| WebError::NotFound)
+        Self::of(&self.0)
+    }
+
+    pub(crate) fn shop(&self) -> Result<ShopId, WebError> {
+        self.0.parse().map(ShopId).map_err(|_| WebError::NotFound)
     }
 }
 

@@ -1,50 +1,68 @@
 //! What a tablet says of a run at the cabinet.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What was done at the cabinet.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RunLog {
     /// Made by the tablet, so that a log sent twice is kept once.
+    #[schemars(length(min = 1, max = 64))]
     pub key: String,
+    /// Revision of the piece that was run; logs of earlier versions of this program do not say it.
+    #[serde(default)]
+    pub revision: Option<u32>,
     /// ISO 8601, by the tablet's clock.
+    #[schemars(length(max = 64))]
     pub started_utc: String,
     /// ISO 8601, by the tablet's clock.
+    #[schemars(length(max = 64))]
     pub ended_utc: String,
     /// In the order of the work.
+    #[schemars(length(max = 500))]
     pub stages: Vec<StageLog>,
     /// In the order in which they came.
+    #[schemars(length(max = 500))]
     pub events: Vec<EventLog>,
     /// What was gauged; a layer that was not is left out.
+    #[schemars(length(max = 500))]
     pub depths: Vec<DepthLog>,
     /// "sound" or "failed"; null when nobody looked.
+    #[schemars(length(max = 64))]
     pub resist: Option<String>,
 }
 
 /// One stage as it was blasted.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct StageLog {
+    /// Its place in the order of the work, from 1.
     pub stage: usize,
+    #[schemars(range(min = 0.0, max = 999_999.0))]
     pub blast_s: f64,
+    #[schemars(range(min = 0.0, max = 999_999.0))]
     pub rest_s: f64,
 }
 
 /// Something that went wrong.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct EventLog {
+    #[schemars(length(max = 64))]
     pub at_utc: String,
     pub stage: usize,
+    #[schemars(length(max = 64))]
     pub what: String,
 }
 
 /// A depth that was gauged.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct DepthLog {
+    #[schemars(length(max = 64))]
     pub layer: String,
+    #[schemars(range(min = 0.0, max = 999_999.0))]
     pub depth_mm: f64,
 }
 
@@ -57,6 +75,7 @@ impl RunLog {
     pub(crate) fn check(&self) -> Result<(), String> {
         let words = [&self.key, &self.started_utc, &self.ended_utc].into_iter().chain(&self.resist);
         let words = words.chain(self.events.iter().flat_map(|event| [&event.at_utc, &event.what]));
+        let words = words.chain(self.depths.iter().map(|depth| &depth.layer));
         let rows = [self.stages.len(), self.events.len(), self.depths.len()];
         let seconds = self.stages.iter().flat_map(|stage| [stage.blast_s, stage.rest_s]);
         let numbers = seconds.chain(self.depths.iter().map(|depth| depth.depth_mm));
@@ -82,6 +101,7 @@ mod tests {
         let utc = "2025-03-01T10:00:00Z".to_owned();
         let mut log = RunLog {
             key: "a1".to_owned(),
+            revision: Some(1),
             started_utc: utc.clone(),
             ended_utc: utc,
             stages: vec![StageLog { stage: 1, blast_s: 200.0, rest_s: 50.0 }],

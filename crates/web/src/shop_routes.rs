@@ -87,7 +87,7 @@ async fn change(
     Ok(Redirect::to(&there).into_response())
 }
 
-fn save(app: &App, stored: &StoredShop, sent: &Sent, text: &str) -> Result<(), WebError> {
+pub(crate) fn save(app: &App, stored: &StoredShop, sent: &Sent, text: &str) -> Result<(), WebError> {
     let read: Option<u32> = value(sent, "revision").and_then(|number| number.parse().ok());
     match app.store.update_shop(stored.id, read.unwrap_or(0), text) {
         Ok(_) => Ok(()),
@@ -180,7 +180,7 @@ const USUAL_SET: GaugePressure = known(GaugePressure::bar(2.5));
 const USUAL_ON: Time = known(Time::seconds(120.0));
 const USUAL_OFF: Time = known(Time::seconds(60.0));
 
-fn asked_stations(shop: &Shop, sent: &Sent) -> (Vec<ShopStation>, WhatIf) {
+pub(crate) fn asked_stations(shop: &Shop, sent: &Sent) -> (Vec<ShopStation>, WhatIf) {
     let named = value(sent, "asked.nozzle").and_then(|name| shop.nozzle(name));
     // The middle one of a row of nozzles is the one for most work.
     let nozzle = named.unwrap_or(&shop.nozzles[shop.nozzles.len() / 2]);

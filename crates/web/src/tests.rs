@@ -1,5 +1,9 @@
 //! The server as a browser meets it: whole requests, whole answers.
 
+mod api;
+mod keep;
+mod pairing;
+
 use crate::fixture::{ARTWORK, PIECE, SHOP, store};
 use crate::{App, router};
 use axum::Router;
@@ -8,6 +12,8 @@ use axum::http::{Request, StatusCode, header};
 use axum::response::Response;
 use store::Demo;
 use tower::ServiceExt as _;
+
+mod setup;
 
 const PORT: u16 = 8017;
 
@@ -254,7 +260,7 @@ async fn units_are_remembered_and_lead_back_to_where_one_was() {
 async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
     let server = server();
     let (_, html) = page(&server, get("/piece/1")).await;
-    let files = html.split("id=\"files\"").nth(1).unwrap();
+    let files = html.split("id=\"files\"").nth(1).unwrap().split("<footer").next().unwrap();
     let links: Vec<&str> = files.split("href=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
     assert!(links.len() >= 5, "{links:?}");
     for link in links {
@@ -270,6 +276,7 @@ async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
             "image/vnd.dxf" => &[b"0\nSE"],
             "image/tiff" => &[b"II*\0"],
             "application/octet-stream" => &[b"IN;S"],
+            "application/zip" => &[b"PK\x03\x04"],
             "model/stl" => &[b"Carv"],
             "model/gltf-binary" => &[b"glTF"],
             _ => &[b"<?xm", b"<svg"],

@@ -63,11 +63,58 @@ pub(crate) struct Planned {
     pub stages: Vec<Stage>,
     /// Address of the page at the cabinet, where what is kept is run.
     pub cabinet: String,
+    /// Addresses of the recipes to choose between, and of the price.
+    pub recipes: String,
+    pub price: String,
+    /// What would narrow the uncertain numbers, a sentence each.
+    pub narrowing: Vec<String>,
     pub layers: Vec<String>,
     pub lists: Vec<List>,
     pub resists: Vec<ResistRow>,
     pub masking: List,
+    pub done: Vec<Done>,
     pub files: Vec<File>,
+    /// Address of all of them in one.
+    pub packed: String,
+}
+
+/// A run at the cabinet.
+#[derive(Debug, Clone)]
+pub(crate) struct Done {
+    pub day: String,
+    pub said: String,
+    /// Address of what it teaches, when a depth was gauged.
+    pub learn: Option<String>,
+}
+
+/// What a run at the cabinet teaches about the shop.
+#[derive(Debug, Clone)]
+pub(crate) struct LearnPage {
+    pub frame: Frame,
+    pub name: String,
+    pub day: String,
+    /// Where it is sent; the piece it came from.
+    pub address: String,
+    pub piece: String,
+    pub shop: String,
+    pub revision: u32,
+    /// What the gauge is good for, as written, and what is wrong with it.
+    pub gauge: String,
+    pub fault: Option<String>,
+    pub layers: Vec<LearnRow>,
+    /// The plan's sentence now, and with what is learned.
+    pub now: String,
+    pub then: Option<String>,
+}
+
+/// A layer that was gauged.
+#[derive(Debug, Clone)]
+pub(crate) struct LearnRow {
+    pub layer: String,
+    pub expected: String,
+    pub gauged: String,
+    /// The coupon in words, or why there is none.
+    pub coupon: Result<String, String>,
 }
 
 /// A resist of the shop, and why it is used or not.
@@ -204,6 +251,8 @@ pub(crate) struct Picture {
     pub alt: String,
     pub solid: Solid,
     pub cut: CutForm,
+    /// The drawing's frame on the blank; `None` when the picture is not flat.
+    pub placing: Option<PlacingFrame>,
     /// `None` when the picture is not flat.
     pub probe: Option<Probe>,
     pub key: Vec<KeyStep>,
@@ -293,6 +342,12 @@ pub(crate) struct PiecesPage {
     pub away: bool,
     /// Why the last drawing was not taken.
     pub fault: Option<String>,
+    /// The shop in which a new piece is begun.
+    pub shop: String,
+    /// Whether somebody set it up or chose it.
+    pub own_shop: bool,
+    /// Whether it was set up a moment ago.
+    pub begun: bool,
 }
 
 /// A piece in the list.
@@ -303,6 +358,21 @@ pub(crate) struct PieceCard {
     pub facts: String,
     pub picture: String,
     pub away: bool,
+    /// The shop it is made in, where there are several.
+    pub shop: Option<String>,
+    /// The shop at work, when it is another: the piece can be copied into it.
+    pub into: Option<i64>,
+}
+
+/// Where the drawing's page lies on the blank, in millimetres.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct PlacingFrame {
+    pub left: f64,
+    pub top: f64,
+    pub width: f64,
+    pub height: f64,
+    /// Millimetres of the unit in which its fields are written.
+    pub unit_mm: f64,
 }
 
 /// How a pointer on the picture asks what lies under it.
@@ -513,4 +583,250 @@ pub(crate) struct ShopPictures {
     pub ladder: String,
     pub course: String,
     pub map: String,
+}
+
+/// The page that sets a shop up.
+#[derive(Debug, Clone)]
+pub(crate) struct SetupPage {
+    pub frame: Frame,
+    pub title: String,
+    pub lead: &'static str,
+    /// Where the answers go.
+    pub action: String,
+    /// Of a kept shop.
+    pub revision: Option<u32>,
+    /// Address of the shop's page, where there is one.
+    pub back: Option<String>,
+    pub parts: SetupParts,
+}
+
+/// What changes on it with an answer.
+#[derive(Debug, Clone)]
+pub(crate) struct SetupParts {
+    pub steps: Vec<SetupStep>,
+    pub stock: SetupStock,
+    /// What the shop would do.
+    pub summary: Summary,
+    pub findings: Vec<Finding>,
+    /// For each bore and pressure how long a blast holds, as SVG.
+    pub map: Option<String>,
+    /// Where the answers go.
+    pub action: String,
+    /// Whether they can be kept: all read, and they say anything new.
+    pub keepable: bool,
+    /// Whether every answer reads.
+    pub reads: bool,
+}
+
+/// Questions that belong together.
+#[derive(Debug, Clone)]
+pub(crate) struct SetupStep {
+    pub title: &'static str,
+    pub why: &'static str,
+    pub fields: Vec<SetupField>,
+}
+
+/// A question.
+#[derive(Debug, Clone)]
+pub(crate) struct SetupField {
+    pub key: String,
+    pub label: String,
+    pub hint: &'static str,
+    pub value: String,
+    /// What there is to choose from; empty for a value that is typed.
+    pub choices: Vec<Choice>,
+    pub fault: Option<String>,
+}
+
+/// The sizing page.
+#[derive(Debug, Clone)]
+pub(crate) struct SizingPage {
+    pub frame: Frame,
+    pub parts: SizingParts,
+}
+
+/// What changes on it with a value.
+#[derive(Debug, Clone)]
+pub(crate) struct SizingParts {
+    pub fields: Vec<SetupField>,
+    /// What it takes, or why that is not known.
+    pub told: Result<plan::size_document::Told, String>,
+    /// What a line of these sizes runs, as SVG.
+    pub proposed: Option<String>,
+    /// The shop at work, and what it runs.
+    pub shop: String,
+    pub today: Option<String>,
+}
+
+/// What is in stock.
+#[derive(Debug, Clone)]
+pub(crate) struct SetupStock {
+    /// A row of fields for each nozzle, and an empty one.
+    pub nozzles: Vec<Vec<SetupField>>,
+    pub nozzles_fault: Option<String>,
+    pub grits: Vec<String>,
+    pub abrasives: Vec<AbrasiveRow>,
+    pub abrasives_fault: Option<String>,
+    pub resists: Vec<StockBox>,
+    pub resists_fault: Option<String>,
+    /// Prices and widths of what is ticked.
+    pub priced: Vec<(String, Vec<SetupField>)>,
+}
+
+/// An abrasive with a box for each grit.
+#[derive(Debug, Clone)]
+pub(crate) struct AbrasiveRow {
+    pub name: String,
+    pub boxes: Vec<StockBox>,
+}
+
+/// Something that may be in stock.
+#[derive(Debug, Clone)]
+pub(crate) struct StockBox {
+    pub value: String,
+    pub name: String,
+    pub ticked: bool,
+}
+
+/// A shop's or a piece's file as text.
+#[derive(Debug, Clone)]
+pub(crate) struct FilePage {
+    pub frame: Frame,
+    pub name: String,
+    /// Address of what the file is of, and what its link says.
+    pub address: String,
+    pub back: &'static str,
+    /// What the file is called.
+    pub file: &'static str,
+    pub revision: u32,
+    pub text: String,
+    pub faults: Vec<String>,
+}
+
+/// Every revision of a piece.
+#[derive(Debug, Clone)]
+pub(crate) struct HistoryPage {
+    pub frame: Frame,
+    pub name: String,
+    pub address: String,
+    /// Where it stands.
+    pub revision: u32,
+    pub rows: Vec<HistoryRow>,
+}
+
+/// One of them.
+#[derive(Debug, Clone)]
+pub(crate) struct HistoryRow {
+    pub number: u32,
+    pub saved: String,
+    /// Key by key.
+    pub changed: Vec<String>,
+    pub stands: bool,
+}
+
+/// The list of shops.
+#[derive(Debug, Clone)]
+pub(crate) struct ShopsPage {
+    pub frame: Frame,
+    pub rows: Vec<ShopRow>,
+}
+
+/// A shop in the list.
+#[derive(Debug, Clone)]
+pub(crate) struct ShopRow {
+    pub id: i64,
+    pub name: String,
+    pub pieces: usize,
+    /// New pieces are begun in it.
+    pub at_work: bool,
+}
+
+/// The recipes that are worth choosing between.
+#[derive(Debug, Clone)]
+pub(crate) struct RecipesPage {
+    pub frame: Frame,
+    pub name: String,
+    /// Address of the plan.
+    pub piece: String,
+    pub found: FoundRecipes,
+}
+
+/// What a search found.
+#[derive(Debug, Clone)]
+pub(crate) struct FoundRecipes {
+    pub summary: String,
+    pub few: Vec<FoundRecipe>,
+    /// The recipe that the plan uses.
+    pub own: Option<String>,
+    /// What stops them, when none holds.
+    pub stopped_by: Option<String>,
+    pub unlocks: Vec<String>,
+    /// By what those are ranked.
+    pub ranked: String,
+}
+
+/// A recipe with the plan page that tries it.
+#[derive(Debug, Clone)]
+pub(crate) struct FoundRecipe {
+    pub words: String,
+    pub address: String,
+}
+
+/// The price page.
+#[derive(Debug, Clone)]
+pub(crate) struct PricePage {
+    pub frame: Frame,
+    pub name: String,
+    /// Addresses of the plan, the quote as a sheet and as a table.
+    pub piece: String,
+    pub sheet: String,
+    pub table: String,
+    /// As typed.
+    pub quantities: String,
+    pub rush: String,
+    pub offer: Result<PriceTold, String>,
+}
+
+/// What is asked, and what it costs.
+#[derive(Debug, Clone)]
+pub(crate) struct PriceTold {
+    pub currency: String,
+    pub tax_name: String,
+    pub offers: Vec<Offer>,
+    /// The quantity that the lines are of.
+    pub of: u32,
+    pub lines: Vec<(String, String)>,
+    pub each: String,
+    /// What spoils pieces, and how often.
+    pub causes: Vec<String>,
+}
+
+/// What is asked at a quantity.
+#[derive(Debug, Clone)]
+pub(crate) struct Offer {
+    pub quantity: String,
+    pub each: String,
+    pub net: String,
+    pub tax: String,
+    pub gross: String,
+    pub cost: String,
+    pub left: String,
+}
+
+/// A class in the shop at work.
+#[derive(Debug, Clone)]
+pub(crate) struct ClassPage {
+    pub frame: Frame,
+    pub shop: String,
+    pub text: String,
+    pub told: Result<ClassTold, Vec<String>>,
+}
+
+/// A class that was run.
+#[derive(Debug, Clone)]
+pub(crate) struct ClassTold {
+    pub holds: bool,
+    pub lines: Vec<String>,
+    /// The rotation, as SVG.
+    pub chart: String,
 }

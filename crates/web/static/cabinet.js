@@ -11,9 +11,10 @@ const by = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.ge
 const button = (/** @type {string} */ id) => /** @type {HTMLButtonElement} */ (by(id));
 const WORDS = { blast: "blast", rest: "rest: nozzle shut", clear: "keep the door shut" };
 
-/** @returns {{key: string, at: string | number, part: number, gone: number, since: number, started: string, stages: any[], events: any[]}} */
+/** @returns {{key: string, revision: number, at: string | number, part: number, gone: number, since: number, started: string, stages: any[], events: any[]}} */
 const fresh = () => ({
   key: crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`,
+  revision: plan.revision,
   at: "cautions",
   part: 0,
   gone: 0,
@@ -167,8 +168,8 @@ by("gauge-form").addEventListener("submit", (event) => {
   const inputs = /** @type {HTMLInputElement[]} */ ([...main.querySelectorAll("[data-layer]")]);
   const depths = inputs.filter((input) => input.value !== "").map((input) => ({ layer: input.dataset.layer, depth_mm: Number(input.value) * per }));
   const resist = /** @type {HTMLSelectElement} */ (by("resist-state")).value || null;
-  const { key, started, stages, events } = run;
-  send(plan.log, { key, started_utc: started, ended_utc: new Date().toISOString(), stages, events, depths, resist }).then(tell);
+  const { key, revision, started, stages, events } = run;
+  send(plan.log, { key, revision: revision ?? null, started_utc: started, ended_utc: new Date().toISOString(), stages, events, depths, resist }).then(tell);
   step("end");
 });
 button("again").addEventListener("click", () => {

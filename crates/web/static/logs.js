@@ -1,6 +1,8 @@
 // Logs that wait for a connection, oldest first. A log leaves the tablet only when the server has said that it keeps it.
 
 const PLACE = "sabulo-logs";
+/** Answers that will be the same tomorrow. */
+const NEVER = [400, 404, 409, 413, 415, 422];
 
 /** @returns {{address: string, log: object}[]} */
 export const waiting = () => JSON.parse(localStorage.getItem(PLACE) ?? "[]");
@@ -29,7 +31,8 @@ async function all() {
         body: JSON.stringify(first.log),
       });
       // A log that the server will never take must not hold up the others; it stays in the browser under a name of its own.
-      if (answer.status >= 400 && answer.status < 500) localStorage.setItem(`${PLACE}-refused-${Date.now()}`, JSON.stringify(first));
+      // One that it does not take now (the device must be paired again, or asks too often) waits.
+      if (NEVER.includes(answer.status)) localStorage.setItem(`${PLACE}-refused-${Date.now()}`, JSON.stringify(first));
       else if (!answer.ok) return;
     } catch {
       return;

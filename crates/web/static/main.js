@@ -5,6 +5,7 @@ import { begin } from "./begin.js";
 import { cut } from "./cut.js";
 import { lights } from "./lights.js";
 import { picture } from "./picture.js";
+import { placing } from "./placing.js";
 import { recipe } from "./recipe.js";
 import { strip } from "./strip.js";
 import { themes } from "./themes.js";
@@ -22,6 +23,7 @@ function when(id, start) {
 when("theme", themes);
 when("piece-picture", picture);
 when("piece-picture", cut);
+when("piece-picture", placing);
 when("begin-piece", begin);
 when("lights", lights);
 when("way-solid", (way) => {
@@ -40,3 +42,5 @@ when("way-solid", (way) => {
 when("strip", strip);
 when("recipe-form", recipe);
 when("shop-form", recipe);
+when("setup-form", recipe);
+when("sizing-form", recipe);

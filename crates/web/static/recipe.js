@@ -1,42 +1,49 @@
-// Plans again at each change of the recipe and brings the page to the answer: coarsely at once, and
-// in full when the hand rests. One question is under way at a time: a newer one takes its place, and
-// an answer that comes too late is dropped.
+// Plans again at each change of the recipe and brings the page to the answer: coarsely at once, and in full when the
+// hand rests; the server sends both as events of one answer. One question is under way at a time: a newer one takes
+// its place, and an answer that comes too late is dropped.
 
 import { settle } from "./settle.js";
-
-/** Milliseconds without a change after which the plan is made in full. */
-const REST = 500;
 
 /** @param {HTMLFormElement} form */
 export function recipe(form) {
   let asked = new AbortController();
-  let rest = 0;
 
   /** @param {URLSearchParams} sent */
   const plan = async (sent) => {
-    clearTimeout(rest);
     asked.abort();
     const question = (asked = new AbortController());
     document.body.classList.add("planning");
+    const accept = form.hasAttribute("data-coarse") ? "text/event-stream" : "text/html";
     try {
-      const answer = await fetch(form.dataset.try ?? "", { method: "POST", body: sent, signal: question.signal });
-      const html = await answer.text();
-      if (question.signal.aborted) return;
-      if (answer.headers.get("content-type")?.startsWith("text/html")) show(html);
-      else tell(form, html);
-      history.replaceState(null, "", answer.ok ? (answer.headers.get("content-location") ?? location.href) : location.href);
+      const answer = await fetch(form.dataset.try ?? "", {
+        method: "POST",
+        headers: { accept },
+        body: sent,
+        signal: question.signal,
+      });
+      const kind = answer.headers.get("content-type") ?? "";
+      if (kind.startsWith("text/event-stream")) {
+        for await (const told of events(answer)) if (!question.signal.aborted) take(told);
+      } else {
+        const text = await answer.text();
+        const address = answer.ok ? answer.headers.get("content-location") : null;
+        if (question.signal.aborted) return;
+        take(kind.startsWith("text/html") ? { html: text, address, fault: null } : { html: null, address, fault: text });
+      }
     } catch (fault) {
       if (question.signal.aborted) return;
       tell(form, `The program did not answer (${fault}). Is it still running?`);
     }
-    document.body.classList.remove("planning");
-    if (!sent.has("full") && form.hasAttribute("data-coarse")) rest = setTimeout(() => plan(full()), REST);
+    if (!question.signal.aborted) document.body.classList.remove("planning");
   };
 
-  const full = () => {
-    const sent = fields();
-    sent.append("full", "1");
-    return sent;
+  /** @param {{html: string | null, address: string | null, fault: string | null}} told */
+  const take = ({ html, address, fault }) => {
+    if (html) show(html);
+    if (fault) tell(form, fault);
+    history.replaceState(null, "", address ?? location.href);
+    // The coarse answer is there: what follows only refines it.
+    document.body.classList.remove("planning");
   };
 
   /** @param {HTMLButtonElement | null} [button] */
@@ -62,6 +69,26 @@ export function recipe(form) {
   });
   form.addEventListener("keydown", (event) => step(form, event));
   for (const slider of form.querySelectorAll("input[type=range]")) slider.removeAttribute("hidden");
+}
+
+/**
+ * The events of an answer, as they come.
+ * @param {Response} answer
+ */
+async function* events(answer) {
+  const reader = answer.body?.pipeThrough(new TextDecoderStream()).getReader();
+  let text = "";
+  while (reader) {
+    const { value, done } = await reader.read();
+    if (done) return;
+    text += value;
+    const whole = text.split("\n\n");
+    text = whole.pop() ?? "";
+    for (const event of whole) {
+      const data = event.split("\n").filter((line) => line.startsWith("data:"));
+      if (data.length) yield JSON.parse(data.map((line) => line.slice(5)).join("\n"));
+    }
+  }
 }
 
 /**

@@ -55,6 +55,7 @@ function attributes(old, fresh) {
  * @param {Element} element
  */
 function kept(element) {
+  if (element.id === "placing-frame") return ["style", "class", "aria-label"];
   if (element instanceof HTMLDetailsElement) return ["open"];
   if (element instanceof HTMLInputElement && element.type === "range") return ["hidden"];
   return [];

@@ -1,4 +1,4 @@
-// The buttons that choose the dark theme, the light one, or what the system asks for.
+// The buttons that choose the dark theme, the light one, the one of high contrast, or what the system asks for.
 
 /** @param {HTMLElement} group */
 export function themes(group) {

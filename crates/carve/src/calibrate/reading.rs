@@ -66,7 +66,7 @@ pub(crate) struct Rate {
 }
 
 /// Logarithmic standard deviation of a gauged resist thickness lost (judgement: films are soft and rough).
-const WORN_SCATTER: f64 = 0.25;
+pub const WORN_SCATTER: f64 = 0.25;
 
 impl Setting {
     pub(crate) fn rate(&self, model: &Model) -> Result<Rate, JetError> {

@@ -79,7 +79,8 @@ impl Column {
             false => vec![title, Words::new(&said.why, body).and(" ", small).and(&said.source, small)],
         };
         let most = if self.said == Said::Fully { usize::MAX } else { 1 };
-        let remedies = said.remedies.iter().take(most).map(|said| remedy(said, self.measure(), self.scale));
+        let remedies = said.remedies.iter().take(most).chain(&said.no_remedy);
+        let remedies = remedies.map(|said| remedy(said, self.measure(), self.scale));
         stated(finding.state, what.iter().map(|words| self.set(words)).chain(remedies).collect(), self)
     }
 

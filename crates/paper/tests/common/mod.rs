@@ -48,6 +48,7 @@ pub(crate) fn plan(like: Like) -> Plan {
         consumables: consumables(&recipe),
         time: times(&stages, strip.length),
         cost: cost(),
+        narrowing: Vec::new(),
         work: work(),
         relief: relief(),
         notes: plan::Notes::default(),
@@ -102,6 +103,7 @@ fn piece(like: Like) -> Piece {
             edges: None,
             carve_from: Side::Back,
             handle: None,
+            gores: None,
             price: money(4200),
         },
         place: None,
@@ -299,7 +301,15 @@ fn finding(i: usize, layers: &[LayerPlan]) -> Finding {
         1 => Source::CommonPractice,
         _ => Source::second_hand("OSHA 29 CFR 1910.94(a)", "a trade summary"),
     };
-    let change = |change, gives, time_s| Remedy { change, gives, value, time_s, harms: None };
+    let change = |change, gives, time_s| Remedy {
+        changes: vec![change],
+        mark: None,
+        gives,
+        value,
+        time_s,
+        cost: piece::Money::ZERO,
+        others: Vec::new(),
+    };
     let remedies = match state {
         State::Holds => vec![],
         State::Watch => vec![change(Change::LayerDepth(layers[0].name.clone(), mm(2.4)), State::Holds, -95.0)],
@@ -308,7 +318,8 @@ fn finding(i: usize, layers: &[LayerPlan]) -> Finding {
             change(Change::Pressure(GaugePressure::bar(2.8).unwrap()), State::Watch, 130.0),
         ],
     };
-    Finding { check, state, value, limit, about: None, source, places: vec![Point { x: 120.0, y: 88.0 }], remedies }
+    let places = vec![Point { x: 120.0, y: 88.0 }];
+    Finding { check, state, value, limit, about: None, source, places, remedies, no_remedy: None }
 }
 
 fn resists() -> Vec<ResistOption> {

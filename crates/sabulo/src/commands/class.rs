@@ -4,15 +4,16 @@ use super::plan::{Paper, shop_of};
 use super::{print, print_json};
 use crate::error::Failure;
 use crate::folder::{read_text, write_all};
-use ::class::change::{Prices, Search, search};
+use ::class::change::Search;
 use ::class::document::ClassDocument;
-use ::class::{Class, Outcome, Rotation, Running, Shopping, Supply, read_class, rotation, shopping, simulate, words};
+use ::class::{Class, Outcome, Rotation, Running, Shopping, read_class, words};
 use clap::Args;
 use paper::{ClassPack, class_pack};
 use picture::Theme;
 use picture::rotation::{RotationOptions, rotation as draw};
 use picture::svg::{self, Colours};
 use piece::Shop;
+use plan::{ClassRun, class_run};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -42,8 +43,6 @@ pub(crate) struct ClassArguments {
 
 /// Width of the chart.
 const CHART_MM: f64 = 260.0;
-/// Cabinets that changes may add.
-const MORE_CABINETS: usize = 3;
 
 /// A class with all that was found of it.
 struct Made {
@@ -59,7 +58,9 @@ pub(crate) fn class(arguments: &ClassArguments) -> Result<ExitCode, Failure> {
     let shop = shop_of(&arguments.class, arguments.shop.as_deref())?;
     let class = read_class(&read_text(&arguments.class)?, &arguments.class.display().to_string(), &shop)?;
     let running = Running { replications: arguments.replications, seed: arguments.seed };
-    let made = make(class, shop, running, &arguments.class)?;
+    let ClassRun { outcome, search, shopping, rotation } = class_run(&class, &shop, running)
+        .map_err(|fault| Failure::Class { path: arguments.class.clone(), fault: Box::new(fault) })?;
+    let made = Made { class, shop, outcome, search, shopping, rotation };
     let currency = &made.shop.rates.currency;
     let document =
         ClassDocument::new(&made.class, &made.outcome, made.search.as_ref(), &made.shopping, &made.rotation, currency);
@@ -76,27 +77,6 @@ pub(crate) fn class(arguments: &ClassArguments) -> Result<ExitCode, Failure> {
         }
     }
     Ok(ExitCode::SUCCESS)
-}
-
-fn make(class: Class, shop: Shop, running: Running, path: &Path) -> Result<Made, Failure> {
-    let supply = supply(&class, &shop, path)?;
-    let outcome = simulate(&class, supply.as_ref(), running)?;
-    let prices = Prices { labour_per_hour: shop.rates.labour_per_hour };
-    let search = match outcome.holds {
-        true => None,
-        false => Some(search(&class, supply.as_ref(), prices, running)?),
-    };
-    let shopping = shopping(&class, &shop, supply.as_ref(), &outcome);
-    let rotation = rotation(&class, supply.as_ref())?;
-    Ok(Made { class, shop, outcome, search, shopping, rotation })
-}
-
-/// The air behind the cabinets; `None` for a class without any.
-fn supply(class: &Class, shop: &Shop, path: &Path) -> Result<Option<Supply>, Failure> {
-    let Some(nozzle) = shop.nozzle(&class.blast.nozzle).filter(|_| class.cabinets() > 0) else { return Ok(None) };
-    let cabinets = class.cabinets() + MORE_CABINETS;
-    let supply = plan::class_supply(shop, nozzle, class.blast.pressure, cabinets);
-    supply.map(Some).map_err(|fault| Failure::ClassAir { path: path.to_owned(), fault: Box::new(fault) })
 }
 
 fn write(folder: &Path, made: &Made, document: &ClassDocument, paper: Paper) -> Result<String, Failure> {

@@ -6,6 +6,7 @@ pub(crate) mod batch;
 pub(crate) mod carve;
 pub(crate) mod class;
 pub(crate) mod expose;
+pub(crate) mod keep;
 pub(crate) mod paper;
 pub(crate) mod plan;
 pub(crate) mod quote;
@@ -14,6 +15,7 @@ pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod size;
 pub(crate) mod stencil;
+mod units;
 
 use crate::error::Failure;
 use crate::folder::read;

@@ -2,7 +2,7 @@
 
 use super::plan::{Paper, make, shop_of};
 use super::print;
-use super::size::Wanted;
+use super::size::WantedArguments;
 use crate::error::Failure;
 use crate::folder::{read_text, write_file};
 use ::paper::{ShopSpec, cabinet_card, shop_spec};
@@ -46,7 +46,7 @@ pub(crate) struct ShopArguments {
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
     #[command(flatten)]
-    wanted: Wanted,
+    wanted: WantedArguments,
 }
 
 pub(crate) fn paper(command: &PaperCommand) -> Result<ExitCode, Failure> {

@@ -10,7 +10,9 @@ use picture::svg::{self, Colours};
 use picture::{StripOptions, Theme, run_strip};
 use piece::{Shop, read_piece, read_shop};
 use plan::document::{FileEntry, PlanDocument};
-use plan::{Detail, Plan, State, words};
+use plan::search::{self, Within};
+use plan::search_document::SearchDocument;
+use plan::{Detail, Plan, State, search_words, words};
 use quantity::Length;
 use quantity::show::Show as _;
 use rayon::prelude::*;
@@ -39,9 +41,20 @@ pub(crate) struct PlanArguments {
     /// Paper of the job sheet.
     #[arg(long, value_enum, default_value_t = Paper::A4)]
     paper: Paper,
-    /// Print plan.json instead of words.
+    /// Print plan.json, or with --search what was found, instead of words.
     #[arg(long)]
     json: bool,
+    /// Search the recipes for the best trade-offs of time, cost and risk, and plan nothing: all that the shop owns, or
+    /// with "open" only what the piece leaves open.
+    #[arg(long, value_enum, num_args = 0..=1, require_equals = true, default_missing_value = "all", value_name = "WHAT",
+          conflicts_with_all = ["out", "solve"])]
+    search: Option<Searched>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Searched {
+    All,
+    Open,
 }
 
 /// A size of paper, as it is asked for.
@@ -66,6 +79,9 @@ pub(super) const STOPPED: u8 = 3;
 pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
     let cell: Length = quantity("--cell", &arguments.cell)?;
     let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
+    if let Some(searched) = arguments.search {
+        return search(arguments, searched, cell, &shop);
+    }
     let detail = if arguments.solve { Detail::Solved { cell } } else { Detail::Fine { cell } };
     let plan = make(&arguments.piece, &shop, detail)?;
     let files = files(&plan, arguments.paper)?;
@@ -87,6 +103,25 @@ pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
     }
     let stops = plan.findings.iter().any(|finding| finding.state == State::Stop);
     Ok(if stops { ExitCode::from(STOPPED) } else { ExitCode::SUCCESS })
+}
+
+/// Searches the recipes of a piece file.
+fn search(arguments: &PlanArguments, searched: Searched, cell: Length, shop: &Shop) -> Result<ExitCode, Failure> {
+    let path = &arguments.piece;
+    let piece = read_piece(&read_text(path)?, &path.display().to_string(), shop)?;
+    let drawing = artwork_file(&path.with_file_name(&piece.artwork), None)?;
+    let within = match searched {
+        Searched::All => Within::Shop,
+        Searched::Open => Within::Open,
+    };
+    let options = search::Options { within, detail: Detail::Fine { cell }, ..search::Options::default() };
+    let found = search::search(&piece, &drawing, shop, &options, &search::Watch::default())
+        .map_err(|fault| Failure::Refused { path: path.clone(), fault: Box::new(fault) })?;
+    match arguments.json {
+        true => super::print_json(&SearchDocument::new(&piece.name, &found))?,
+        false => print(&format!("{}: {}", piece.name, search_words::all(&found)))?,
+    }
+    Ok(if found.front.is_empty() { ExitCode::from(STOPPED) } else { ExitCode::SUCCESS })
 }
 
 /// The shop of a piece: the one named, or that beside the piece's file or above it.
@@ -197,7 +232,7 @@ fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
     for finding in &plan.findings {
         let told = words::finding(finding, plan.units);
         lines.push(format!("{:<6} {}. {} [{}]", words::state(finding.state), told.title, told.why, told.source));
-        lines.extend(told.remedies.iter().map(|remedy| format!("       · {remedy}")));
+        lines.extend(told.remedies.iter().chain(&told.no_remedy).map(|remedy| format!("       · {remedy}")));
     }
     let notes = words::artwork_notes(plan);
     lines.extend(notes.iter().map(|note| format!("{:<6} artwork: {}", words::state(note.state), note.words)));
@@ -213,6 +248,7 @@ fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
         cost.price,
         cost.currency
     ));
+    lines.extend(plan.narrowing.iter().map(|one| words::narrowing(one, plan.units)));
     if let Some(folder) = folder {
         let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
         lines.push(format!("Written to {}: {}, plan.json", folder.display(), names.join(", ")));

@@ -23,6 +23,8 @@ enum FileKind {
     Plan,
     /// What `sabulo safety PIECE.toml --json` prints.
     Safety,
+    /// What `sabulo plan PIECE.toml --search --json` prints.
+    Search,
 }
 
 pub(crate) fn schema(arguments: &SchemaArguments) -> Result<ExitCode, Failure> {
@@ -32,6 +34,7 @@ pub(crate) fn schema(arguments: &SchemaArguments) -> Result<ExitCode, Failure> {
         FileKind::Class => class::schema(),
         FileKind::Plan => plan::document::schema(),
         FileKind::Safety => plan::safety_document::schema(),
+        FileKind::Search => plan::search_document::schema(),
     };
     print_json(&schema)?;
     Ok(ExitCode::SUCCESS)

@@ -1,10 +1,11 @@
-//! `sabulo` and `sabulo serve`: the app, on this computer only.
+//! `sabulo` and `sabulo serve`: the app, on this computer, and on others when they are let in.
 
 use super::print;
 use crate::demo;
 use crate::error::Failure;
 use clap::Args;
 use std::io::IsTerminal as _;
+use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
 use store::Store;
@@ -18,6 +19,10 @@ pub(crate) struct ServeArguments {
     /// The file that keeps pieces and shops. Left out: sabulo.db in the user's data folder.
     #[arg(long, value_name = "FILE")]
     data: Option<PathBuf>,
+    /// Let tablets and other computers reach it too, once they are paired: on every private address of this computer,
+    /// or on those named, such as --lan=192.168.1.5. The connection is not encrypted.
+    #[arg(long, value_name = "ADDRESS", num_args = 0.., require_equals = true, value_delimiter = ',')]
+    lan: Option<Vec<IpAddr>>,
 }
 
 const PORT: u16 = 7320;
@@ -31,16 +36,53 @@ pub(crate) fn serve(arguments: &ServeArguments) -> Result<ExitCode, Failure> {
     let store = Store::open(&path).map_err(fault)?;
     store.seed(&demo::PIECES).map_err(fault)?;
     let runtime = tokio::runtime::Runtime::new().map_err(Failure::Serve)?;
-    runtime.block_on(run(web::App::new(store), arguments.port, &path))?;
+    runtime.block_on(run(web::App::new(store), arguments, &path))?;
     Ok(ExitCode::SUCCESS)
 }
 
-async fn run(app: web::App, port: Option<u16>, path: &Path) -> Result<(), Failure> {
-    let listener = listen(port).await?;
-    let address = listener.local_addr().map_err(Failure::Serve)?;
-    print(&format!("Sabulo is open at http://{address}/\nPieces are kept in {}\nCtrl-C ends it.\n", path.display()))?;
+async fn run(app: web::App, arguments: &ServeArguments, path: &Path) -> Result<(), Failure> {
+    let here = listen(arguments.port).await?;
+    let address = here.local_addr().map_err(Failure::Serve)?;
+    let network = match &arguments.lan {
+        Some(named) => listen_to_others(named, address.port()).await?,
+        None => Vec::new(),
+    };
+    print(&format!("Sabulo is open at http://{address}/\nPieces are kept in {}\n", path.display()))?;
+    for listener in &network {
+        let address = listener.local_addr().map_err(Failure::Serve)?;
+        print(&format!(
+            "Other devices come in at http://{address}/enter with a code from http://{here}/pair\n",
+            here = here.local_addr().map_err(Failure::Serve)?
+        ))?;
+    }
+    if !network.is_empty() {
+        print("Anyone on that network can read what they and this computer say to each other.\n")?;
+    }
+    print("Ctrl-C ends it.\n")?;
     open_browser(&format!("http://{address}/"));
-    web::serve(listener, app, stopped()).await.map_err(Failure::Serve)
+    web::serve_at(web::Doors { here, network }, app, stopped()).await.map_err(Failure::Serve)
+}
+
+/// Listens on addresses that other computers reach: those named, or every private one of this computer. An address
+/// that the whole internet may reach is listened on only when it is named.
+async fn listen_to_others(named: &[IpAddr], port: u16) -> Result<Vec<TcpListener>, Failure> {
+    let private = |address: &IpAddr| matches!(address, IpAddr::V4(v4) if v4.is_private());
+    let addresses: Vec<IpAddr> = match named {
+        [] => {
+            let all = if_addrs::get_if_addrs().map_err(Failure::Serve)?;
+            all.iter().map(|interface| interface.ip()).filter(private).collect()
+        }
+        named => named.to_vec(),
+    };
+    if addresses.is_empty() {
+        return Err(Failure::NoNetwork);
+    }
+    let mut listeners = Vec::new();
+    for address in addresses.into_iter().map(|address| SocketAddr::new(address, port)) {
+        let listener = TcpListener::bind(address).await.map_err(|fault| Failure::ListenAt { address, fault })?;
+        listeners.push(listener);
+    }
+    Ok(listeners)
 }
 
 async fn listen(port: Option<u16>) -> Result<TcpListener, Failure> {
@@ -76,7 +118,7 @@ fn open_browser(address: &str) {
 }
 
 /// `sabulo/sabulo.db` in the user's data folder, by the convention of each system.
-fn usual_path() -> PathBuf {
+pub(super) fn usual_path() -> PathBuf {
     let from = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
     let folder = if cfg!(windows) {
         from("APPDATA")

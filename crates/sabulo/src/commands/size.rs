@@ -1,20 +1,21 @@
 //! `sabulo size`: from work wanted to the smallest line that holds it, or from a shop to what it runs.
 
 use super::air::asked::{Pictured, write_csv};
+use super::units::Units;
 use super::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::read_text;
 use air::map::RunMap;
-use air::size::{Sizes, Sizing, Work, size};
-use air::{Altitude, Conductance, Discharge, Loading, MachineKind, Site};
+use air::size::Sizing;
 use clap::{ArgGroup, Args, ValueEnum};
 use picture::air::{AirOptions, NozzleMark, capacity};
-use piece::{Shop, read_shop};
+use piece::{CompressorKind, Shop, read_shop};
 use plan::air_document::MapDocument;
 use plan::line_answer::{MAP_HORIZON, what_runs, widest};
 use plan::network::{network, stations};
 use plan::size_document::SizingDocument;
-use quantity::{Diameter, Fraction, GaugePressure, Length, Temperature, Time, UnitSystem, known};
+use plan::sizing::{Wanted, runs};
+use quantity::{Diameter, GaugePressure, UnitSystem, known};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -22,7 +23,7 @@ use std::process::ExitCode;
 #[command(group(ArgGroup::new("asked").args(["bore", "shop"]).required(true)))]
 pub(crate) struct SizeArguments {
     #[command(flatten)]
-    wanted: Wanted,
+    wanted: WantedArguments,
     /// Units to print in.
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     units: Units,
@@ -41,7 +42,7 @@ pub(crate) struct SizeArguments {
 
 /// Work that is wanted of a line.
 #[derive(Debug, Args)]
-pub(crate) struct Wanted {
+pub(crate) struct WantedArguments {
     /// Nozzle bore of the work wanted, such as 1/8in.
     #[arg(long, requires = "pressure")]
     pub(super) bore: Option<String>,
@@ -83,12 +84,6 @@ enum Kind {
     Screw,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Units {
-    Metric,
-    Us,
-}
-
 pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     match &arguments.shop {
         Some(path) => {
@@ -101,87 +96,50 @@ pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
 }
 
 /// What some work takes, in words: the work first, then a line for each part.
-pub(super) fn sized(wanted: &Wanted, units: UnitSystem) -> Result<String, Failure> {
-    let work = work(wanted)?;
-    Ok(plan::size_document::told(&work, &smallest(&work)?, units))
-}
-
-/// The smallest sizes of the trade's series that hold the work.
-fn smallest(work: &Work) -> Result<Sizing, Failure> {
-    let series = &reference::tables().equipment.series;
-    let regulators: Vec<Conductance> = reference::tables()
-        .equipment
-        .regulators
-        .iter()
-        .map(|row| Conductance::dm3_per_s_bar(row.conductance_dm3_s_bar.value.mid(), row.critical_ratio.value))
-        .collect::<Result<_, _>>()?;
-    Ok(size(
-        work,
-        &Sizes {
-            free_air: &series.free_air.value,
-            receivers: &series.receivers.value,
-            hoses: &series.hoses.value,
-            regulators: &regulators,
-            dryers: &series.dryers.value,
-            separators: &series.separators.value,
-        },
-    )?)
+pub(super) fn sized(arguments: &WantedArguments, units: UnitSystem) -> Result<String, Failure> {
+    let (work, sizing) = wanted(arguments)?.sized()?;
+    Ok(plan::size_document::told(&work, &sizing, units).to_string())
 }
 
 fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
-    let work = work(&arguments.wanted)?;
-    let sizing = smallest(&work)?;
-    let units = match arguments.units {
-        Units::Metric => UnitSystem::Metric,
-        Units::Us => UnitSystem::Us,
-    };
+    let (work, sizing) = wanted(&arguments.wanted)?.sized()?;
+    let units = arguments.units.system();
     if arguments.pictured.write(|| picture_of(&sizing, work.bore, units))? {
         return Ok(ExitCode::SUCCESS);
     }
     match arguments.json {
         true => print_json(&SizingDocument::from(&sizing))?,
-        false => print(&plan::size_document::told(&work, &sizing, units))?,
+        false => print(&plan::size_document::told(&work, &sizing, units).to_string())?,
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn work(arguments: &Wanted) -> Result<Work, Failure> {
-    let kind = match arguments.kind {
-        Kind::Diaphragm => ("diaphragm", MachineKind::Diaphragm),
-        Kind::SmallPiston => ("small_piston", MachineKind::SmallPiston),
-        Kind::SingleStage => ("single_stage", MachineKind::SingleStage),
-        Kind::TwoStage => ("two_stage", MachineKind::TwoStage),
-        Kind::Screw => ("screw", MachineKind::Screw),
-    };
-    let typical = reference::tables().equipment.compressor(kind.0).map_err(|_| Failure::NoTypical { kind: kind.0 })?;
-    let on: Time = quantity("--on", &arguments.on)?;
-    let growth: Fraction = quantity("--growth", &arguments.growth)?;
+fn wanted(arguments: &WantedArguments) -> Result<Wanted, Failure> {
     let text = |given: &Option<String>| given.clone().unwrap_or_default();
-    let (temperature, humidity) = (known(Temperature::celsius(20.0)), known(Fraction::percent(50.0)));
-    Ok(Work {
-        site: Site::at_altitude(Altitude::metres(arguments.altitude_m)?, temperature, humidity),
+    Ok(Wanted {
         bore: quantity("--bore", &text(&arguments.bore))?,
-        discharge: Discharge::ROUNDED,
-        loading: Loading::new(arguments.loading)?,
         pressure: quantity("--pressure", &text(&arguments.pressure))?,
+        on: quantity("--on", &arguments.on)?,
+        growth: quantity("--growth", &arguments.growth)?,
         stations: arguments.stations,
-        share: Fraction::ratio(on.to_minutes() / 10.0)?,
-        growth: 1.0 + growth.to_ratio(),
-        hose_length: quantity::<Length>("--hose", &arguments.hose)?,
+        hose: quantity("--hose", &arguments.hose)?,
         loss_max: quantity("--loss", &arguments.loss)?,
-        kind: kind.1,
-        duty: typical.duty.value.mid(),
-        cut_in: typical.cut_in.value,
-        cut_out: typical.cut_out.value,
+        kind: match arguments.kind {
+            Kind::Diaphragm => CompressorKind::Diaphragm,
+            Kind::SmallPiston => CompressorKind::SmallPiston,
+            Kind::SingleStage => CompressorKind::SingleStage,
+            Kind::TwoStage => CompressorKind::TwoStage,
+            Kind::Screw => CompressorKind::Screw,
+        },
+        loading: arguments.loading,
+        altitude_m: arguments.altitude_m,
     })
 }
 
-/// What the line made of the sizes runs; an empty map when it cannot be followed.
+/// What the line made of the sizes runs.
 fn picture_of(sizing: &Sizing, bore: Diameter, units: UnitSystem) -> picture::Scene {
-    let none = RunMap { pressures: Vec::new(), bores: Vec::new(), cells: Vec::new() };
-    let map = what_runs(&sizing.network, bore).unwrap_or(none);
     let wanted = NozzleMark { name: "wanted".to_owned(), bore };
-    capacity(&map, &[wanted], &AirOptions { units, ..AirOptions::default() })
+    capacity(&runs(sizing, bore), &[wanted], &AirOptions { units, ..AirOptions::default() })
 }
 
 fn map(shop: &Shop) -> Result<RunMap, plan::Refusal> {

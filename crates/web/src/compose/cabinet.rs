@@ -10,6 +10,7 @@ use serde::Serialize;
 #[derive(Debug, Serialize)]
 struct Run {
     piece: i64,
+    revision: u32,
     log: String,
     stages: Vec<RunStage>,
 }
@@ -32,7 +33,8 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
     let id = question.stored.id;
     let run = Run {
         piece: id.0,
-        log: format!("/cabinet/{id}/log"),
+        revision: question.stored.revision,
+        log: format!("/api/pieces/{id}/logs"),
         stages: plan.stages.iter().map(|stage| RunStage { stage: stage.order, parts: parts(plan, stage) }).collect(),
     };
     CabinetPage {

@@ -31,16 +31,21 @@ fn finding(id: String, finding: &plan::Finding, plan: &Plan) -> Finding {
             .map(|(remedy, words)| Remedy {
                 words,
                 gives: remedy.gives,
-                apply: applied(&remedy.change, &plan.piece, plan.units),
+                apply: applied(&remedy.changes, &plan.piece, plan.units),
             })
             .collect(),
     }
 }
 
-/// A change as the form sends it; `None` when it is not one of the piece.
-fn applied(change: &Change, piece: &Piece, units: UnitSystem) -> Option<String> {
+/// Changes as the form sends them, all of them or none; `None` when one is not of the piece.
+fn applied(changes: &[Change], piece: &Piece, units: UnitSystem) -> Option<String> {
+    let fields = changes.iter().map(|change| fields(change, piece, units)).collect::<Option<Vec<_>>>()?.concat();
+    serde_urlencoded::to_string(fields).ok().filter(|fields| !fields.is_empty())
+}
+
+fn fields(change: &Change, piece: &Piece, units: UnitSystem) -> Option<Vec<(String, String)>> {
     let one = |field: &str, value: String| vec![(field.to_owned(), value)];
-    let fields = match change {
+    Some(match change {
         Change::Pressure(pressure) => one("pressure", exact(*pressure, Kind::Pressure, units)),
         Change::Nozzle(name) => one("nozzle", name.clone()),
         Change::Resist(id) => one("resist", id.clone()),
@@ -58,9 +63,9 @@ fn applied(change: &Change, piece: &Piece, units: UnitSystem) -> Option<String> 
             let row = piece.depths.iter().position(|row| selects(&row.select, layer))?;
             one(&depth_name(row), exact(*depth, Kind::Depth, units))
         }
+        Change::Standoff(standoff) => one("standoff", exact(*standoff, Kind::Size, units)),
         _ => return None,
-    };
-    serde_urlencoded::to_string(fields).ok().filter(|fields| !fields.is_empty())
+    })
 }
 
 fn selects(select: &Select, layer: &str) -> bool {
@@ -104,7 +109,7 @@ mod tests {
     fn check(change: &Change, expected: Option<&str>) {
         let shop = piece::read_shop(SHOP, "shop.toml").unwrap();
         let piece = piece::read_piece(PIECE, "piece.toml", &shop).unwrap();
-        assert_eq!(applied(change, &piece, UnitSystem::Metric).as_deref(), expected);
+        assert_eq!(applied(std::slice::from_ref(change), &piece, UnitSystem::Metric).as_deref(), expected);
     }
 
     #[test]

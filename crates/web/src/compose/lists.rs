@@ -3,7 +3,7 @@
 use crate::files;
 use crate::planner::Question;
 use crate::run_log::{DepthLog, RunLog};
-use crate::view::{File, List, ResistRow, Row, Stage};
+use crate::view::{Done, File, List, ResistRow, Row, Stage};
 use piece::Money;
 use plan::{Plan, words};
 use quantity::show::{Show as _, clock};
@@ -110,8 +110,8 @@ pub(super) fn cost(plan: &Plan) -> List {
     }
 }
 
-/// What was done at the cabinet, the latest first; nothing where nothing was.
-pub(super) fn runs(plan: &Plan, runs: &[StoredRun]) -> Option<List> {
+/// What was done at the cabinet, the latest first.
+pub(super) fn runs(question: &Question, plan: &Plan, runs: &[StoredRun]) -> Vec<Done> {
     let row = |run: &StoredRun| {
         let log: RunLog = serde_json::from_str(&run.log).ok()?;
         let depth = |gauged: &DepthLog| {
@@ -125,16 +125,10 @@ pub(super) fn runs(plan: &Plan, runs: &[StoredRun]) -> Option<List> {
         let trouble = (!log.events.is_empty()).then(|| format!("{} times something was wrong", log.events.len()));
         let said: Vec<String> = gauged.chain([nozzle]).chain(resist).chain(trouble).collect();
         let day = log.started_utc.get(..10).unwrap_or_default().to_owned();
-        Some(Row { name: day, amount: said.join(" · "), price: None })
+        let learn = format!("/piece/{}/learn/{}", question.stored.id, run.id);
+        Some(Done { day, said: said.join(" · "), learn: (!log.depths.is_empty()).then_some(learn) })
     };
-    let rows: Vec<Row> = runs.iter().rev().filter_map(row).collect();
-    (!rows.is_empty()).then(|| List {
-        id: "runs",
-        title: "Done at the cabinet".to_owned(),
-        rows,
-        total: None,
-        note: None,
-    })
+    runs.iter().rev().filter_map(row).collect()
 }
 
 fn price(plan: &Plan, money: Money) -> String {

@@ -17,15 +17,22 @@ pub(super) fn recipe(question: &Question, plan: Option<&Plan>) -> Recipe {
     let Question { stored, tried, .. } = question;
     let file = piece::reader::read::<PieceFile>(&stored.piece_toml, "piece.toml").map(|read| read.value);
     let lines = file.iter().flat_map(|file| fields(file).into_iter().map(|field| line(question, plan, file, field)));
+    // What a page read stays its own, until it was told that there is a newer one.
+    let read = tried.sent.get("revision").and_then(|number| number.parse().ok()).unwrap_or(stored.revision);
+    let stale = (read < stored.revision).then(|| {
+        "This piece was changed in another window since you opened it. Keeping lays what you try over the newer \
+         revision, and asks first."
+            .to_owned()
+    });
     Recipe {
         piece: format!("/piece/{}", stored.id),
-        revision: stored.revision,
+        revision: read.min(stored.revision),
         changed: !tried.changes.is_empty(),
         reads: tried.piece.is_ok(),
         centred: tried.changes.iter().any(|(name, _)| name == PLACE),
         can_undo: question.can_undo,
         can_redo: question.can_redo,
-        message: tried.piece.as_ref().err().and_then(|faults| faults.get("")).cloned(),
+        message: tried.piece.as_ref().err().and_then(|faults| faults.get("")).cloned().or(stale),
         lines: lines.collect(),
     }
 }
@@ -57,6 +64,7 @@ fn words(field: &Field, file: &PieceFile) -> (&'static str, String, &'static str
         "blank-height" => said("by", "Height of the blank", "high"),
         "thickness" => said("and", "Thickness of the blank", "thick"),
         "side" => said("from", "Side that is carved", ""),
+        "quantity" => said("make", "How many", "of it"),
         _ => ("carve", format!("Depth of {}", row(field, file).map(layer_name).unwrap_or_default()), ""),
     }
 }

@@ -1,7 +1,7 @@
 //! Pictures of a plan on the page, and what lies under a pointer on them.
 
 use crate::planner::Question;
-use crate::view::{CutForm, KeyStep, Picture, Probe, Solid, Strip};
+use crate::view::{CutForm, KeyStep, Picture, PlacingFrame, Probe, Solid, Strip};
 use artwork::grid::Point;
 use picture::Theme;
 use picture::marked::{MarkedOptions, marked, stage_thumbnail};
@@ -27,6 +27,7 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
     let share = match body {
         Body::Panel { .. } => (wide / high).min(1.0),
         Body::Tumbler { .. } => 0.7,
+        Body::Bowl { .. } => 1.0,
     };
     PreviewOptions {
         width_px: (PREVIEW_PX * share).round() as u32,
@@ -52,6 +53,7 @@ pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
         alt: alt(plan),
         solid: solid(question, plan),
         cut: cut(question, plan),
+        placing: matches!(body, Body::Panel { .. }).then(|| placing(question, plan)),
         probe,
         key: key(plan),
     }
@@ -79,6 +81,25 @@ pub(super) const fn length_unit(units: UnitSystem) -> (&'static str, f64) {
     match units {
         UnitSystem::Metric => ("mm", 1.0),
         UnitSystem::Us => ("in", 25.4),
+    }
+}
+
+/// The drawing's frame, where the plan puts it: centred unless a place is given.
+fn placing(question: &Question, plan: &Plan) -> PlacingFrame {
+    let (drawing, placed, body) = (&question.drawing, &plan.piece.placing, plan.relief.body);
+    let scale = match (placed.width, placed.height) {
+        (Some(width), _) => width.to_mm() / drawing.width_mm,
+        (None, Some(height)) => height.to_mm() / drawing.height_mm,
+        (None, None) => 1.0,
+    };
+    let (width, height) = (drawing.width_mm * scale, drawing.height_mm * scale);
+    let start = |given: Option<Length>, whole: f64, size: f64| given.map_or(0.5 * (whole - size), |at| at.to_mm());
+    PlacingFrame {
+        left: start(placed.left, body.sheet_width_mm(), width),
+        top: start(placed.top, body.sheet_height_mm(), height),
+        width,
+        height,
+        unit_mm: length_unit(plan.units).1,
     }
 }
 

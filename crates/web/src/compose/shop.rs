@@ -50,12 +50,18 @@ pub(crate) fn shop_parts(
     }
 }
 
-fn summary(shop: &Shop, answer: &LineAnswer) -> Summary {
+pub(super) fn summary(shop: &Shop, answer: &LineAnswer) -> Summary {
     let state = answer.findings(shop).first().map_or(State::Holds, |(state, _)| *state);
-    Summary { state, sentence: air_words::sentence(answer, shop), against: None }
+    Summary { state, sentence: capital(&air_words::sentence(answer, shop)), against: None }
 }
 
-fn findings(shop: &Shop, answer: &LineAnswer) -> Vec<crate::view::Finding> {
+/// With a capital: a sentence may begin with a station's name.
+fn capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+pub(super) fn findings(shop: &Shop, answer: &LineAnswer) -> Vec<crate::view::Finding> {
     let found = answer.findings(shop).into_iter().enumerate();
     found
         .map(|(at, (state, finding))| {
@@ -107,15 +113,28 @@ fn card_field(field: &Field, tried: &TriedShop) -> CardField {
     CardField { key: field.key.clone(), label: field.label, value, fault, choices }
 }
 
+/// The map of what a line runs, as SVG that takes the page's colours.
+pub(super) fn map_drawing(shop: &Shop, map: &RunMap) -> String {
+    map_of(map, &marks(shop), shop.units)
+}
+
+/// The same with other nozzles marked.
+pub(super) fn map_of(map: &RunMap, marks: &[NozzleMark], units: UnitSystem) -> String {
+    let options = AirOptions { width_mm: 0.6 * WIDE_MM, units, ..AirOptions::default() };
+    svg::write(&capacity(map, marks, &options), Colours::Properties)
+}
+
+fn marks(shop: &Shop) -> Vec<NozzleMark> {
+    shop.nozzles.iter().map(|nozzle| NozzleMark { name: nozzle.name.clone(), bore: nozzle.bore }).collect()
+}
+
 fn pictures(shop: &Shop, answer: &LineAnswer, map: &RunMap) -> ShopPictures {
     let options = AirOptions { width_mm: WIDE_MM, units: shop.units, ..AirOptions::default() };
-    let marks: Vec<NozzleMark> =
-        shop.nozzles.iter().map(|nozzle| NozzleMark { name: nozzle.name.clone(), bore: nozzle.bore }).collect();
     let draw = |scene| svg::write(&scene, Colours::Properties);
     ShopPictures {
         ladder: draw(ladder(&answer.ladder, &options)),
         course: draw(course(&answer.network, &answer.course, &options)),
-        map: draw(capacity(map, &marks, &options)),
+        map: draw(capacity(map, &marks(shop), &options)),
     }
 }
 

@@ -4,6 +4,10 @@ use crate::view::Frame;
 use maud::{DOCTYPE, Markup, html};
 use quantity::UnitSystem;
 
+/// Pages that need neither piece nor shop.
+const PLACES: [(&str, &str); 4] =
+    [("/sizing", "Sizing"), ("/class", "Class"), ("/reference", "Reference"), ("/keep", "Keep")];
+
 /// A whole document around `body`.
 pub(super) fn document(frame: &Frame, body: Markup) -> String {
     html! {
@@ -22,6 +26,8 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/shop.css";
                 link rel="stylesheet" href="/static/pieces.css";
                 link rel="stylesheet" href="/static/safety.css";
+                link rel="stylesheet" href="/static/setup.css";
+                link rel="stylesheet" href="/static/keep.css";
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }
@@ -29,6 +35,11 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 a class="skip" href="#main" { "To the plan" }
                 (header(frame))
                 (body)
+                footer class="foot" {
+                    a href="/keep" { "Backup, hand on" }
+                    a href="/pair" { "Other devices" }
+                    a href="/api/openapi.json" { "For programs" }
+                }
             }
         }
     }
@@ -48,17 +59,23 @@ fn header(frame: &Frame) -> Markup {
                 }
                 "Sabulo"
             }
-            nav id="pieces" aria-label="Pieces" {
-                @for piece in &frame.pieces {
-                    a href=(piece.href) aria-current=[piece.current.then_some("page")] { (piece.name) }
+            nav id="places" aria-label="Pages" {
+                a href="/pieces" aria-current=[frame.here.starts_with("/pieces").then_some("page")] { "Pieces" }
+                @for piece in frame.pieces.iter().filter(|piece| piece.current) {
+                    a class="here" href=(piece.href) aria-current="page" { (piece.name) }
                 }
-                a href="/pieces" { "all pieces" }
+                @match &frame.shop_href {
+                    Some(shop) => a href=(shop) aria-current=[frame.here.starts_with("/shop").then_some("page")] { (frame.shop) },
+                    None => a href="/shops" aria-current=[frame.here.starts_with("/shop").then_some("page")] { "Shop" },
+                }
+                @for (href, words) in PLACES {
+                    a href=(href) aria-current=[frame.here.starts_with(href).then_some("page")] { (words) }
+                }
             }
             div class="settings" {
-                @if let Some(shop) = &frame.shop_href { a class="shop" href=(shop) { (frame.shop) } }
                 (units(frame))
                 div id="theme" role="group" aria-label="Theme" hidden {
-                    @for word in ["dark", "light", "system"] {
+                    @for word in ["dark", "light", "contrast", "system"] {
                         button type="button" class="quiet" value=(word) { (word) }
                     }
                 }

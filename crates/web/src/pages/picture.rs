@@ -1,7 +1,7 @@
 //! The piece, seen: as carved and as drawn, with the depth key and a read-out.
 
 use super::words::amount;
-use crate::view::{CutForm, KeyStep, Picture};
+use crate::view::{CutForm, KeyStep, Picture, PlacingFrame};
 use ::picture::preview::{Ground, Light, Seen};
 use maud::{Markup, html};
 
@@ -14,6 +14,7 @@ pub(super) fn picture(picture: Option<&Picture>) -> Markup {
             label { input type="radio" name="way" value="drawn" id="way-drawn"; span { "as drawn" } }
             label { input type="radio" name="way" value="solid" id="way-solid"; span { "in 3-D" } }
             label { input type="radio" name="way" value="cut" id="way-cut"; span { "in section" } }
+            label hidden[picture.is_some_and(|picture| picture.placing.is_none())] { input type="radio" name="way" value="place" id="way-place"; span { "place it" } }
         }
         (lights(picture))
         (figure(picture))
@@ -41,7 +42,10 @@ fn seen(picture: &Picture) -> Markup {
                         data-left-mm=(probe.origin_mm.0) data-top-mm=(probe.origin_mm.1)
                         data-width-mm=(probe.span_mm.0) data-height-mm=(probe.span_mm.1)
                         data-blank-width-mm=(probe.blank_mm.0) data-blank-height-mm=(probe.blank_mm.1)
-                        aria-label="The piece as carved. Arrow keys move the read-out by a millimetre." { (image(picture)) },
+                        aria-label="The piece as carved. Arrow keys move the read-out by a millimetre." {
+                            (image(picture))
+                            @if let Some(frame) = &picture.placing { (placing(frame)) }
+                        },
                     None => div id="piece-plate" class="plate" { (image(picture)) },
                 }
                 div id="piece-drawn" { img src=(picture.drawn) alt="The artwork as drawn, findings numbered at their places" loading="lazy"; }
@@ -53,6 +57,17 @@ fn seen(picture: &Picture) -> Markup {
         figcaption {
             ul id="depth-key" aria-label="Depth key" { @for step in &picture.key { (key(step)) } }
             output id="read-out" aria-live="off" {}
+        }
+    }
+}
+
+/// The frame by which the drawing is placed.
+fn placing(frame: &PlacingFrame) -> Markup {
+    html! {
+        div id="placing-frame" tabindex="0" role="group" data-left=(frame.left) data-top=(frame.top)
+            data-width=(frame.width) data-height=(frame.height) data-unit-mm=(frame.unit_mm) {
+            @for part in ["top-left", "top-right", "bottom-left", "bottom-right"] { span class="corner" data-part=(part) {} }
+            output {}
         }
     }
 }

@@ -9,6 +9,7 @@ pub(crate) fn pieces(page: &PiecesPage) -> String {
     let body = html! {
         main id="main" class="pieces-page" {
             div class="name" { h1 id="name" { @if page.away { "Put away" } @else { "Pieces" } } }
+            (welcome(page))
             (begin(page))
             (search(page))
             @if page.pieces.is_empty() {
@@ -22,6 +23,22 @@ pub(crate) fn pieces(page: &PiecesPage) -> String {
         }
     };
     document(&page.frame, body)
+}
+
+/// Where one stands: in the demonstration shop, or a moment after setting up one's own.
+fn welcome(page: &PiecesPage) -> Markup {
+    html! {
+        @if page.begun {
+            p class="welcome" role="status" {
+                strong { (page.shop) " is kept." } " Now drop a drawing: its piece is planned with your own air and stock."
+            }
+        } @else if !page.own_shop {
+            p class="welcome" {
+                "You are in a demonstration shop, " (page.shop) ", with its pieces. "
+                a href="/start" { "Set up your own shop" } ": five minutes beside the compressor."
+            }
+        }
+    }
 }
 
 fn begin(page: &PiecesPage) -> Markup {
@@ -55,10 +72,16 @@ fn card(piece: &PieceCard) -> Markup {
                 img src=(piece.picture) alt="" loading="lazy" width="320" height="240";
                 span class="title" { (piece.name) }
             }
-            p class="facts" { (piece.facts) }
+            p class="facts" { (piece.facts) @if let Some(shop) = &piece.shop { ", in " (shop) } }
             div class="deeds" {
                 form method="post" action={ (piece.href) "/copy" } {
                     button type="submit" class="quiet" aria-label={ "Copy " (piece.name) } { "Copy" }
+                }
+                @if let Some(shop) = piece.into {
+                    form method="post" action={ (piece.href) "/copy" } {
+                        input type="hidden" name="shop" value=(shop);
+                        button type="submit" class="quiet" aria-label={ "Copy " (piece.name) " into the shop at work" } { "Copy into my shop" }
+                    }
                 }
                 form method="post" action={ (piece.href) "/shelve" } {
                     input type="hidden" name="away" value=(if piece.away { "0" } else { "1" });

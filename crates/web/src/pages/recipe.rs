@@ -43,7 +43,8 @@ fn steps(recipe: &Recipe) -> Markup {
             form method="post" action={ (recipe.piece) "/redo" } {
                 button type="submit" id="recipe-redo" class="quiet" disabled[!recipe.can_redo] { "Redo" }
             }
-            span class="revision" { "revision " (recipe.revision) }
+            a class="revision" href={ (recipe.piece) "/history" } { "revision " (recipe.revision) }
+            a class="revision" href={ (recipe.piece) "/file" } { "file as text" }
         }
     }
 }

@@ -12,7 +12,12 @@ pub(crate) fn shop(page: &ShopPage) -> String {
             div class="name" {
                 h1 id="name" { (page.name) }
                 p class="facts" { (page.facts) }
-                p class="facts" { a href={ (page.parts.line.address) "/safety" } { "Safety checks of this shop" } }
+                p class="facts links" {
+                    a href={ (page.parts.line.address) "/basics" } { "Equipment and stock" }
+                    a href={ (page.parts.line.address) "/safety" } { "Safety checks" }
+                    a href={ (page.parts.line.address) "/file" } { "The file as text" }
+                    a href="/shops" { "All shops" }
+                }
             }
             div class="line-page" { (changing(&page.parts)) }
         }

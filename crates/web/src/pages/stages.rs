@@ -1,7 +1,7 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
 use super::words::{amount, shape};
-use crate::view::{File, List, Planned, Row, Stage, StepCautions};
+use crate::view::{Done, List, Planned, Row, Stage, StepCautions};
 use maud::{Markup, html};
 use plan::words;
 
@@ -11,7 +11,11 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
         section id="stages" aria-labelledby="stages-title" hidden[plan.is_none()] {
             h2 id="stages-title" { "Stages" }
             @if let Some(plan) = plan {
-                p { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
+                p class="links" {
+                    span { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
+                    span { a href=(plan.recipes) { "Which recipe" } span class="tail" { " of all that the shop owns" } }
+                    span { a href=(plan.price) { "The price" } span class="tail" { " over quantities, with the quote" } }
+                }
                 div class="scroll" {
                     table {
                         thead {
@@ -85,7 +89,34 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
         div id="lists" hidden[plan.is_none()] {
             @if let Some(plan) = plan {
                 @for list in &plan.lists { (table(list)) }
-                (files(&plan.files))
+                (narrowing(&plan.narrowing))
+                (done(&plan.done))
+                (files(plan))
+            }
+        }
+    }
+}
+
+/// What would narrow the plan's uncertain numbers.
+fn narrowing(sentences: &[String]) -> Markup {
+    html! {
+        section id="narrowing" aria-labelledby="narrowing-title" hidden[sentences.is_empty()] {
+            h2 id="narrowing-title" { "What would narrow it" }
+            @for sentence in sentences { p { (amount(sentence)) } }
+        }
+    }
+}
+
+/// What was done at the cabinet; nothing where nothing was.
+fn done(done: &[Done]) -> Markup {
+    html! {
+        section id="runs" aria-labelledby="runs-title" hidden[done.is_empty()] {
+            h2 id="runs-title" { "Done at the cabinet" }
+            @for run in done {
+                p {
+                    b { (run.day) } " " (amount(&run.said))
+                    @if let Some(learn) = &run.learn { " " a href=(learn) { "what it teaches" } }
+                }
             }
         }
     }
@@ -137,11 +168,12 @@ fn entry(row: &Row) -> Markup {
     }
 }
 
-fn files(files: &[File]) -> Markup {
+fn files(plan: &Planned) -> Markup {
     html! {
         section id="files" aria-labelledby="files-title" {
             h2 id="files-title" { "Files" }
-            ul { @for file in files { li { a href=(file.href) download { (file.name) } span class="what" { (file.what) } } } }
+            p { a href=(plan.packed) download { "All of them, as one ZIP" } }
+            ul { @for file in &plan.files { li { a href=(file.href) download { (file.name) } span class="what" { (file.what) } } } }
         }
     }
 }

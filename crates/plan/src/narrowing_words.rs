@@ -1,0 +1,95 @@
+//! What would narrow a plan's numbers, in English and as programs read it.
+
+use crate::calibration_document::SettingEntry;
+use crate::narrowing::{Measurement, Narrowing, Number};
+use piece::Coupon;
+use quantity::UnitSystem;
+use quantity::show::{Show as _, clock, significant};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// What would narrow a number, in a sentence.
+#[must_use]
+pub fn narrowing(narrowing: &Narrowing, units: UnitSystem) -> String {
+    let name = match &narrowing.number {
+        Number::BlastTime => "The blasting time".to_owned(),
+        Number::Depth => "The depth after the planned times".to_owned(),
+        Number::ResistWear => "The wear of the resist".to_owned(),
+        Number::GrainSpeed => "The grain's speed".to_owned(),
+        Number::Cost => "The cost".to_owned(),
+        Number::Delivered(compressor) => format!("What \u{201c}{compressor}\u{201d} delivers"),
+    };
+    let [now, then] = [narrowing.width, narrowing.narrows_to].map(|width| significant(width, 2));
+    let by = match &narrowing.by {
+        Measurement::Coupon(coupon) => blast(coupon, units),
+        Measurement::FillReceiver(_) => {
+            "time how long it takes to fill the receiver from empty to the cut-out, the rest shut off".to_owned()
+        }
+    };
+    format!("{name} is known to a factor of {now}; {then} is to be expected once you {by}.")
+}
+
+fn blast(coupon: &Coupon, units: UnitSystem) -> String {
+    let gauge = match coupon.resist {
+        None => "gauge its depth".to_owned(),
+        Some((resist, _)) => format!("gauge its depth and what {} lost", resist.name),
+    };
+    format!(
+        "blast a coupon, {} square, with \u{201c}{}\u{201d} at {} from {} for {}, and {gauge} (about {} deep)",
+        coupon.opening.show(units),
+        coupon.nozzle,
+        coupon.pressure.show(units),
+        coupon.standoff.show(units),
+        clock(coupon.time),
+        coupon.depth.show(units),
+    )
+}
+
+/// What would narrow a number.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct NarrowingEntry {
+    /// Which number.
+    #[schemars(regex(pattern = "^(blast_time|depth|resist_wear|grain_speed|cost|delivered)$"))]
+    pub number: &'static str,
+    /// The compressor it concerns, when it concerns one.
+    pub compressor: Option<String>,
+    /// Its 95th over its 5th percentile now.
+    pub width: f64,
+    /// The same as it is to be expected afterwards.
+    pub narrows_to: f64,
+    /// The coupon to be blasted; null when it is another measurement.
+    pub coupon: Option<SettingEntry>,
+    /// Depth to be expected of it.
+    pub coupon_depth_mm: Option<f64>,
+    /// Id of the resist whose loss is to be gauged beside the depth.
+    pub coupon_resist: Option<String>,
+    /// In words.
+    pub what: String,
+}
+
+impl NarrowingEntry {
+    pub(crate) fn new(one: &Narrowing, units: UnitSystem) -> Self {
+        let (number, compressor) = match &one.number {
+            Number::BlastTime => ("blast_time", None),
+            Number::Depth => ("depth", None),
+            Number::ResistWear => ("resist_wear", None),
+            Number::GrainSpeed => ("grain_speed", None),
+            Number::Cost => ("cost", None),
+            Number::Delivered(name) => ("delivered", Some(name.clone())),
+        };
+        let coupon = match &one.by {
+            Measurement::Coupon(coupon) => Some(coupon),
+            Measurement::FillReceiver(_) => None,
+        };
+        Self {
+            number,
+            compressor,
+            width: one.width,
+            narrows_to: one.narrows_to,
+            coupon: coupon.map(SettingEntry::new),
+            coupon_depth_mm: coupon.map(|coupon| coupon.depth.to_mm()),
+            coupon_resist: coupon.and_then(|coupon| coupon.resist).map(|(resist, _)| resist.id.clone()),
+            what: narrowing(one, units),
+        }
+    }
+}

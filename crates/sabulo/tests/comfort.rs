@@ -1,0 +1,123 @@
+//! Every page for everybody: no fault that axe-core 4.14.1 finds in any theme, no page wider than its window, no request
+//! that leaves the machine, little to load.
+
+mod stage;
+
+use fantoccini::Client;
+use fantoccini::error::CmdError;
+use stage::{Stage, stage, stage_of};
+
+const AXE: &str = include_str!("vendor/axe-core/axe.min.js");
+
+const PAGES: [&str; 13] = [
+    "/pieces",
+    "/piece/1",
+    "/piece/2",
+    "/piece/1/safety",
+    "/piece/1/file",
+    "/piece/1/history",
+    "/shop/1",
+    "/shop/1/basics",
+    "/shop/1/safety",
+    "/shops",
+    "/start",
+    "/sizing",
+    "/reference",
+];
+
+const THEMES: [&str; 3] = ["dark", "light", "contrast"];
+
+#[tokio::test(flavor = "multi_thread")]
+async fn no_page_has_a_fault_of_accessibility_in_any_theme() {
+    let stage = stage().await;
+    let outcome = judged(&stage).await;
+    stage.client.clone().close().await.unwrap();
+    let faults = outcome.unwrap();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+async fn judged(stage: &Stage) -> Result<Vec<String>, CmdError> {
+    let mut faults = Vec::new();
+    for page in PAGES.into_iter().chain(["/cabinet/1"]) {
+        stage.client.goto(&format!("{}{page}", stage.address)).await?;
+        stage.client.execute(AXE, vec![]).await?;
+        for theme in THEMES {
+            faults.extend(
+                violations(&stage.client, theme).await?.into_iter().map(|fault| format!("{page}, {theme}: {fault}")),
+            );
+        }
+    }
+    Ok(faults)
+}
+
+/// What axe-core finds against WCAG 2.2 A and AA and its own best practice.
+async fn violations(client: &Client, theme: &str) -> Result<Vec<String>, CmdError> {
+    let script = "const done = arguments[1];
+        document.documentElement.dataset.theme = arguments[0];
+        // A colour that is still fading would be judged half way.
+        Promise.all(document.getAnimations().map((a) => a.finished.catch(() => 0)))
+            .then(() => axe.run(document, { resultTypes: ['violations'] }))
+            .then(({ violations }) => done(violations.map((v) => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map((n) => n.target.join(' ') + ' ' + n.failureSummary.slice(0, 240)).join(' | '))))
+            .catch((fault) => done(['axe failed: ' + fault]))";
+    let found = client.execute_async(script, vec![theme.into()]).await?;
+    Ok(found.as_array().into_iter().flatten().map(|fault| fault.as_str().unwrap_or_default().to_owned()).collect())
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn no_page_is_wider_than_a_phone_or_a_tablet_or_a_desk() {
+    let mut faults = Vec::new();
+    for width in [360, 820, 1440] {
+        let stage = stage_of(Some(width)).await;
+        let outcome = wide(&stage, width).await;
+        stage.client.clone().close().await.unwrap();
+        faults.extend(outcome.unwrap());
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+async fn wide(stage: &Stage, width: u32) -> Result<Vec<String>, CmdError> {
+    let mut faults = Vec::new();
+    for page in PAGES.into_iter().chain(["/cabinet/1"]) {
+        stage.client.goto(&format!("{}{page}", stage.address)).await?;
+        let script = "const root = document.documentElement;
+            const out = [...document.body.querySelectorAll('*')].filter((e) => e.checkVisibility() && !e.closest('.scroll, #setup-outcome')
+                && e.getBoundingClientRect().right > innerWidth + 1);
+            return [root.scrollWidth, innerWidth, out.slice(0, 3).map((e) => e.tagName + '#' + e.id + '.' + e.className)]";
+        let seen = stage.client.execute(script, vec![]).await?;
+        if seen[0].as_f64() > seen[1].as_f64() {
+            faults.push(format!("{page} at {width}: {seen}"));
+        }
+    }
+    Ok(faults)
+}
+
+/// Bytes on the wire for a page before 3-D is opened, its picture apart: that is the piece itself.
+const BYTES_MAX: f64 = 300_000.0;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_page_is_little_to_load_and_asks_nobody_else() {
+    let stage = stage().await;
+    let outcome = loaded(&stage).await;
+    stage.client.clone().close().await.unwrap();
+    let faults = outcome.unwrap();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+async fn loaded(stage: &Stage) -> Result<Vec<String>, CmdError> {
+    let mut faults = Vec::new();
+    for page in PAGES {
+        stage.client.goto(&format!("{}{page}", stage.address)).await?;
+        let script =
+            "const all = performance.getEntriesByType('resource').concat(performance.getEntriesByType('navigation'));
+            return [all.reduce((sum, one) => sum + (one.initiatorType === 'img' ? 0 : one.transferSize), 0),
+                    all.filter((one) => !one.name.startsWith(location.origin)).map((one) => one.name)]";
+        let seen = stage.client.execute(script, vec![]).await?;
+        let bytes = seen[0].as_f64().unwrap_or(f64::INFINITY);
+        println!("{page}: {bytes:.0} bytes");
+        if bytes > BYTES_MAX {
+            faults.push(format!("{page}: {bytes:.0} bytes"));
+        }
+        faults.extend(seen[1].as_array().into_iter().flatten().map(|name| format!("{page} asks {name}")));
+    }
+    Ok(faults)
+}

@@ -1,0 +1,37 @@
+//! Every revision of a piece.
+
+use super::frame::document;
+use crate::view::{HistoryPage, HistoryRow};
+use maud::{Markup, html};
+
+/// The whole page.
+pub(crate) fn history(page: &HistoryPage) -> String {
+    let body = html! {
+        main id="main" {
+            div class="name" {
+                h1 id="name" { (page.name) ": every revision" }
+                p class="facts" { "Nothing that was kept is ever lost. An earlier one is brought back as the newest." }
+                p class="facts links" { a href=(page.address) { "The plan" } a href={ (page.address) "/file" } { "The file as text" } }
+            }
+            ol class="rows" reversed { @for row in &page.rows { (self::row(page, row)) } }
+        }
+    };
+    document(&page.frame, body)
+}
+
+fn row(page: &HistoryPage, row: &HistoryRow) -> Markup {
+    html! {
+        li {
+            span class="title" { (row.number) }
+            span class="tail" { (row.saved) " UTC" }
+            ul { @for change in &row.changed { li { (change) } } }
+            @if row.stands { strong { "stands" } }
+            @else {
+                form method="post" action={ (page.address) "/revision/" (row.number) } {
+                    input type="hidden" name="revision" value=(page.revision);
+                    button type="submit" class="quiet" aria-label={ "Bring back revision " (row.number) } { "Bring back" }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! The sizing page.
+
+use super::{frame::document, setup, words::amount};
+use crate::view::{SizingPage, SizingParts};
+use maud::{Markup, PreEscaped, html};
+use plan::size_document::Told;
+
+/// The whole page.
+pub(crate) fn sizing(page: &SizingPage) -> String {
+    let body = html! {
+        main id="main" {
+            div class="name" {
+                h1 id="name" { "What it takes" }
+                p class="facts" { "Before anything is bought: the smallest line that holds the work, and what the next size up would allow." }
+            }
+            div class="sizing" {
+                form id="sizing-form" method="get" action="/sizing" data-try="/sizing/try" autocomplete="off" novalidate {
+                    h2 { "What do you want to do?" }
+                    (fields(&page.parts))
+                    button type="submit" class="again" { "Ask again" }
+                }
+                (outcome(&page.parts))
+            }
+        }
+    };
+    document(&page.frame, body)
+}
+
+/// The parts that change with a value, for a page that is there already.
+pub(crate) fn sizing_parts(parts: &SizingParts) -> String {
+    html! { (fields(parts)) (outcome(parts)) }.into_string()
+}
+
+fn fields(parts: &SizingParts) -> Markup {
+    html! { div id="sizing-fields" { @for field in &parts.fields { (setup::value(field)) } } }
+}
+
+fn outcome(parts: &SizingParts) -> Markup {
+    html! {
+        section id="sizing-outcome" aria-label="What it takes" aria-live="polite" {
+            @match &parts.told {
+                Ok(told) => (answer(told)),
+                Err(why) => p class="fault" { (why) },
+            }
+            div class="maps" {
+                (map("The line that holds it", parts.proposed.as_ref()))
+                (map(&format!("{} today", parts.shop), parts.today.as_ref()))
+            }
+        }
+    }
+}
+
+fn answer(told: &Told) -> Markup {
+    html! {
+        h2 { "What it takes" }
+        p class="sentence" { (amount(&told.wanted)) }
+        div class="scroll" {
+            table {
+                thead { tr { th scope="col" { "part" } th scope="col" { "smallest that holds" } th scope="col" class="number" { "to spare" } th scope="col" { "one size up" } } }
+                tbody {
+                    @for row in &told.rows {
+                        tr { th scope="row" { (row.part) } td class="strong" { (amount(&row.size)) } td class="number" { (row.spare) } td { (amount(&row.next)) } }
+                    }
+                }
+            }
+        }
+        p class="about" { (told.note) }
+    }
+}
+
+fn map(title: &str, drawing: Option<&String>) -> Markup {
+    html! {
+        @if let Some(drawing) = drawing {
+            figure class="drawing" { figcaption { (title) } div class="drawn" { (PreEscaped(drawing)) } }
+        }
+    }
+}
