@@ -47,8 +47,7 @@ fn each_example_has_a_few_recipes_worth_choosing_between() {
                 pressure: Some(choice.recipe.pressure),
                 standoff: Some(choice.recipe.standoff),
             };
-            let planned =
-                plan::plan(&Piece { recipe, ..piece.clone() }, &drawing, &shop(), Detail::Instant).unwrap();
+            let planned = plan::plan(&Piece { recipe, ..piece.clone() }, &drawing, &shop(), Detail::Instant).unwrap();
             let time = choice.time.to_seconds() / planned.time.total.to_seconds();
             let number = |money: Money| money.to_string().parse::<f64>().unwrap();
             let cost = number(choice.cost) / number(planned.cost.each.mid());
