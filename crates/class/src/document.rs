@@ -95,6 +95,12 @@ pub struct AirEntry {
     pub duty: Interval,
     /// Its limit.
     pub duty_limit: f64,
+    /// Nozzles that can be open at a time.
+    pub nozzles_at_once: usize,
+    /// Receiver pressure at which all shut, kPa gauge.
+    pub shut_at_kpa: f64,
+    /// And at which they open again, kPa gauge.
+    pub open_at_kpa: f64,
     /// Starts.
     pub starts: Interval,
     /// Rests of all nozzles.
@@ -255,6 +261,9 @@ fn air(air: &AirOutcome) -> AirEntry {
         ran_min: minutes(air.ran),
         duty: of_share(air.share),
         duty_limit: air.limit.to_ratio(),
+        nozzles_at_once: air.at_once,
+        shut_at_kpa: air.shut_at.to_kpa(),
+        open_at_kpa: air.open_at.to_kpa(),
         starts: interval(air.starts),
         rests: interval(air.rests),
         rested_min: minutes(air.rested),

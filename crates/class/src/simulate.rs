@@ -89,6 +89,12 @@ pub struct AirOutcome {
     pub share: Mean<Fraction>,
     /// Its limit: the least of the compressors'.
     pub limit: Fraction,
+    /// Nozzles that can be open at a time; fewer than the cabinets where the line holds no more.
+    pub at_once: usize,
+    /// Receiver pressure at which all of these are shut.
+    pub shut_at: GaugePressure,
+    /// And that at which they open again: full.
+    pub open_at: GaugePressure,
     /// Starts of compressors.
     pub starts: Mean<f64>,
     /// How often all nozzles are shut until the receiver is full.
@@ -173,7 +179,7 @@ fn outcome(class: &Class, supply: Option<&Supply>, days: &[Day]) -> Outcome {
         waiting: mean(&waits).as_quantity(),
         pieces_per_hour: mean(&|day| 3600.0 * pieces / (day.end_s() - from_s).max(1.0)),
         stations: stations.collect(),
-        air: supply.and_then(|supply| air_outcome(supply, days, from_s)),
+        air: supply.and_then(|supply| air_outcome(class, supply, days)),
         // The samples are in order only from here on.
         end_spread: Estimate::from_samples(&mut ends).unwrap_or(Estimate::exact(class.length)),
     }
@@ -238,7 +244,9 @@ fn in_use_s(stays: &[&queue::Stay]) -> f64 {
     loads.iter().map(|(_, began, ended)| ended - began).sum()
 }
 
-fn air_outcome(supply: &Supply, days: &[Day], from_s: f64) -> Option<AirOutcome> {
+fn air_outcome(class: &Class, supply: &Supply, days: &[Day]) -> Option<AirOutcome> {
+    let from_s = class.talk.to_seconds();
+    let at_once = class.cabinets().clamp(1, supply.most());
     let airs: Vec<(&AirDay, f64)> = days.iter().filter_map(|day| Some((day.air.as_ref()?, day.end_s()))).collect();
     if airs.iter().all(|(air, _)| air.blasted_s <= 0.0) {
         return None;
@@ -254,6 +262,9 @@ fn air_outcome(supply: &Supply, days: &[Day], from_s: f64) -> Option<AirOutcome>
         ran: mean(&busiest).as_quantity(),
         share: Mean::of(&shares).as_quantity(),
         limit: Fraction::clamped(supply.pumps.iter().map(|pump| pump.duty.to_ratio()).fold(1.0, f64::min)),
+        at_once,
+        shut_at: supply.levels[at_once - 1].holds_from,
+        open_at: supply.full(),
         starts: mean(&|air| f64::from(air.starts)),
         rests: mean(&|air| f64::from(air.rests)),
         rested: mean(&|air| air.rested_s).as_quantity(),

@@ -106,6 +106,13 @@ impl Supply {
         self.levels.len()
     }
 
+    /// Full again after a rest: where the compressor that starts first stops.
+    #[must_use]
+    pub fn full(&self) -> GaugePressure {
+        let first = self.pumps.iter().max_by(|a, b| a.cut_in.to_base().total_cmp(&b.cut_in.to_base()));
+        first.map_or(self.levels[0].holds_from, |pump| pump.cut_out)
+    }
+
     /// What one nozzle takes.
     #[must_use]
     pub fn each(&self) -> MassRate {
@@ -207,10 +214,8 @@ impl<'a> Receiver<'a> {
         GAS_CONSTANT_AIR * air::gas::LINE_TEMPERATURE.to_kelvins() / volume * (given - self.demand(open))
     }
 
-    /// Full again: where the compressor that starts first stops.
     fn resumes_pa(&self) -> f64 {
-        let first = self.supply.pumps.iter().max_by(|a, b| a.cut_in.to_base().total_cmp(&b.cut_in.to_base()));
-        first.map_or(0.0, |pump| pump.cut_out.to_base())
+        self.supply.full().to_base()
     }
 
     /// Time until a compressor switches or a rest begins or ends, with so many nozzles open.

@@ -101,6 +101,21 @@ pub fn air(outcome: &AirOutcome, units: UnitSystem) -> String {
     )
 }
 
+/// The rule at the cabinets, to be said and printed.
+#[must_use]
+pub fn air_rule(class: &Class, outcome: &AirOutcome, units: UnitSystem) -> String {
+    let nozzles = match (outcome.at_once, class.cabinets()) {
+        (1, 1) => String::new(),
+        (all, cabinets) if all >= cabinets => String::new(),
+        (most, _) => format!("No more than {most} nozzles are open at a time: the line holds no more. "),
+    };
+    format!(
+        "{nozzles}When the receiver's gauge falls to {}, every nozzle shuts until it shows {} again.",
+        outcome.shut_at.show(units),
+        outcome.open_at.show(units)
+    )
+}
+
 /// Changes as one phrase.
 #[must_use]
 pub fn changes(class: &Class, changes: &[Change]) -> String {
@@ -195,6 +210,7 @@ pub fn all(
     ));
     lines.extend(outcome.stations.iter().map(station));
     lines.extend(outcome.air.as_ref().map(|it| air(it, units)));
+    lines.extend(outcome.air.as_ref().map(|it| air_rule(class, it, units)));
     lines.push("Means with their 95 % intervals over the replications.".to_owned());
     lines.extend(
         tried.into_iter().flat_map(|tried| std::iter::once(String::new()).chain(search(class, tried, currency))),

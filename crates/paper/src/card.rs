@@ -24,6 +24,11 @@ const HUGE: Style = Style::regular(26.0);
 /// # Errors
 /// [`PaperError`] when the file cannot be written.
 pub fn cabinet_card(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Result<Vec<u8>, PaperError> {
+    let title = format!("Cabinet card: {}", plan.piece.name);
+    write(sheet, &pages(plan, sheet, date), &About { title, author: plan.shop.clone(), date })
+}
+
+pub(crate) fn pages(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Vec<Frame> {
     let (width, height) = area(sheet);
     let right = [Some(plan.shop.clone()), date.map(|date| date.words(plan.units))];
     let right: Vec<String> = right.into_iter().flatten().collect();
@@ -43,12 +48,7 @@ pub fn cabinet_card(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Result<Vec
     let fits = sizes.iter().map(|&size| set(size)).find(|frame| used + frame.height <= height);
     flow.add(fits.unwrap_or_else(|| set(8.0)));
     let note = "Times are the middle of a model's range: gauge the depth after each stage.";
-    let pages = flow.pages(sheet, note, &short(&plan.piece.name, 44));
-    write(
-        sheet,
-        &pages,
-        &About { title: format!("Cabinet card: {}", plan.piece.name), author: plan.shop.clone(), date },
-    )
+    flow.pages(sheet, note, &short(&plan.piece.name, 44))
 }
 
 /// What is set, large.

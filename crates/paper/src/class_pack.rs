@@ -127,9 +127,8 @@ fn air_frame(pack: &ClassPack<'_>, air: &class::AirOutcome, width: f64) -> Frame
         class.blast.nozzle,
         crate::job_sheet::nominal::together(class.blast.pressure.show(pack.units))
     );
-    let rest =
-        "When the gauge falls and the regulator no longer holds, all nozzles shut until the receiver is full again.";
-    paragraphs([rule, words::air(air, pack.units), rest.to_owned()], BODY, width)
+    let shut = words::air_rule(class, air, pack.units);
+    paragraphs([rule, shut, words::air(air, pack.units)], BODY, width)
 }
 
 fn shopping(pack: &ClassPack<'_>, width: f64) -> Frame {

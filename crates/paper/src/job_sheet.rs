@@ -125,7 +125,7 @@ fn section(title: &str, content: Frame, scale: Scale) -> Frame {
 
 #[cfg(test)]
 #[path = "../tests/common/mod.rs"]
-mod common;
+pub(crate) mod common;
 
 #[cfg(test)]
 mod tests {

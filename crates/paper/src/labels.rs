@@ -3,7 +3,7 @@
 use crate::frame::{Frame, Role};
 use crate::lettering::Style;
 use crate::marks::HAIRLINE;
-use crate::page::SMALL;
+use crate::page::{SMALL, fitted};
 use crate::stack::{Align, stack, text};
 use crate::words::Words;
 use crate::wrap::natural_width;
@@ -69,18 +69,10 @@ fn placed(label: &Label, (width, height): (f64, f64)) -> Frame {
     let left = natural_width(&number).max(9.0) + 3.5;
     let number = text(&number, left, Align::Left).role(Role::Label);
     let room = width - 2.0 * INSET - left;
-    let name = text(&fitted(&label.name, room), room, Align::Left);
+    let name = text(&fitted(&label.name, room, &[13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.0]), room, Align::Left);
     let note = text(&Words::plainly(&label.note, SMALL), room, Align::Left);
     let body = stack([name, note], 0.2).role(Role::Body);
     let middle = |inner: f64| 0.5 * (height - inner).max(0.0);
     let (up, down) = (middle(number.height), middle(body.height));
     frame.with(edge).with(number.at(INSET, up)).with(body.at(INSET + left, down))
-}
-
-/// The largest type that takes two lines at most.
-fn fitted(name: &str, room: f64) -> Words {
-    let sizes = [13.0, 12.0, 11.0, 10.0, 9.0, 8.0];
-    let set = |size: f64| Words::plainly(name, Style::regular(size));
-    let fits = |words: &Words| crate::wrap::wrap(words, room).len() <= 2;
-    sizes.iter().map(|&size| set(size)).find(fits).unwrap_or_else(|| set(7.0))
 }

@@ -35,7 +35,7 @@ pub(crate) fn title(what: &str, name: &str, right: &[String], width: f64) -> Fra
     let share = 0.68;
     let small =
         text(&Words::plainly(what, Style::regular(9.5).dim()), width * share, Align::Left).role(Role::Paragraph);
-    let large = text(&Words::plainly(name, Style::regular(19.0).semi_bold()), width * share, Align::Left);
+    let large = text(&fitted(name, width * share, &[19.0, 16.0, 13.0, 11.0]), width * share, Align::Left);
     let left = stack([large.role(Role::Heading(1)), small], 0.6);
     let lines = right.iter().map(|line| {
         text(&Words::plainly(line, Style::regular(9.5).dim()), width * (1.0 - share), Align::Right)
@@ -43,6 +43,14 @@ pub(crate) fn title(what: &str, name: &str, right: &[String], width: f64) -> Fra
     });
     let right = stack(lines, 0.3);
     Frame::new(width, left.height.max(right.height)).with(left).with(right.at(width * share, 0.0))
+}
+
+/// Words in the largest type of these that takes two lines at most; in the last when none does.
+pub(crate) fn fitted(name: &str, measure: f64, sizes_pt: &[f64]) -> Words {
+    let set = |size: f64| Words::plainly(name, Style::regular(size).semi_bold());
+    let fits = |words: &Words| crate::wrap::wrap(words, measure).len() <= 2;
+    let last = sizes_pt.last().copied().unwrap_or(BODY.size_pt);
+    sizes_pt.iter().map(|&size| set(size)).find(fits).unwrap_or_else(|| set(last))
 }
 
 /// A section's heading over what it is for.
@@ -178,4 +186,56 @@ pub(crate) fn short(name: &str, most: usize) -> String {
     }
     let kept: String = name.chars().take(most - 1).collect();
     format!("{}…", kept.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frame::tests::{boxes, sizes_pt};
+    use crate::job_sheet::common::{Like, USUAL, plan, preview};
+    use crate::photo::Photo;
+    use cost::{Ask, Terms, quote};
+    use quantity::UnitSystem;
+
+    const SHOP: &str = include_str!("../../../examples/shop.toml");
+
+    /// Nothing leaves the sheet's margins, overlaps, or is too small to read.
+    fn lies_well(what: &str, pages: &[Frame], sheet: Sheet) {
+        let (width, height) = sheet.size_mm();
+        let smallest = pages.iter().flat_map(sizes_pt).fold(f64::INFINITY, f64::min);
+        assert!(smallest >= 7.0, "{what}: {smallest} pt cannot be read");
+        for page in pages {
+            let boxes = boxes(page);
+            for (i, (text, a)) in boxes.iter().enumerate() {
+                let place = format!("{what}: {text:?} at {a:?}");
+                assert!(a[0] > SIDE - 0.1 && a[2] < width - SIDE + 0.1, "{place} leaves the measure");
+                assert!(a[1] > TOP - 0.1 && a[3] < height - 4.0, "{place} leaves the sheet");
+                for (other, b) in &boxes[i + 1..] {
+                    let apart = a[2] <= b[0] + 0.05 || b[2] <= a[0] + 0.05 || a[3] <= b[1] || b[3] <= a[1];
+                    assert!(apart, "{place} overlaps {other:?} at {b:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn quotes_and_cards_lie_well_whatever_they_are_called() {
+        let terms = Terms::of(&piece::read_shop(SHOP, "shop.toml").unwrap().rates);
+        for (sheet, units) in [(Sheet::A4, UnitSystem::Metric), (Sheet::Letter, UnitSystem::Us)] {
+            for (layers, long_names) in [(1, false), (3, true), (8, true)] {
+                let plan = plan(Like { layers, units, long_names, ..USUAL });
+                let name = format!("{layers} layers, long names {long_names}, {sheet:?}");
+                lies_well(&format!("card, {name}"), &crate::card::pages(&plan, sheet, None), sheet);
+                for (quantities, size) in [(vec![1], (30, 40)), (vec![1, 10, 50, 100, 500, 100_000], (60, 20))] {
+                    let quoted = quote(&plan.work, &terms, &Ask { quantities, rush: Some(terms.rush) }).unwrap();
+                    let preview = preview(size.0, size.1);
+                    let options = crate::QuoteOptions { sheet, preview: &preview, date: None, valid_days: Some(30) };
+                    let photo = Photo::read(&preview).unwrap();
+                    let pages = crate::quote::pages(&plan, &quoted, &options, &photo);
+                    assert_eq!(pages.len(), 1, "quote, {name}");
+                    lies_well(&format!("quote, {name}"), &pages, sheet);
+                }
+            }
+        }
+    }
 }

@@ -50,7 +50,7 @@ pub fn quote_sheet(plan: &Plan, quote: &Quote, options: &QuoteOptions<'_>) -> Re
     write(options.sheet, &pages, &About { title, author: plan.shop.clone(), date: options.date })
 }
 
-fn pages(plan: &Plan, quote: &Quote, options: &QuoteOptions<'_>, photo: &Photo) -> Vec<Frame> {
+pub(crate) fn pages(plan: &Plan, quote: &Quote, options: &QuoteOptions<'_>, photo: &Photo) -> Vec<Frame> {
     let (width, height) = area(options.sheet);
     let right: Vec<String> =
         [Some(plan.shop.clone()), options.date.map(|date| date.words(plan.units))].into_iter().flatten().collect();

@@ -138,6 +138,7 @@ fn a_class_pack_has_the_rotation_the_shopping_and_the_cautions() {
                 "At the stations",
                 "washout",
                 "Air",
+                "every nozzle shuts until it shows 10.0 bar",
                 "To buy",
                 "photo resist",
                 "Cautions, to be read aloud",

@@ -207,6 +207,30 @@ fn what_bears_on_people_is_read_checked_and_absent_where_it_is_not_told() {
 }
 
 #[test]
+fn rates_that_cannot_be_are_told_with_their_mend() {
+    let with =
+        |more: &str| shop_complaints("energy_per_kwh = \"0.30\"\n", &format!("energy_per_kwh = \"0.30\"\n{more}"));
+    let check = |more: &str, wanted: &str| {
+        let said = with(more);
+        assert!(said.contains(wanted), "{wanted:?} is not in:\n{said}");
+    };
+    check("round_to = \"0\"\n", "rates.round_to: 0.00 cannot be: nothing can be rounded to multiples of it");
+    check("tax = \"1.2\"\n", "rates.tax");
+    check("[[rates.break]]\nfrom = 10\nless = \"100%\"\n", "rates.break[1].less: 100% cannot be: nothing is left");
+    let twice = "[[rates.break]]\nfrom = 10\nless = \"4%\"\n[[rates.break]]\nfrom = 10\nless = \"8%\"\n";
+    check(twice, "rates.break[2].from: 10 cannot be: the break before it begins as late");
+    check("[[rates.break]]\nfrom = 1\nless = \"4%\"\n", "rates.break[1].from: 1 is outside 2 to 100000");
+}
+
+#[test]
+fn rates_left_out_charge_as_before() {
+    let rates = shop().rates;
+    assert_eq!((rates.waiting.to_percent(), rates.order_time.to_seconds(), rates.tax.to_ratio()), (100.0, 0.0, 0.0));
+    assert!(rates.breaks.is_empty() && rates.round_to.is_none());
+    assert_eq!(rates.tax_name, "tax");
+}
+
+#[test]
 fn a_bowl_has_two_diameters_and_may_say_its_gores() {
     let panel = "width = \"400mm\"\n";
     assert!(PIECE.contains(panel), "nothing to replace");

@@ -131,3 +131,15 @@ fn a_line_that_cannot_hold_one_nozzle_is_refused_with_its_numbers() {
         assert_eq!(Supply::of(&[off]), Err(SupplyError::NoCompressor));
     }
 }
+
+#[test]
+fn more_nozzles_than_the_line_holds_wait_for_each_other() {
+    // Two levels alone: the third nozzle opens when one of the others is done.
+    let mut supply = small();
+    supply.levels.truncate(2);
+    let day = run(&[Place { servers: 3, holds: 1 }], &blasting(3, 60.0), Some(&supply)).unwrap();
+    let ends: Vec<f64> = day.stays.iter().map(|stay| stay.ended_s).collect();
+    assert_eq!(ends, [60.0, 60.0, 120.0]);
+    assert_eq!((day.stays[2].rested_s, day.air.unwrap().rests), (60.0, 0));
+    assert_eq!(supply.full(), bar(8.0));
+}
