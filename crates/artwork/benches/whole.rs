@@ -3,7 +3,7 @@
 //!
 //! Peers are timed by tests/oracles/artwork_distance.py on the same input.
 
-use artwork::analysis::{AnalysisLimits, analyse};
+use artwork::analysis::{AnalysisLimits, FaultKind, analyse};
 use artwork::batch::{BatchOptions, Fit, batch};
 use artwork::bounds::Bounds;
 use artwork::depth::DepthLayer;
@@ -11,7 +11,7 @@ use artwork::dxf::{DxfLayer, DxfOptions, read_dxf, write_dxf};
 use artwork::grid::{Field, Grid, Point};
 use artwork::photo::{TraceOptions, trace};
 use artwork::region::{FillRule, Region, Ring, Rounding};
-use artwork::repair::{IslandRemedy, OpeningRemedy, Remedies, WallRemedy, repair};
+use artwork::repair::{IslandRemedy, Left, OpeningRemedy, Remedies, WallRemedy, Why, repair};
 use artwork::svg::{ReadOptions, read_svg};
 use quantity::{Area, Length};
 use std::fmt::Write as _;
@@ -131,14 +131,21 @@ fn drawing(times: usize) {
         mended.left.len(),
         mended.least_scale.unwrap_or(0.0)
     );
-    let mut why: Vec<(artwork::repair::Why, usize)> = Vec::new();
-    for left in &mended.left {
-        match why.iter_mut().find(|(known, _)| *known == left.why) {
-            Some((_, count)) => *count += 1,
-            None => why.push((left.why, 1)),
+    for (kind, why, count, worst) in classes(&mended.left) {
+        println!("    left {count} {kind:?}, {why}: worst {worst:.3} of its limit");
+    }
+}
+
+/// What was left, by kind and reason: how many, and the worst of them as a share of its limit.
+fn classes(left: &[Left]) -> Vec<(FaultKind, Why, usize, f64)> {
+    let mut classes: Vec<(FaultKind, Why, usize, f64)> = Vec::new();
+    for Left { fault, why } in left {
+        match classes.iter_mut().find(|(kind, known, ..)| (kind, known) == (&fault.kind, why)) {
+            Some((_, _, count, worst)) => (*count, *worst) = (*count + 1, worst.min(fault.share())),
+            None => classes.push((fault.kind, *why, 1, fault.share())),
         }
     }
-    why.iter().for_each(|(why, count)| println!("    left {count}: {why}"));
+    classes
 }
 
 fn names(times: usize) {

@@ -118,7 +118,9 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, ParseError> {
     let fault = |at: usize, problem| ParseError { what: Q::WHAT, text: text.to_owned(), at, problem };
     let chars: Vec<char> = text.chars().collect();
     let end = chars.iter().rposition(|c| !c.is_whitespace()).map_or(0, |last| last + 1);
-    let mut at = skip_spaces(&chars, 0);
+    // What follows the last word is not looked at again.
+    let chars = &chars[..end];
+    let mut at = skip_spaces(chars, 0);
     if at >= end {
         return Err(fault(0, Problem::Empty));
     }
@@ -126,16 +128,16 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, ParseError> {
     let mut total = 0.0;
     let mut parts = 0;
     while at < end {
-        let (number, after) = read_number(&chars[..end], at).map_err(|(at, problem)| fault(at, problem))?;
-        let unit_at = skip_spaces(&chars, after);
+        let (number, after) = read_number(chars, at).map_err(|(at, problem)| fault(at, problem))?;
+        let unit_at = skip_spaces(chars, after);
         let (unit, after_unit) =
-            read_unit::<Q>(&chars[..end], unit_at, &chars[at..after]).map_err(|(at, problem)| fault(at, problem))?;
+            read_unit::<Q>(chars, unit_at, &chars[at..after]).map_err(|(at, problem)| fault(at, problem))?;
         if parts > 0 && unit.offset != 0.0 {
             return Err(fault(at, Problem::NotANumber)); // "20°C 5°C" is not a temperature
         }
         total += number * unit.factor + unit.offset;
         parts += 1;
-        at = skip_spaces(&chars, after_unit);
+        at = skip_spaces(chars, after_unit);
     }
     Q::from_base(total).map_err(|range| fault(first, Problem::OutOfRange(range)))
 }
@@ -348,6 +350,13 @@ mod tests {
             let fault = parse::<Length>(text).unwrap_err();
             assert_eq!((fault.at, fault.to_string().as_str()), (at, words));
         }
+    }
+
+    #[test]
+    fn a_number_with_a_space_behind_it_lacks_a_unit() {
+        // Found by fuzzing a shop file, `pot_rated = "12 "`: the unit was looked for past the text's end.
+        let fault = parse::<crate::GaugePressure>("12 ").unwrap_err();
+        assert!(fault.at == 2 && matches!(fault.problem, Problem::NoUnit { .. }), "{fault}");
     }
 
     #[test]

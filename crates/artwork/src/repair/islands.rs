@@ -32,16 +32,18 @@ pub(super) fn changes(job: &Job<'_>) -> Vec<Change> {
             }
             match remedy {
                 IslandRemedy::Leave => {}
-                IslandRemedy::Drop => made.extend(change(ChangeKind::IslandDropped, &island, island.clone(), true)),
+                IslandRemedy::Drop => made.extend(dropped(&island)),
                 IslandRemedy::Enlarge => {
-                    let grown = enlarged(&island, limits.holding.to_square_mm()).intersect(open);
-                    made.extend(change(ChangeKind::IslandEnlarged, &island, grown, false));
+                    let grown = enlarged(&island, limits.holding.to_square_mm());
+                    let covered = grown.intersect(open);
+                    made.extend(covering(ChangeKind::IslandEnlarged, &island, covered, grown));
                 }
                 IslandRemedy::Bridge { width, count } => {
                     let width_mm = width.to_mm().max(HOLDS * limits.neck.to_mm());
                     for strip in bridges(polygon, index, width_mm, count) {
-                        let ground = strip.intersect(&alone(polygon));
-                        made.extend(change(ChangeKind::Bridged, &strip, ground, false));
+                        let covered = strip.intersect(&alone(polygon));
+                        let ground = strip.subtract(&beside(&strip, polygon, &near));
+                        made.extend(covering(ChangeKind::Bridged, &strip, covered, ground));
                     }
                 }
             }
@@ -59,10 +61,29 @@ fn island(hole: &Ring, near: &Near<'_>) -> Region {
     if inside.is_empty() { whole } else { whole.subtract(&Region::of_polygons(inside)) }
 }
 
-fn change(kind: ChangeKind, place: &Region, ground: Region, opens: bool) -> Option<Change> {
+/// Other openings that a strip reaches, past the one that it bridges.
+fn beside(strip: &Region, polygon: &Polygon, near: &Near<'_>) -> Region {
+    let Some(around) = strip.bounds() else { return Region::default() };
+    Region::of_polygons(near.touching(&around).filter(|other| *other != polygon).cloned().collect())
+}
+
+fn dropped(island: &Region) -> Option<Change> {
+    let around = island.bounds()?;
+    let (opened, ground, covered) = (island.clone(), island.clone(), Region::default());
+    Some(Change {
+        kind: ChangeKind::IslandDropped,
+        at: around.centre(),
+        opened,
+        covered,
+        view: around.grown(4.0),
+        ground,
+    })
+}
+
+fn covering(kind: ChangeKind, place: &Region, covered: Region, ground: Region) -> Option<Change> {
     let around = place.bounds()?;
-    let (opened, covered) = if opens { (ground, Region::default()) } else { (Region::default(), ground) };
-    Some(Change { kind, at: around.centre(), ground: opened.clone(), opened, covered, view: around.grown(4.0) })
+    let opened = Region::default();
+    Some(Change { kind, at: around.centre(), opened, covered, view: around.grown(4.0), ground })
 }
 
 fn alone(polygon: &Polygon) -> Region {

@@ -106,7 +106,8 @@ pub struct Change {
     pub covered: Region,
     /// What to show of the drawing, as the viewBox of a small picture.
     pub view: Bounds,
-    /// What is opened, and the open ground that it overlaps: joined to that, no hairline stays between.
+    /// What is opened or covered, and the ground beside that is so already: joined to that, or cut out with that, no
+    /// hairline stays between.
     ground: Region,
 }
 
@@ -281,9 +282,9 @@ fn too_narrow(open: &Region, limits: &AnalysisLimits) -> Vec<Change> {
             kind: ChangeKind::OpeningDropped,
             at: around.centre(),
             opened: Region::default(),
+            ground: part.clone(),
             covered: part,
             view: around.grown(4.0),
-            ground: Region::default(),
         })
     };
     small.filter_map(change).collect()
@@ -307,8 +308,7 @@ fn changes_of(
             min: Point { x: grown.min.x.max(blank.min.x), y: grown.min.y.max(blank.min.y) },
             max: Point { x: grown.max.x.min(blank.max.x), y: grown.max.y.min(blank.max.y) },
         };
-        let ground = if opened.is_empty() { Region::default() } else { band.region };
-        worth.then_some(Change { kind, at: band.at, opened, covered, view, ground })
+        worth.then_some(Change { kind, at: band.at, opened, covered, view, ground: band.region })
     });
     made.collect()
 }
@@ -318,12 +318,13 @@ fn applied(layers: &[DepthLayer], changes: &[Change]) -> Vec<DepthLayer> {
     if changes.is_empty() {
         return layers.to_vec();
     }
-    let covered = Region::union_of(changes.iter().map(|change| &change.covered));
+    let covers = |change: &&Change| !change.covered.is_empty();
+    let covered = Region::union_of(changes.iter().filter(covers).map(|change| &change.ground));
     let owners = owners(layers, changes);
     let mut made: Vec<DepthLayer> = Vec::with_capacity(layers.len());
     for (index, layer) in layers.iter().enumerate() {
-        let gained =
-            changes.iter().zip(&owners).filter(|(_, owner)| **owner == index).map(|(change, _)| &change.ground);
+        let opens = changes.iter().zip(&owners).filter(|(change, owner)| **owner == index && !change.opened.is_empty());
+        let gained = opens.map(|(change, _)| &change.ground);
         let gained = Region::union_of(gained);
         if gained.is_empty() && covered.is_empty() {
             made.push(layer.clone());

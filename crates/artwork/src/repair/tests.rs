@@ -152,3 +152,24 @@ fn what_was_not_asked_for_is_told_apart_from_what_could_not_be_done() {
     assert_eq!(found.left.iter().map(|left| left.why).collect::<Vec<_>>(), [Why::NotAsked]);
     assert!((found.left[0].fault.scale().unwrap() - 1.5).abs() < 0.01);
 }
+
+#[test]
+fn a_bridge_at_a_slant_leaves_no_hairline_along_the_island() {
+    // Rings of 24 corners, the hole off their middle: the shortest ways are at a slant, and strip and hole share no
+    // corner. Cut out along the hole's own outline, a hairline of opening stayed along it and counted as a wall of nothing.
+    let round = |x: f64, y: f64, across: f64, high: f64| {
+        let corner = |i: u32| {
+            let angle = std::f64::consts::TAU * f64::from(i) / 24.0;
+            Point { x: x + 0.5 * across * angle.cos(), y: y + 0.5 * high * angle.sin() }
+        };
+        Region::from_rings(&[Ring((0..24).map(corner).collect())], FillRule::NonZero)
+    };
+    for (x, y) in [(0.0, 0.0), (0.1, 0.07), (-0.13, 0.05), (0.03, -0.2)] {
+        let ring = round(40.0, 40.0, 8.4, 8.5).subtract(&round(40.0 + x, 40.0 + y, 2.0, 2.05));
+        let found = mended(ring, &THICKEN);
+        assert_eq!(kinds(&found), [ChangeKind::Bridged; 2], "{x} {y}");
+        assert_eq!((found.left.len(), found.layers[0].region.polygons().len()), (0, 2), "{:?}", found.left);
+        let corners: usize = found.layers[0].region.rings().map(|ring| ring.0.len()).sum();
+        assert!(corners <= 24 + 24 + 8, "{corners}");
+    }
+}

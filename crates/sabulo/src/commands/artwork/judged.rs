@@ -1,7 +1,7 @@
 //! `sabulo artwork FILE`: one drawing judged, marked, mended.
 
 use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, mended};
-use crate::commands::units::{UnitsArgument, at_least, fine, place, way};
+use crate::commands::units::{Units, at_least, fine, place, way};
 use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_file;
@@ -49,8 +49,9 @@ pub(crate) struct JudgedArguments {
     /// Write the drawing with its faults marked, as SVG or PNG.
     #[arg(long, value_name = "OUT.svg|.png")]
     marked: Option<PathBuf>,
-    #[command(flatten)]
-    units: UnitsArgument,
+    /// Units to print in. (Not flattened: an optional group that holds another is never seen as given.)
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    units: Units,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
