@@ -130,7 +130,7 @@ fn log(depth_mm: f64) -> Request<Body> {
         "stages": [{"stage": 1, "blast_s": 100.0, "rest_s": 0.0}, {"stage": 2, "blast_s": 60.0, "rest_s": 0.0}],
         "events": [], "depths": [{"layer": "ring", "depth_mm": depth_mm}], "resist": "sound",
     });
-    Request::post("/cabinet/1/log")
+    Request::post("/api/pieces/1/logs")
         .header(header::HOST, "127.0.0.1:8017")
         .header(header::CONTENT_TYPE, "application/json")
         .body(Body::from(log.to_string()))
@@ -140,7 +140,7 @@ fn log(depth_mm: f64) -> Request<Body> {
 #[tokio::test]
 async fn a_gauged_run_becomes_a_coupon_and_moves_the_next_plan() {
     let server = server();
-    assert_eq!(answer(&server, log(0.5)).await.status(), StatusCode::NO_CONTENT);
+    assert_eq!(answer(&server, log(0.5)).await.status(), StatusCode::CREATED);
     let (_, before) = page(&server, get("/piece/1")).await;
     assert!(before.contains("/piece/1/learn/1"), "{before}");
     let (status, html) = page(&server, get("/piece/1/learn/1")).await;
