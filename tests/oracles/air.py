@@ -24,7 +24,7 @@ import psychrolib
 from CoolProp.HumidAirProp import HAPropsSI
 
 ROOT = Path(__file__).resolve().parents[2]
-RUN = ["cargo", "run", "-q", "-p", "air", "--example", "oracle"]
+RUN = ["cargo", "run", "-q", "-p", "air", "--example", "air_oracle"]
 CASES = 1000
 R, T, MU = 287.05, 293.15, 1.813e-5
 psychrolib.SetUnitSystem(psychrolib.SI)

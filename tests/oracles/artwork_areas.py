@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import Polygon
 
 ROOT = Path(__file__).resolve().parents[2]
-RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "oracle", "--"]
+RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "artwork_oracle", "--"]
 DRAWINGS = 1000
 
 

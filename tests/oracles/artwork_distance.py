@@ -1,4 +1,5 @@
-"""The distance transform: exactly SciPy's, and its speed against edt, OpenCV and SciPy; region speed against GEOS and Clipper2.
+"""The distance transform: exactly SciPy's, and its speed against edt, OpenCV and SciPy; regions combined against GEOS
+and Clipper2. Offsets: artwork_offset.py.
 
 Run from the root, on a machine with nothing else to do: python3 tests/oracles/artwork_distance.py (needs
 tests/oracles/requirements-speed.txt)
@@ -21,13 +22,13 @@ from scipy import ndimage
 from shapely.geometry import MultiPolygon, Polygon
 
 ROOT = Path(__file__).resolve().parents[2]
-BUILD = ["cargo", "build", "-q", "--release", "-p", "artwork", "--example", "oracle", "--message-format=json"]
+BUILD = ["cargo", "build", "-q", "--release", "-p", "artwork", "--example", "artwork_oracle", "--message-format=json"]
 
 
 def binary():
     done = subprocess.run(BUILD, capture_output=True, text=True, cwd=ROOT, check=True)
     built = [json.loads(line) for line in done.stdout.splitlines()]
-    return next(m["executable"] for m in built if m.get("executable") and m["target"]["name"] == "oracle")
+    return next(m["executable"] for m in built if m.get("executable") and m["target"]["name"] == "artwork_oracle")
 
 
 def ours(run, mask):
@@ -97,8 +98,7 @@ def regions(run):
     # Overlapping stars are first made one region, as ours are.
     a, b = (shapely.union_all([Polygon(ring).buffer(0) for ring in rings]) for rings in (a, b))
     assert isinstance(a, (Polygon, MultiPolygon))
-    theirs = {"union_ms": best(lambda: a.union(b)), "difference_ms": best(lambda: a.difference(b)),
-              "out_ms": best(lambda: a.buffer(0.25, quad_segs=8)), "in_ms": best(lambda: a.buffer(-0.25, quad_segs=8))}
+    theirs = {"union_ms": best(lambda: a.union(b)), "difference_ms": best(lambda: a.difference(b))}
     clipper = clipper_times(rings_of(a), rings_of(b))
     for key, geos in theirs.items():
         own, other = found[key], clipper[key]
@@ -120,15 +120,7 @@ def clipper_times(a, b):
         clipper.addPaths(b, pyclipr.Clip)
         return best(lambda: clipper.execute(kind, pyclipr.FillRule.NonZero))
 
-    def offset(by):
-        clipper = pyclipr.ClipperOffset()
-        clipper.scaleFactor = 2**20
-        clipper.arcTolerance = 0.00125 * 2**20
-        clipper.addPaths(a, pyclipr.JoinType.Round, pyclipr.EndType.Polygon)
-        return best(lambda: clipper.execute(by))
-
-    return {"union_ms": boolean(pyclipr.Union), "difference_ms": boolean(pyclipr.Difference),
-            "out_ms": offset(0.25), "in_ms": offset(-0.25)}
+    return {"union_ms": boolean(pyclipr.Union), "difference_ms": boolean(pyclipr.Difference)}
 
 
 if __name__ == "__main__":

@@ -25,7 +25,7 @@ from shapely.geometry import Polygon
 
 logging.disable(logging.WARNING)
 ROOT = Path(__file__).resolve().parents[2]
-RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "oracle", "--"]
+RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "artwork_oracle", "--"]
 RELEASES = ["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
 TOLERANCE = 0.0002
 PI = math.pi

@@ -18,7 +18,7 @@ from pathlib import Path
 from shapely.geometry import Polygon
 
 ROOT = Path(__file__).resolve().parents[2]
-RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "oracle", "--"]
+RUN = ["cargo", "run", "-q", "-p", "artwork", "--example", "artwork_oracle", "--"]
 SET = "@mdi/svg@7.4.47"
 LEAST = 3000
 # Drawings that may be further off, each with its reason. None is known.

@@ -13,7 +13,7 @@ mod checklist;
 mod findings;
 mod front;
 mod masking;
-mod nominal;
+pub(crate) mod nominal;
 mod recipe;
 mod scale;
 mod stages;

@@ -10,19 +10,25 @@
 //! 4. `writer` and `drawing`: pages of frames into a tagged PDF with subset fonts.
 //!
 //! `job_sheet` lays out a piece's job sheet and decides how it shrinks and continues; `stencil_sheet` its layers in the
-//! order of weeding.
+//! order of weeding. `quote`, `class_pack`, `shop_spec`, `card` and `labels` share `page`: margins, flow, footer.
 //!
 //! Comes in resolved: the plan, the preview as an encoded picture, the date. Not here: what a plan
 //! says in words (`plan::words`), the run strip (`picture::run_strip`), clocks and files.
 
+mod card;
+mod class_pack;
 mod drawing;
 mod error;
 mod frame;
 mod job_sheet;
+mod labels;
 mod lettering;
 mod marks;
+mod page;
 mod photo;
+mod quote;
 mod sheet;
+mod shop_spec;
 mod stack;
 mod stencil_sheet;
 mod table;
@@ -30,7 +36,12 @@ mod words;
 mod wrap;
 mod writer;
 
+pub use card::cabinet_card;
+pub use class_pack::{ClassPack, class_pack};
 pub use error::PaperError;
 pub use job_sheet::{JobSheetOptions, job_sheet};
+pub use labels::{Label, label_sheet};
+pub use quote::{QuoteOptions, quote_sheet};
 pub use sheet::{Date, Sheet};
+pub use shop_spec::{ShopSpec, shop_spec};
 pub use stencil_sheet::{SheetLayer, stencil_sheet};

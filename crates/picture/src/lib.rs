@@ -6,6 +6,7 @@
 //! * [`air`]: the air line: pressure ladder, pressure in time, what it can run.
 //! * [`marked`]: the artwork as drawn, with depths and the places of findings; thumbnails of stages.
 //! * [`faults`]: artwork with the places that break a limit; [`raster`]: any drawing as pixels.
+//! * [`rotation`](mod@rotation): a class in time.
 //! * [`weed`]: a layer's groups in the order of weeding; [`turned`]: artwork on a vessel.
 //! * [`preview`]: the piece as it will look, as pixels.
 //! * [`section`]: a cut through the carved piece; [`relief`]: the piece as a solid and as a depth map.
@@ -21,6 +22,7 @@ mod pen;
 pub mod preview;
 pub mod raster;
 pub mod relief;
+pub mod rotation;
 pub mod run_strip;
 pub mod scene;
 pub mod section;

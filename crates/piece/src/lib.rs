@@ -9,6 +9,7 @@
 //! Not here: the artwork itself (a piece names its file, the caller brings the bytes), and whether
 //! a piece can be made at all (that is the plan's to judge).
 
+mod body;
 mod coupon;
 mod line;
 pub mod line_file;
@@ -21,10 +22,11 @@ pub mod schema;
 mod shop;
 pub mod shop_file;
 
+pub use body::{Ball, Body};
 pub use coupon::{ResistAfter, UnknownState};
 pub use line::{ShopBowl, ShopPart, ShopPartKind, ShopPassage, ShopStation};
 pub use money::Money;
-pub use piece::{Blank, Body, Depth, Handle, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
+pub use piece::{Blank, Depth, Handle, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
 pub use piece_file::{Side, Temper};
 pub use reader::{Complaint, Complaints};
 pub use safety_file::{

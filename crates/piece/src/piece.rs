@@ -1,10 +1,11 @@
 //! A piece as a value: ids have become rows of the reference tables.
 
+use crate::body::Body;
 use crate::piece_file::{BlankPart, DepthPart, HandlePart, PieceFile, RecipePart, Shape, Side, Temper};
 use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
 use crate::safety_file::{EdgeFinish, PlacePart};
 use crate::{Money, Shop};
-use quantity::{Diameter, GaugePressure, Length};
+use quantity::{GaugePressure, Length};
 use reference::{Abrasive, Grit, Material, Resist, tables};
 
 /// One job: artwork on a blank, with depths and a quantity.
@@ -50,7 +51,7 @@ pub struct Blank {
     pub material: &'static Material,
     /// Its form and outer size.
     pub body: Body,
-    /// Of the panel, the tumbler's wall, or the carved ply.
+    /// Of the panel, the vessel's wall, or the carved ply.
     pub thickness: Length,
     /// Heat treatment.
     pub temper: Temper,
@@ -64,29 +65,10 @@ pub struct Blank {
     pub carve_from: Side,
     /// A tumbler's handle.
     pub handle: Option<Handle>,
+    /// Gores that a bowl's film is cut into; `None`: the fewest that the film takes.
+    pub gores: Option<usize>,
     /// What one costs.
     pub price: Money,
-}
-
-/// A blank's form.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Body {
-    /// A flat rectangle.
-    Panel {
-        /// Left to right.
-        width: Length,
-        /// Top to bottom.
-        height: Length,
-    },
-    /// A straight-sided vessel: a cylinder, or a cone cut off at both ends.
-    Tumbler {
-        /// Outside, at the rim.
-        diameter: Diameter,
-        /// Outside, at the foot; equal for a cylinder.
-        foot: Diameter,
-        /// Of the straight side, upright.
-        height: Length,
-    },
 }
 
 /// A tumbler's handle, opposite the middle of its sheet.
@@ -100,48 +82,6 @@ pub struct Handle {
     pub to: Length,
     /// Free room around it.
     pub clear: Length,
-}
-
-impl Body {
-    /// Width of the flat surface that artwork is placed on: a tumbler's is its circumference, a tapered one's that
-    /// half-way down.
-    #[must_use]
-    pub fn sheet_width_mm(self) -> f64 {
-        match self {
-            Self::Panel { width, .. } => width.to_mm(),
-            Self::Tumbler { .. } => self.around_mm(0.5 * self.sheet_height_mm()),
-        }
-    }
-
-    /// Height of the flat surface that artwork is placed on: a tumbler's is the length of its side.
-    #[must_use]
-    pub fn sheet_height_mm(self) -> f64 {
-        match self {
-            Self::Panel { height, .. } => height.to_mm(),
-            Self::Tumbler { diameter, foot, height } => height.to_mm().hypot(0.5 * (diameter.to_mm() - foot.to_mm())),
-        }
-    }
-
-    /// The way around a tumbler at a distance down its side; a panel's width.
-    #[must_use]
-    pub fn around_mm(self, down_mm: f64) -> f64 {
-        match self {
-            Self::Panel { width, .. } => width.to_mm(),
-            Self::Tumbler { diameter, foot, .. } => {
-                let share = down_mm / self.sheet_height_mm().max(f64::MIN_POSITIVE);
-                std::f64::consts::PI * (diameter.to_mm() + (foot.to_mm() - diameter.to_mm()) * share)
-            }
-        }
-    }
-
-    /// Whether its side runs straight down: its stencil needs no bending.
-    #[must_use]
-    pub fn is_straight(self) -> bool {
-        match self {
-            Self::Panel { .. } => true,
-            Self::Tumbler { diameter, foot, .. } => diameter == foot,
-        }
-    }
 }
 
 /// A depth for some of the artwork's shapes.
@@ -253,10 +193,10 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
     }
     let (fits, other) = match part.shape {
         Shape::Panel => (part.width.is_some() && part.diameter.is_none(), "width"),
-        Shape::Tumbler => (part.diameter.is_some() && part.width.is_none(), "diameter"),
+        Shape::Tumbler | Shape::Bowl => (part.diameter.is_some() && part.width.is_none(), "diameter"),
     };
     if !fits {
-        let why = "a panel has a width, a tumbler has a diameter";
+        let why = "a panel has a width, a tumbler or a bowl has a diameter";
         let mend = "give the one that the shape has and remove the other";
         complaints.push(read.complain("blank", Fault::Impossible { given: other.to_owned(), why, mend }));
     }
@@ -275,13 +215,16 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
         (Shape::Tumbler, _, Some(diameter)) => {
             Some(Body::Tumbler { diameter, foot: part.foot_diameter.unwrap_or(diameter), height: part.height })
         }
+        (Shape::Bowl, _, Some(diameter)) => {
+            part.foot_diameter.map(|foot| Body::Bowl { diameter, foot, height: part.height })
+        }
         _ => None,
     };
     complaints.extend(round_only(read, part));
-    if let Some(Body::Tumbler { diameter, foot, .. }) = body
+    if let Some(Body::Tumbler { diameter, foot, .. } | Body::Bowl { diameter, foot, .. }) = body
         && diameter.to_mm().min(foot.to_mm()) <= 2.0 * part.thickness.to_mm()
     {
-        let why = "a tumbler's wall is thinner than half its diameter";
+        let why = "a vessel's wall is thinner than half its diameter";
         let mend = "give the wall, not the whole glass";
         let given = quantity::schema::written(part.thickness);
         complaints.push(read.complain("blank.thickness", Fault::Impossible { given, why, mend }));
@@ -299,6 +242,7 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
                 edges: part.edges,
                 carve_from: part.carve_from,
                 handle: part.handle.as_ref().map(handle),
+                gores: part.gores.map(|count| count as usize),
                 price: part.price,
             },
         ),
@@ -310,7 +254,7 @@ fn handle(part: &HandlePart) -> Handle {
     Handle { width: part.width, from: part.from, to: part.to, clear: part.clear }
 }
 
-/// What only a tumbler has, and a handle that is none.
+/// What only a tumbler or a bowl has, and a handle that is none.
 fn round_only(read: &Read<PieceFile>, part: &BlankPart) -> Vec<Complaint> {
     let mut complaints = Vec::new();
     let mut complain = |key: &str, given: &str, why, mend| {
@@ -324,6 +268,18 @@ fn round_only(read: &Read<PieceFile>, part: &BlankPart) -> Vec<Complaint> {
                 complain(key, "panel", "a panel has neither foot nor handle", "remove it, or set shape = \"tumbler\"");
             }
         }
+    }
+    if part.shape == Shape::Bowl {
+        if part.foot_diameter.is_none() {
+            let mend = "give foot_diameter, where the round side ends below";
+            complain("blank", "foot_diameter", "a bowl's side runs from its rim to its foot", mend);
+        }
+        if part.handle.is_some() {
+            complain("blank.handle", "bowl", "a bowl's film has no gap for a handle", "remove it");
+        }
+    }
+    if part.gores.is_some() && part.shape != Shape::Bowl {
+        complain("blank.gores", "gores", "only a bowl's film is cut into gores", "remove it, or set shape = \"bowl\"");
     }
     if let Some(handle) = &part.handle {
         if handle.to <= handle.from || handle.to > part.height {

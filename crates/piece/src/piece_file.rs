@@ -63,7 +63,7 @@ pub struct ArtworkPart {
     pub top: Option<Length>,
 }
 
-/// What is carved. A panel has a width and a height; a tumbler a diameter and a height.
+/// What is carved. A panel has a width and a height; a tumbler a diameter and a height; a bowl both diameters and a height.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct BlankPart {
@@ -87,18 +87,22 @@ pub struct BlankPart {
     /// Width of a panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width: Option<Length>,
-    /// Outside diameter of a tumbler, at its rim.
+    /// Outside diameter of a tumbler or a bowl, at its rim.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub diameter: Option<Diameter>,
-    /// Outside diameter of a tapered tumbler at its foot. Left out: as at the rim.
+    /// Outside diameter of a tapered tumbler at its foot; left out, as at the rim. A bowl always has one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub foot_diameter: Option<Diameter>,
     /// A tumbler's handle, opposite the middle of the artwork.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub handle: Option<HandlePart>,
-    /// Height of the panel, or of the tumbler's straight side.
+    /// How many gores a bowl's film is cut into. Left out: the fewest that the film takes without folds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 3, max = 72))]
+    pub gores: Option<u32>,
+    /// Height of the panel, of the tumbler's straight side, or of the bowl between foot and rim.
     pub height: Length,
-    /// Thickness of the panel, of the tumbler's wall, or of the carved ply when laminated.
+    /// Thickness of the panel, of the vessel's wall, or of the carved ply when laminated.
     pub thickness: Length,
     /// The face that the grit hits. Carved from the back, the stencil is mirrored.
     #[serde(default)]
@@ -137,6 +141,8 @@ pub enum Shape {
     Panel,
     /// A straight-sided vessel.
     Tumbler,
+    /// A vessel whose side is part of a ball; its film is cut into gores.
+    Bowl,
 }
 
 /// How glass was heat-treated.

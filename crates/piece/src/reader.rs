@@ -405,13 +405,18 @@ fn described(schema: &Value) -> String {
     text.split(". ").next().unwrap_or_default().trim_end_matches('.').replace('\n', " ")
 }
 
-/// The two patterns that our files use; the schema states them as regular expressions for others.
+/// The patterns that our files use; the schema states them as regular expressions for others.
 fn fits(pattern: &str, text: &str) -> bool {
     match pattern {
         "^#[0-9a-fA-F]{6}$" => {
             text.len() == 7 && text.starts_with('#') && text[1..].bytes().all(|b| b.is_ascii_hexdigit())
         }
         "^[A-Z]{3}$" => text.len() == 3 && text.bytes().all(|b| b.is_ascii_uppercase()),
+        "^[0-2][0-9]:[0-5][0-9]$" => {
+            let is = |at: usize, digits: &[u8]| text.as_bytes().get(at).is_some_and(|byte| digits.contains(byte));
+            let any = b"0123456789";
+            text.len() == 5 && is(0, b"012") && is(1, any) && is(2, b":") && is(3, b"012345") && is(4, any)
+        }
         other => unreachable!("no reader for the pattern {other}: add it here"),
     }
 }
@@ -427,13 +432,14 @@ fn kind_of(value: &DeValue<'_>) -> &'static str {
     }
 }
 
-/// The name most like `given`; empty when there is none at all.
 /// Whether a text reads as a quantity of a kind; `None` for a kind that no crate of ours has.
 fn check_written(kind: &str, text: &str) -> Option<Result<(), quantity::ParseError>> {
     quantity::schema::check_written(kind, text).or_else(|| reference::check_written(kind, text))
 }
 
-pub(crate) fn nearest<'a>(given: &str, names: impl Iterator<Item = &'a str>) -> String {
+/// The name most like `given`; empty when there is none at all.
+#[must_use]
+pub fn nearest<'a>(given: &str, names: impl Iterator<Item = &'a str>) -> String {
     let likeness = |name: &&str| (strsim::jaro_winkler(&given.to_lowercase(), &name.to_lowercase()) * 1e6) as u32;
     names.max_by_key(likeness).unwrap_or_default().to_owned()
 }

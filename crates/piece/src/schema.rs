@@ -19,7 +19,8 @@ pub fn shop() -> Value {
 }
 
 /// Any type's schema with everything in place, so that a walk needs no look-ups.
-pub(crate) fn of<T: JsonSchema>() -> Value {
+#[must_use]
+pub fn of<T: JsonSchema>() -> Value {
     let settings = SchemaSettings::draft2020_12().with(|settings| settings.inline_subschemas = true);
     settings.into_generator().into_root_schema_for::<T>().to_value()
 }

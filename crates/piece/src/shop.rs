@@ -160,6 +160,8 @@ pub struct StockedAbrasive {
     pub free_silica: Option<Fraction>,
     /// Of a kilogram.
     pub price_per_kg: Money,
+    /// How often a charge is blasted before it is thrown away; `None`: it is only topped up.
+    pub turns: Option<u32>,
 }
 
 /// A resist on a roll or in sheets.
@@ -284,8 +286,26 @@ pub struct Rates {
     pub overhead: Fraction,
     /// Share of the price, below 1.
     pub margin: Fraction,
-    /// Share of pieces that spoil, below 1.
+    /// Share of pieces that spoil by breakage and slips, below 1.
     pub spoilage: Fraction,
+    /// Share of waiting that is charged as work.
+    pub waiting: Fraction,
+    /// Hands once for an order.
+    pub order_time: Time,
+    /// An hour of cabinet and collector.
+    pub cabinet_per_hour: Money,
+    /// An hour of the compressors.
+    pub compressor_per_hour: Money,
+    /// Surcharge for an order that goes before others.
+    pub rush: Fraction,
+    /// On the price.
+    pub tax: Fraction,
+    /// What it is called.
+    pub tax_name: String,
+    /// Prices are rounded up to multiples of this, above zero; `None`: to the smallest coin.
+    pub round_to: Option<Money>,
+    /// From a quantity on, so much less; ascending, each below 1.
+    pub breaks: Vec<(u32, Fraction)>,
 }
 
 /// A test piece that was blasted and gauged.
@@ -411,6 +431,15 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
             overhead: file.rates.overhead,
             margin: file.rates.margin,
             spoilage: file.rates.spoilage,
+            waiting: file.rates.waiting,
+            order_time: file.rates.order_time,
+            cabinet_per_hour: file.rates.cabinet_per_hour,
+            compressor_per_hour: file.rates.compressor_per_hour,
+            rush: file.rates.rush,
+            tax: file.rates.tax,
+            tax_name: file.rates.tax_name.clone(),
+            round_to: file.rates.round_to,
+            breaks: file.rates.breaks.iter().map(|part| (part.from, part.less)).collect(),
         },
         coupons,
     })
@@ -492,6 +521,7 @@ fn abrasives(read: &Read<ShopFile>) -> Result<Vec<StockedAbrasive>, Vec<Complain
                 grit,
                 free_silica: part.free_silica,
                 price_per_kg: part.price_per_kg,
+                turns: part.turns,
             });
         }
     }
@@ -675,10 +705,28 @@ fn rates_faults(read: &Read<ShopFile>) -> Vec<Complaint> {
     let rates = &read.value.rates;
     let shares = [("rates.margin", rates.margin), ("rates.spoilage", rates.spoilage)];
     let whole = shares.iter().filter(|(_, share)| share.to_ratio() >= 1.0);
-    whole
+    let fault = |given: String, why, mend| Fault::Impossible { given, why, mend };
+    let mut complaints: Vec<Complaint> = whole
         .map(|(key, _)| {
             let why = "a share of 100 % leaves nothing to divide by";
-            read.complain(key, Fault::Impossible { given: "100%".to_owned(), why, mend: "give less than 100%" })
+            read.complain(key, fault("100%".to_owned(), why, "give less than 100%"))
         })
-        .collect()
+        .collect();
+    if let Some(step) = rates.round_to.filter(|step| *step <= Money::ZERO) {
+        let why = "nothing can be rounded to multiples of it";
+        complaints.push(read.complain("rates.round_to", fault(step.to_string(), why, "give a coin, such as \"0.50\"")));
+    }
+    for (index, part) in rates.breaks.iter().enumerate() {
+        let key = |key: &str| format!("rates.break[{}].{key}", index + 1);
+        if part.less.to_ratio() >= 1.0 {
+            let why = "nothing is left of the price";
+            complaints.push(read.complain(&key("less"), fault("100%".to_owned(), why, "give less than 100%")));
+        }
+        if index > 0 && rates.breaks[index - 1].from >= part.from {
+            let why = "the break before it begins as late or later";
+            complaints
+                .push(read.complain(&key("from"), fault(part.from.to_string(), why, "list breaks in ascending order")));
+        }
+    }
+    complaints
 }

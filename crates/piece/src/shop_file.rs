@@ -272,6 +272,10 @@ pub struct AbrasivePart {
     /// Price of a kilogram.
     #[serde(default)]
     pub price_per_kg: Money,
+    /// How often a charge goes through the nozzle before it is thrown away. Left out: it is only topped up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 1000))]
+    pub turns: Option<u32>,
 }
 
 /// A resist in stock.
@@ -424,9 +428,75 @@ pub struct RatesPart {
     /// Share of the price that is margin.
     #[serde(default = "nothing")]
     pub margin: Fraction,
-    /// Share of pieces that spoil.
+    /// Share of pieces that spoil by breakage and slips; what the plan itself risks comes on top.
     #[serde(default = "nothing")]
     pub spoilage: Fraction,
+    /// Share of the waiting for air and dust that is charged as work. All of it when left out.
+    #[serde(default = "all_of_it", skip_serializing_if = "is_all_of_it")]
+    pub waiting: Fraction,
+    /// Hands once for an order, whatever its quantity: artwork, cutting, packing.
+    #[serde(default = "no_time", skip_serializing_if = "is_no_time")]
+    pub order_time: Time,
+    /// An hour that cabinet and collector are in use: wear and filters, not electricity.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub cabinet_per_hour: Money,
+    /// An hour that the compressors run: wear and service, not electricity.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub compressor_per_hour: Money,
+    /// Surcharge for an order that goes before others.
+    #[serde(default = "nothing", skip_serializing_if = "is_nothing")]
+    pub rush: Fraction,
+    /// Tax on the price, as a quote shows it.
+    #[serde(default = "nothing", skip_serializing_if = "is_nothing")]
+    pub tax: Fraction,
+    /// What the tax is called on a quote, such as "VAT" or "sales tax".
+    #[serde(default = "tax_word", skip_serializing_if = "is_tax_word")]
+    pub tax_name: String,
+    /// Prices of a piece are rounded up to multiples of this. Left out: to the currency's smallest coin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round_to: Option<Money>,
+    /// Prices that fall with the quantity, in ascending order.
+    #[serde(default, rename = "break", skip_serializing_if = "Vec::is_empty")]
+    pub breaks: Vec<BreakPart>,
+}
+
+/// A price that falls with the quantity.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BreakPart {
+    /// From so many pieces on.
+    #[schemars(range(min = 2, max = 100_000))]
+    pub from: u32,
+    /// So much is taken off the price.
+    pub less: Fraction,
+}
+
+const fn all_of_it() -> Fraction {
+    quantity::known(Fraction::percent(100.0))
+}
+
+const fn no_time() -> Time {
+    quantity::known(Time::seconds(0.0))
+}
+
+fn tax_word() -> String {
+    "tax".to_owned()
+}
+
+fn is_all_of_it(share: &Fraction) -> bool {
+    *share == all_of_it()
+}
+
+fn is_no_time(time: &Time) -> bool {
+    *time == no_time()
+}
+
+fn is_nothing(share: &Fraction) -> bool {
+    *share == nothing()
+}
+
+fn is_tax_word(word: &str) -> bool {
+    word == tax_word()
 }
 
 const fn nothing() -> Fraction {

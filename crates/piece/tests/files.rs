@@ -33,7 +33,7 @@ fn a_piece_and_a_shop_become_values() {
 #[test]
 fn an_unknown_key_is_answered_with_the_nearest() {
     insta::assert_snapshot!(complaints("thickness =", "thicknes ="), @r#"
-    piece.toml:8:1: blank: "thickness" is missing; add thickness = … (Thickness of the panel, of the tumbler's wall, or of the carved ply when laminated)
+    piece.toml:8:1: blank: "thickness" is missing; add thickness = … (Thickness of the panel, of the vessel's wall, or of the carved ply when laminated)
     piece.toml:12:1: blank.thicknes: unknown key "thicknes"; nearest is "thickness"
     "#);
 }
@@ -204,4 +204,24 @@ fn what_bears_on_people_is_read_checked_and_absent_where_it_is_not_told() {
     assert!(wrong("96dBA", "96").contains("shift.noise_blasting"));
     assert!(wrong("hose_lashed", "hose_lashd").contains("nearest is \"hose_lashed\""));
     assert!(wrong("noise_blasting = \"96dBA\"", "blasting = \"9h\"").contains("longer than the shift"));
+}
+
+#[test]
+fn a_bowl_has_two_diameters_and_may_say_its_gores() {
+    let panel = "width = \"400mm\"\n";
+    assert!(PIECE.contains(panel), "nothing to replace");
+    let bowl = |keys: &str| {
+        let text = PIECE.replace(panel, &format!("shape = \"bowl\"\n{keys}\n"));
+        read_piece(&text, "piece.toml", &shop()).map(|piece| piece.blank)
+    };
+    let made = bowl("diameter = \"500mm\"\nfoot_diameter = \"120mm\"\ngores = 14").unwrap();
+    assert!(matches!(made.body, Body::Bowl { foot, .. } if foot.to_mm() == 120.0));
+    assert_eq!(made.gores, Some(14));
+    let wrong = |keys: &str| bowl(keys).unwrap_err().to_string();
+    assert!(wrong("diameter = \"500mm\"").contains("give foot_diameter"));
+    let handled =
+        "diameter = \"500mm\"\nfoot_diameter = \"120mm\"\nhandle = { width = \"16mm\", from = \"1mm\", to = \"9mm\" }";
+    assert!(wrong(handled).contains("no gap for a handle"));
+    assert!(wrong("diameter = \"500mm\"\nfoot_diameter = \"120mm\"\ngores = 2").contains("gores"));
+    assert!(complaints(panel, "width = \"400mm\"\ngores = 12\n").contains("only a bowl's film"));
 }

@@ -32,6 +32,7 @@ fn widened() -> Shop {
     let stock = |(at, (abrasive, grit)): (usize, (&str, &str))| StockedAbrasive {
         abrasive: tables().abrasive(abrasive).expect("it is in the tables"),
         grit: tables().grit(grit).expect("it is in the tables"),
+        turns: None,
         free_silica: None,
         price_per_kg: price(at),
     };

@@ -67,6 +67,7 @@ pub(crate) fn changed<'a>(case: &Case<'a>, change: &Change) -> Option<Case<'a>> 
         Change::BlankThickness(thickness) => case.piece.to_mut().blank.thickness = *thickness,
         Change::Collector(flow) => case.shop.to_mut().cabinet.collector = Some(*flow),
         Change::Safety(mend) => mend.make(case.shop.to_mut(), Some(case.piece.to_mut())),
+        Change::Gores(count) => case.piece.to_mut().blank.gores = Some(*count),
         _ => case = fitted(case, change)?,
     }
     if is_of_the_air(change) {
@@ -105,7 +106,7 @@ fn fitted<'a>(mut case: Case<'a>, change: &Change) -> Option<Case<'a>> {
         Change::BuyResist(id) => case.recipe.resist = stock_resist(case.shop.to_mut(), id)?,
         Change::BuyAbrasive(id, grit) => {
             let (abrasive, grit) = (tables().abrasive(id).ok()?, tables().grit(grit).ok()?);
-            let bought = StockedAbrasive { abrasive, grit, free_silica: None, price_per_kg: Money::ZERO };
+            let bought = StockedAbrasive { abrasive, grit, free_silica: None, turns: None, price_per_kg: Money::ZERO };
             case.shop.to_mut().abrasives.push(bought);
             (case.recipe.abrasive, case.recipe.grit) = (abrasive, grit);
         }

@@ -367,6 +367,7 @@ fn piece_entry(plan: &Plan) -> PieceEntry {
         shape: match blank.body {
             Body::Panel { .. } => "panel",
             Body::Tumbler { .. } => "tumbler",
+            Body::Bowl { .. } => "bowl",
         },
         width_mm: blank.body.sheet_width_mm(),
         height_mm: blank.body.sheet_height_mm(),

@@ -58,6 +58,7 @@ pub fn apply(change: &Change, piece: &mut PieceFile, shop: &mut ShopFile) -> boo
         Change::BlankThickness(thickness) => piece.blank.thickness = *thickness,
         Change::Collector(flow) => shop.cabinet.collector = Some(*flow),
         Change::Safety(mend) => mend.write(shop, Some(piece)),
+        Change::Gores(count) => piece.blank.gores = u32::try_from(*count).ok(),
         _ => return fit(change, piece, shop),
     }
     true
@@ -80,7 +81,13 @@ fn fit(change: &Change, piece: &mut PieceFile, shop: &mut ShopFile) -> bool {
             let (kind, grit) = (id.clone(), grit.clone());
             piece.recipe.abrasive = Some(kind.clone());
             piece.recipe.grit = Some(grit.clone());
-            shop.abrasive.push(AbrasivePart { kind, grit, free_silica: None, price_per_kg: piece::Money::ZERO });
+            shop.abrasive.push(AbrasivePart {
+                kind,
+                grit,
+                free_silica: None,
+                turns: None,
+                price_per_kg: piece::Money::ZERO,
+            });
         }
         Change::BuyNozzle(bore) => {
             let near = |part: &&NozzlePart| ((part.bore.to_base() - bore.to_base()).abs() * 1e9) as u64;

@@ -95,6 +95,8 @@ pub enum Check {
     Safety(Hazard),
     /// The artwork's reach around a tumbler against the way that its handle leaves free.
     Handle,
+    /// Strain of a bowl's gores at their edges against what the film takes.
+    Gores,
 }
 
 impl Check {
@@ -116,6 +118,7 @@ impl Check {
             Self::RollWidth => "roll_width",
             Self::Safety(hazard) => hazard.id(),
             Self::Handle => "handle",
+            Self::Gores => "gores",
         }
     }
 }
@@ -220,6 +223,8 @@ pub enum Change {
     Receiver(Volume),
     /// Fit a compressor that delivers this in place of the first.
     Compressor(FreeFlow),
+    /// Cut a bowl's film into this many gores.
+    Gores(usize),
 }
 
 /// What a change costs before the first piece is made, by kind: no table holds prices.
@@ -248,7 +253,8 @@ impl Change {
             | Self::Depth(_)
             | Self::LayerDepth(..)
             | Self::Width(_)
-            | Self::Delivered(..) => Outlay::Nothing,
+            | Self::Delivered(..)
+            | Self::Gores(_) => Outlay::Nothing,
             Self::BlankThickness(_) | Self::BuyResist(_) | Self::BuyAbrasive(..) => Outlay::Consumable,
             Self::BuyNozzle(_) | Self::Hose(_) => Outlay::Part,
             Self::Collector(_) | Self::Receiver(_) | Self::Compressor(_) => Outlay::Machine,

@@ -3,26 +3,27 @@
 //! This is the fast half of a plan: it knows the piece by its [`Sketch`] alone, so that a change can
 //! be tried in well under a millisecond.
 
-use crate::blast::{Blasting, Spreading, Supply};
+use crate::at_work::{AtWork, Supplies};
+use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
+use crate::gores;
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::safety_checks;
 use crate::sketch::{Narrow, Sketch, SketchLayer, apart};
+use crate::spent::{Spent, Work, works};
 use air::machine::{StatedFlow, check_plate};
-use air::{Hold, LineError, hold};
+use air::{Hold, LineError};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
-use carve::jet::Removal;
 use carve::{resist, staging};
-use piece::{Body, Piece, Shop, ShopNozzle};
+use piece::{Body, Piece, Shop};
 use quantity::{Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
 use reference::{Source, tables};
 use safety::clearing::{Clearing, Exhaust};
 use std::borrow::Cow;
-use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use stencil::choice::{self, Answer, Fit, Held, Narrowest, Question};
 use stencil::vessel::frustum::Frustum;
 use stencil::vessel::handle::{Handle, free_box};
@@ -38,63 +39,6 @@ pub(crate) struct Case<'a> {
     pub belief: Arc<Belief>,
     /// What this shop's air does at settings that were looked at.
     pub supplies: Arc<Supplies>,
-}
-
-/// A nozzle's supply at a setting, and what it holds.
-pub(crate) type Supplied = (Supply, Result<Hold, LineError>);
-
-/// Supplies of one shop that were computed, by bore, length and discharge of the nozzle and the setting.
-#[derive(Debug, Default)]
-pub(crate) struct Supplies(Mutex<HashMap<[u64; 4], Arc<Supplied>>>);
-
-impl Supplies {
-    /// # Errors
-    /// [`Refusal`] when the air line cannot be computed.
-    pub(crate) fn of(&self, nozzle: &ShopNozzle, set: GaugePressure, shop: &Shop) -> Result<Arc<Supplied>, Refusal> {
-        let key = [nozzle.bore.to_base(), nozzle.length.to_base(), nozzle.discharge, set.to_base()].map(f64::to_bits);
-        // A poisoned lock has lost nothing: what is kept was complete when it was put there.
-        let known = |supplies: &Self| supplies.0.lock().unwrap_or_else(PoisonError::into_inner).get(&key).cloned();
-        if let Some(known) = known(self) {
-            return Ok(known);
-        }
-        let supply = Supply::new(nozzle, set, shop)?;
-        let held = hold(&supply.line);
-        let supplied = Arc::new((supply, held));
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).insert(key, Arc::clone(&supplied));
-        Ok(supplied)
-    }
-}
-
-/// A nozzle at work, whatever the resist: what the search shares between its cases.
-#[derive(Debug)]
-pub(crate) struct AtWork {
-    pub blasting: Blasting,
-    pub hold: Result<Hold, LineError>,
-}
-
-impl AtWork {
-    /// # Errors
-    /// [`Refusal`] when the recipe cannot be computed at all.
-    pub(crate) fn of(case: &Case<'_>, spreading: Spreading) -> Result<Arc<Self>, Refusal> {
-        let supplied = case.supplies.of(&case.recipe.nozzle, case.recipe.pressure, &case.shop)?;
-        Self::on(&supplied, &case.recipe, &case.piece, &case.shop, &case.belief, spreading)
-    }
-
-    /// The same with a supply, and what it holds, that are known.
-    ///
-    /// # Errors
-    /// [`Refusal`] when the jet cannot be computed.
-    pub(crate) fn on(
-        (supply, hold): &Supplied,
-        recipe: &Recipe,
-        piece: &Piece,
-        shop: &Shop,
-        belief: &Belief,
-        spreading: Spreading,
-    ) -> Result<Arc<Self>, Refusal> {
-        let blasting = Blasting::on(supply, recipe, piece.blank.material, shop, belief, spreading)?;
-        Ok(Arc::new(Self { blasting, hold: hold.clone() }))
-    }
 }
 
 /// What the recipe does.
@@ -119,50 +63,6 @@ impl Judged {
     pub(crate) fn total(&self) -> Time {
         self.spent.total()
     }
-}
-
-/// Where the time of a piece goes, by the shop's rhythm.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Spent {
-    /// Preparing and weeding.
-    pub hands: Time,
-    /// Nozzle open.
-    pub blast: Time,
-    /// Waiting for the air.
-    pub rest: Time,
-    /// Waiting for the dust.
-    pub clear: Time,
-}
-
-impl Spent {
-    pub(crate) fn new(case: &Case<'_>, works: &[Work], hold: &Result<Hold, LineError>, clear: Time) -> Self {
-        let (share, longest) = match hold {
-            Ok(Hold { rhythm, longest_blast, .. }) => (
-                rhythm.map_or(0.0, |rhythm| rhythm.rest.to_seconds() / rhythm.blast.to_seconds().max(1e-9)),
-                longest_blast.map_or(f64::INFINITY, Time::to_seconds),
-            ),
-            Err(_) => (0.0, f64::INFINITY),
-        };
-        let rest = |blast: f64| if blast > longest { (blast - longest) * share } else { 0.0 };
-        let weeding: f64 = works.iter().map(|work| work.weed.to_seconds()).sum();
-        Self {
-            hands: Time::clamped(case.shop.hands.setup.to_seconds() + weeding),
-            blast: works.iter().map(|work| work.blast).sum(),
-            rest: Time::clamped(works.iter().map(|work| rest(work.blast.to_seconds())).sum()),
-            clear: Time::clamped(clear.to_seconds() * works.len() as f64),
-        }
-    }
-
-    pub(crate) fn total(&self) -> Time {
-        [self.hands, self.blast, self.rest, self.clear].into_iter().sum()
-    }
-}
-
-/// Hand time of one stage.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Work {
-    pub weed: Time,
-    pub blast: Time,
 }
 
 /// Without a collector nothing clears the cabinet: only the floor of the wait can be named.
@@ -204,33 +104,6 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
     Ok(judged)
 }
 
-/// Weeding, and blasting by what the jet removes at the middle or under one sample.
-///
-/// # Errors
-/// [`Refusal::Jet`] when the jet removes nothing.
-pub(crate) fn works(
-    case: &Case<'_>,
-    blasting: &Blasting,
-    removal: &Removal,
-    stages: &[staging::Stage],
-) -> Result<Vec<Work>, Refusal> {
-    let hands = &case.shop.hands;
-    let work = |stage: &staging::Stage| {
-        let opened = stage.opens.iter().filter_map(|&index| case.sketch.layers.get(index));
-        let weed: f64 = opened
-            .map(|layer| match case.recipe.resist.weeding {
-                // A film is washed out, not weeded; later stages are uncovered by lifting its cover.
-                None => layer.parts as f64 * hands.weed_s_per_part,
-                Some(_) => layer.edge_m * hands.weed_s_per_m + layer.parts as f64 * hands.weed_s_per_part,
-            })
-            .sum();
-        let swept = case.sketch.swept(stage, removal.footprint_radius);
-        let blast = blasting.seconds(removal, stage.dose, swept)?;
-        Ok(Work { weed: Time::seconds(weed)?, blast: Time::seconds(blast)? })
-    };
-    stages.iter().map(work).collect()
-}
-
 fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     let rule = &judged.at_work.blasting.rule;
     let mut findings = Vec::new();
@@ -250,12 +123,13 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     findings.extend(roll_width(case));
     findings.extend(safety_checks::findings(case, judged));
     findings.extend(handle(case));
+    findings.extend(gores::finding(case));
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
 }
 
-fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
+pub(crate) fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
     Finding {
         check,
         state,

@@ -7,6 +7,7 @@ use crate::blast::Spreading;
 use crate::change::changed;
 use crate::edit::wider;
 use crate::finding::{Amount, Change, Check, Finding, State};
+use crate::gores;
 use crate::judge::{Case, Judged, judge_at_work};
 use crate::remedy::{Node, judged_with};
 use crate::safety_checks;
@@ -51,7 +52,7 @@ const BORES: [Diameter; 7] = [
 pub(crate) fn choices(case: &Case<'_>, check: &Check) -> Vec<Change> {
     match check {
         Check::Opening { .. } => resists(case).chain(abrasives(case)).collect(),
-        Check::Wall | Check::RollWidth | Check::Safety(Hazard::Lamp) => resists(case).collect(),
+        Check::Wall | Check::RollWidth | Check::Gores | Check::Safety(Hazard::Lamp) => resists(case).collect(),
         Check::ResistWear => resists(case).chain(abrasives(case)).chain(nozzles(case)).collect(),
         Check::AirHolds | Check::Duty | Check::NozzlePressure | Check::Safety(Hazard::BlastOut) => {
             nozzles(case).collect()
@@ -169,6 +170,7 @@ pub(crate) fn measures(node: &Node<'_>, finding: &Finding) -> Vec<Change> {
     match &finding.check {
         Check::Thickness => found.extend(thicker(case, deepest_mm(case))),
         Check::Collector => found.extend(collector(finding)),
+        Check::Gores => found.extend(gores::more(case)),
         Check::CompressorPlate { compressor } => found.extend(delivered(finding, compressor)),
         Check::Safety(hazard) => found.extend(safety_checks::changes(case, &node.judged, *hazard)),
         _ => {}
@@ -266,8 +268,8 @@ fn widest_mm(case: &Case<'_>) -> f64 {
     let (body, sketch) = (case.piece.blank.body, &case.sketch);
     let room = match body {
         Body::Panel { .. } => body.sheet_width_mm(),
-        // Beyond the half that one sees, a tumbler's picture is no longer one.
-        Body::Tumbler { .. } => 0.5 * body.sheet_width_mm(),
+        // Beyond the half that one sees, a vessel's picture is no longer one.
+        Body::Tumbler { .. } | Body::Bowl { .. } => 0.5 * body.sheet_width_mm(),
     };
     let within = |room: f64| room - 2.0 * FROM_EDGE_MM;
     let scale = (within(room) / sketch.stencil_width_mm).min(within(body.sheet_height_mm()) / sketch.stencil_height_mm);

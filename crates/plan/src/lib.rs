@@ -5,36 +5,44 @@
 //!   judging needs.
 //! * `recipe`: what the piece leaves open is chosen from the shop; `blast`: that recipe at work, over
 //!   the model's spread; `line`: the shop's air line.
-//! * `judge`: stages, times and every check; `remedy`: changes that turn a check, each tried.
+//! * `judge`: stages, times and every check; `at_work`, `spent`: the nozzle and the time behind them; `remedy`: changes
+//!   that turn a check, each tried; `levers`: which bear on what; `change`: how each is made.
+//! * [`search`]: every recipe of the shop by time, cost and risk; `risk`, `tally`: the chance of a stop, the cost;
+//!   [`search_document`], [`search_words`]: that as JSON and in words. `narrowing`: what would narrow each number.
 //! * [`network`]: the same line with all its parts and stations, for the air's own questions;
 //!   [`line_answer`]: all of them at once; [`air_document`]: their answers as JSON and CSV, [`air_words`]: in words; [`sizing`]: from work wanted to a line; [`size_document`]: that as JSON and words.
 //! * `safety_checks`: what the crate `safety` says of the case; [`safety_document`]: that as JSON.
 //! * `resists`: every resist of the shop under that blast, and why each is used or not; `masking`: what is covered
-//!   around the stencil.
+//!   around the stencil; `gores`: a bowl's film.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
-//!   `cost`.
+//!   `costing`: what the crate `cost` is told of it.
 //! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
 //!   [`rate`]: a recipe without a shop; [`logged`]: a depth gauged on a finished piece, as a coupon.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
+//! * `class_air`: the line behind a class's cabinets; `class_run`: a class with all that is found of it.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
 //! shading of a single stage, oblique jets.
 
 pub mod air_document;
 pub mod air_words;
+mod at_work;
 mod blast;
 pub mod calibration;
 pub mod calibration_document;
 pub mod carving;
 pub mod carving_document;
 mod change;
-mod cost;
+mod class_air;
+mod class_run;
+mod costing;
 pub mod coupon_table;
 pub mod document;
 pub mod edit;
 pub mod finding;
+mod gores;
 mod judge;
 mod levers;
 mod line;
@@ -66,6 +74,7 @@ mod simulate;
 pub mod size_document;
 pub mod sizing;
 mod sketch;
+mod spent;
 mod stencil_document;
 mod stencil_words;
 mod stencils;
@@ -73,6 +82,8 @@ mod tally;
 mod timeline;
 pub mod words;
 
+pub use class_air::{ClassAirError, class_cautions, class_supply};
+pub use class_run::{ClassRun, ClassRunError, class_run};
 pub use finding::{Amount, Change, Check, Finding, Mark, NoRemedy, Outlay, Remedy, State, Turned};
 pub use making::Making;
 pub use model::{
@@ -82,7 +93,7 @@ pub use model::{
 };
 pub use narrowing::{Measurement, Narrowing, Number};
 pub use narrowing_words::NarrowingEntry;
-pub use prepared::Detail;
+pub use prepared::{Detail, placed};
 pub use refusal::Refusal;
 pub use remedy_document::{ChangeEntry, NoRemedyEntry, RemedyEntry, TurnedEntry};
 pub use stencils::{StencilFault, stencils};
@@ -90,7 +101,7 @@ pub use stencils::{StencilFault, stencils};
 use artwork::svg::Drawing;
 use blast::Spreading;
 use calibration::Belief;
-use cost::Usage;
+use costing::Usage;
 use judge::{Case, Judged, judge};
 use piece::{Piece, Shop};
 use prepared::Prepared;
@@ -131,9 +142,10 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let timeline = lay(&works, pace, &judged.at_work.blasting.line)?;
     let times = times(&judged, &timeline);
     let usage = usage(&judged, &prepared, &timeline, times)?;
-    let consumables = cost::consumables(&usage, &case.recipe, shop);
-    let cost = cost::cost(&usage, &consumables, piece, shop)?;
+    let consumables = costing::consumables(&usage, &case.recipe, shop);
+    let work = costing::work(&usage, &consumables, &carved.layers, piece, shop);
     let resists = resists::options(&case, &judged)?;
+    let cost = costing::costs(&work, piece, shop);
     let narrowing = narrowing::narrowings(&case, &judged, cost.each);
     let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
     let strip =
@@ -153,6 +165,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         time: times,
         cost,
         narrowing,
+        work,
         cautions: cautions(&safety_checks::facts(&case.recipe, piece, shop, &judged)),
         safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
@@ -221,8 +234,10 @@ fn usage(judged: &Judged, prepared: &Prepared, timeline: &Timeline, times: Times
     Ok(Usage {
         resist: tally::resist_area(&prepared.sketch)?,
         grit_rate: judged.at_work.blasting.grit_rate,
-        times,
-        compressor: timeline.compressors_ran(),
+        blast: times.blast,
+        hands: timeline.blocks.clone(),
+        ran: timeline.trace.ran.clone(),
+        resist_used: judged.wear.used,
         collector: timeline.spent(&[Act::Blast, Act::Rest, Act::Clear], None),
     })
 }

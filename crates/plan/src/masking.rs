@@ -29,7 +29,7 @@ fn mirrored(b: Bounds, width_mm: f64) -> Bounds {
 fn face(piece: &Piece) -> Face {
     match piece.blank.body {
         Body::Panel { width, height } => Face::Panel { width, height, thickness: piece.blank.thickness },
-        Body::Tumbler { .. } => {
+        Body::Tumbler { .. } | Body::Bowl { .. } => {
             let body = piece.blank.body;
             let around = |down_mm: f64| Length::clamped(body.around_mm(down_mm) * 1e-3);
             let side = body.sheet_height_mm();

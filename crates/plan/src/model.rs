@@ -50,6 +50,8 @@ pub struct Plan {
     pub cost: Cost,
     /// For each uncertain number the measurement that would narrow it most.
     pub narrowing: Vec<Narrowing>,
+    /// What one piece takes: what the crate `cost` quotes from.
+    pub work: cost::Work,
     /// What can hurt, chosen for this piece and shop.
     pub cautions: Vec<Caution>,
     /// Every check of safety, also what is within its limit or not told, in the order of the hazards.
@@ -351,10 +353,14 @@ pub enum CostKind {
     Labour,
     /// Compressor and collector.
     Energy,
+    /// Hours of machines.
+    Equipment,
     /// Overhead.
     Overhead,
     /// Pieces that spoil.
     Spoilage,
+    /// A share of what is done once for an order.
+    Order,
 }
 
 /// The carved surface on the blank, as drawn (seen from the front, not mirrored).

@@ -4,10 +4,11 @@
 //! `var - c' (Y + N)^-1 c` of a number's variance: `c` its covariances with them, `Y` theirs among one another. Exact
 //! for a linear model; the tests hold it against the posterior of coupons that were really added.
 
+use crate::at_work::AtWork;
 use crate::blast::{Blasting, Spreading};
 use crate::calibration::{DEPTH, LONGEST, OPENING, PRESSURES};
 use crate::finding::{Amount, Check};
-use crate::judge::{AtWork, Case, Judged};
+use crate::judge::{Case, Judged};
 use carve::calibrate::{SCATTER, WORN_SCATTER};
 use carve::jet::Removal;
 use carve::model::Model;

@@ -48,6 +48,15 @@ impl Detail {
 /// Most cells of a grid: 32 million take about half a gigabyte in all. A larger piece gets larger cells.
 const CELLS_MAX: f64 = 32e6;
 
+/// The drawing's layers of depth where they stand on the blank, as seen from the front.
+///
+/// # Errors
+/// [`Refusal`] for depths that match nothing and artwork that is larger than the blank.
+pub fn placed(piece: &Piece, drawing: &Drawing) -> Result<Resolved, Refusal> {
+    let rules: Vec<DepthRule> = piece.depths.iter().map(rule).collect();
+    on_blank(&resolve(drawing, &rules)?, piece)
+}
+
 /// Closed cells kept around the artwork, so that no opening touches the grid's edge.
 const MARGIN_MM: f64 = 1.5;
 

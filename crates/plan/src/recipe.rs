@@ -3,10 +3,11 @@
 //! Every resist, abrasive, nozzle and a ladder of pressures is judged at the middle of the model. The
 //! recipe with the fewest stops wins, then the fewest things to watch, then the least time.
 
+use crate::at_work::{AtWork, Supplies};
 use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::State;
-use crate::judge::{AtWork, Case, Supplies, judge_at_work};
+use crate::judge::{Case, judge_at_work};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;

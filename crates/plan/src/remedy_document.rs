@@ -106,6 +106,7 @@ pub(crate) fn change_entry(change: &Change, units: UnitSystem) -> ChangeEntry {
         Change::LayerDepth(layer, depth) => ("depth[].depth of the layer", format!("{layer}: {}", written(*depth))),
         Change::Width(width) => ("artwork.width", written(*width)),
         Change::BlankThickness(thickness) => ("blank.thickness", written(*thickness)),
+        Change::Gores(count) => ("blank.gores", count.to_string()),
         Change::Collector(flow) => ("shop: cabinet.collector", written(*flow)),
         Change::Safety(mend) => (mend.key(), safety::check::words::mend(*mend, units)),
         Change::Delivered(name, flow) => ("shop: compressor[].free_air", format!("{name}: {}", written(*flow))),

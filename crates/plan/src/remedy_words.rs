@@ -102,6 +102,7 @@ pub fn change(change: &Change, units: UnitSystem) -> String {
         Change::LayerDepth(layer, depth) => format!("Carve \u{201c}{layer}\u{201d} {} deep", depth.show(units)),
         Change::Width(width) => format!("Draw the artwork {} wide", width.show(units)),
         Change::BlankThickness(thickness) => format!("Take a blank {} thick", thickness.show(units)),
+        Change::Gores(count) => format!("Cut the film into {count} gores"),
         Change::Collector(flow) => format!("Fit a collector that draws {}", flow.show(units)),
         Change::Safety(mend) => safety::check::words::mend(*mend, units),
         Change::Delivered(name, flow) => {

@@ -5,10 +5,11 @@
 //! once, and only what hangs on the sample is looked at again.
 
 use crate::finding::{Check, State};
-use crate::judge::{Case, Judged, Spent, air_state, short_state, works};
+use crate::judge::{Case, Judged, air_state, short_state};
 use crate::refusal::Refusal;
 use crate::safety_checks::{hang_on_time, stops_of_the_day};
 use crate::sketch::Sketch;
+use crate::spent::{Spent, works};
 use carve::distance_rule::DistanceRule;
 use carve::jet::Removal;
 use carve::model::Model;

@@ -238,6 +238,7 @@ fn stock(draws: &mut Draws, shop: &mut ShopFile) {
         .map(|_| AbrasivePart {
             kind: draws.pick(&kinds).to_owned(),
             grit: draws.pick(&grits).to_owned(),
+            turns: None,
             free_silica: None,
             price_per_kg: piece::Money::ZERO,
         })

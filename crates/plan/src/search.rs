@@ -20,10 +20,11 @@ mod unlock;
 pub use front::Role;
 pub use unlock::Unlock;
 
+use crate::at_work::{AtWork, Supplies};
 use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::{Change, Check, State};
-use crate::judge::{AtWork, Case, Judged, Supplies, judge, judge_at_work};
+use crate::judge::{Case, Judged, judge, judge_at_work};
 use crate::model::Recipe;
 use crate::prepared::{Detail, Prepared};
 use crate::recipe;

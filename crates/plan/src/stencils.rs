@@ -1,16 +1,19 @@
-//! The stencil of each stage, made from a plan: unrolled for a vessel, mirrored when carved from the back.
+//! The stencil of each stage, made from a plan: unrolled for a vessel, in gores for a bowl, mirrored when carved from the back.
 
-use crate::model::Plan;
+use crate::gores;
+use crate::model::{LayerPlan, Plan};
 use crate::words;
 use artwork::Affine;
 use artwork::depth::{DepthLayer, Resolved};
 use artwork::grid::Point;
-use artwork::region::Region;
+use artwork::region::{Region, Ring};
 use piece::{Body, Side};
 use quantity::{Length, Quantity as _};
-use stencil::layers::{LayerError, LayoutOptions, Stage, StencilLayer, stencil_layers};
+use stencil::layers::{LayerError, LayoutOptions, Stage, StencilLayer, stencil_layers_cut};
 use stencil::vessel::VesselError;
 use stencil::vessel::frustum::Frustum;
+use stencil::vessel::gore_sheet::GoreSheet;
+use stencil::vessel::gores::Gores;
 use stencil::vessel::lay::{Laying, along_rim};
 
 /// Why a plan's stencils cannot be made.
@@ -34,16 +37,14 @@ const TOLERANCE_MM: f64 = 0.005;
 /// # Errors
 /// [`StencilFault`] for artwork that reaches over a vessel's rim or around it.
 pub fn stencils(plan: &Plan) -> Result<Vec<StencilLayer>, StencilFault> {
-    let sheet = Sheet::of(plan)?;
-    let layers: Result<Vec<DepthLayer>, VesselError> = plan
-        .layers
-        .iter()
-        .map(|layer| {
-            Ok(DepthLayer { name: layer.name.clone(), depth: layer.target, region: sheet.laid(&layer.region)? })
-        })
-        .collect();
-    let (width_mm, height_mm) = sheet.size_mm;
-    let artwork = Resolved { layers: layers?, width_mm, height_mm, notes: Vec::new() };
+    let Film { regions, cuts, size_mm: (width_mm, height_mm) } = match bowl(plan)? {
+        Some(film) => film,
+        None => unrolled(plan)?,
+    };
+    let layer =
+        |(layer, region): (&LayerPlan, Region)| DepthLayer { name: layer.name.clone(), depth: layer.target, region };
+    let layers = plan.layers.iter().zip(regions).map(layer).collect();
+    let artwork = Resolved { layers, width_mm, height_mm, notes: Vec::new() };
     let stages: Vec<Stage> = plan
         .stages
         .iter()
@@ -54,7 +55,42 @@ pub fn stencils(plan: &Plan) -> Result<Vec<StencilLayer>, StencilFault> {
         Side::Back => stencil::layers::Side::Back,
     };
     let options = LayoutOptions { side, ..LayoutOptions::default() };
-    Ok(stencil_layers(&artwork, &stages, Length::clamped(width_mm * 1e-3), &options)?)
+    Ok(stencil_layers_cut(&artwork, &stages, Length::clamped(width_mm * 1e-3), &cuts, &options)?)
+}
+
+/// Flat film.
+struct Film {
+    /// One for each of the plan's layers.
+    regions: Vec<Region>,
+    /// What is cut besides.
+    cuts: Vec<Ring>,
+    size_mm: (f64, f64),
+}
+
+/// Film for a panel, a cylinder or a cone, in one piece.
+fn unrolled(plan: &Plan) -> Result<Film, VesselError> {
+    let sheet = Sheet::of(plan)?;
+    let regions = plan.layers.iter().map(|layer| sheet.laid(&layer.region)).collect::<Result<_, _>>()?;
+    Ok(Film { regions, cuts: Vec::new(), size_mm: sheet.size_mm })
+}
+
+/// Film for a bowl, in gores side by side; `None` for what is no bowl.
+fn bowl(plan: &Plan) -> Result<Option<Film>, VesselError> {
+    let Some((glass, gores, _)) = gores::gores(&plan.piece.blank, plan.recipe.resist)? else { return Ok(None) };
+    // The film's middle lies further out than the glass: all of it is that much larger.
+    let film = glass.under_film(plan.recipe.resist.thickness.value);
+    let larger = film.side_mm() / glass.side_mm();
+    let on_film = Gores::new(film, gores.count())?;
+    let middle = Point { x: 0.5 * larger * plan.piece.blank.body.sheet_width_mm(), y: 0.0 };
+    let half = Length::clamped(0.5e-3 * film.side_mm());
+    let lay = |layer: &LayerPlan| {
+        let region = layer.region.transform(Affine::scale(larger));
+        on_film.lay(&region, middle, Length::clamped(0.0), half, TOLERANCE_MM)
+    };
+    let laid = plan.layers.iter().map(lay).collect::<Result<Vec<_>, _>>()?;
+    let sheet = GoreSheet::of(&on_film, &laid, TOLERANCE_MM);
+    let regions = laid.iter().map(|layer| sheet.sheet(layer)).collect();
+    Ok(Some(Film { regions, cuts: sheet.cuts(), size_mm: sheet.size_mm() }))
 }
 
 /// The flat film and how artwork comes to lie on it.

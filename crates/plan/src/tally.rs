@@ -1,10 +1,11 @@
 //! What a judged case costs, by the shop's rhythm: the instant answer that the timeline later makes exact.
 
-use crate::cost::{self, Usage};
-use crate::judge::{Case, Judged, Spent};
-use crate::model::{Consumable, Times};
+use crate::costing::{self, Usage};
+use crate::judge::{Case, Judged};
+use crate::model::{Act, HandBlock};
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
+use crate::spent::Spent;
 use piece::Money;
 use quantity::{Area, Quantity as _, Time};
 
@@ -20,26 +21,42 @@ pub(crate) fn resist_area(sketch: &Sketch) -> Result<Area, Refusal> {
     Ok(Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?)
 }
 
-/// Cost of one piece, before margin; `None` when it cannot be counted.
+/// Cost of one piece, before margin; `None` when it cannot be counted. That the blank is carved through is not in it:
+/// that shows in the carved surface alone.
 pub(crate) fn cost(case: &Case<'_>, judged: &Judged) -> Option<Money> {
     let usage = usage(case, judged).ok()?;
-    let used: Vec<Consumable> = cost::consumables(&usage, &case.recipe, &case.shop);
-    cost::cost(&usage, &used, &case.piece, &case.shop).ok().map(|cost| cost.each.mid())
+    let used = costing::consumables(&usage, &case.recipe, &case.shop);
+    let work = costing::work(&usage, &used, &[], &case.piece, &case.shop);
+    Some(costing::costs(&work, &case.piece, &case.shop).each.mid())
 }
 
 /// What is counted. The compressors run for as long as they need for the air that was blasted, no longer than the work.
 fn usage(case: &Case<'_>, judged: &Judged) -> Result<Usage, Refusal> {
-    let Spent { hands, blast, rest, clear } = judged.spent;
+    let Spent { blast, rest, clear, .. } = judged.spent;
     let (blasting, total) = (&judged.at_work.blasting, judged.total());
     let site = &blasting.line.site;
     let supply = air::compressor::all_running(&blasting.line.compressors, site).to_kg_per_second();
     let share = blasting.steady.flow.to_kg_per_second() / supply.max(1e-12);
-    let busy = (blast.to_seconds() * share).min(total.to_seconds());
+    let busy = Time::clamped((blast.to_seconds() * share).min(total.to_seconds()));
     Ok(Usage {
         resist: resist_area(&case.sketch)?,
         grit_rate: blasting.grit_rate,
-        times: Times { hands, blast: blasting.time_range(blast.to_seconds()), wait: rest + clear, total },
-        compressor: Time::clamped(busy * blasting.line.compressors.len() as f64),
+        blast: blasting.time_range(blast.to_seconds()),
+        hands: blocks(&judged.spent),
+        ran: vec![busy; blasting.line.compressors.len()],
+        resist_used: judged.wear.used,
         collector: blast + rest + clear,
     })
+}
+
+/// What hands do, one kind after the other: their sums are what is counted.
+fn blocks(spent: &Spent) -> Vec<HandBlock> {
+    let kinds =
+        [(Act::Prepare, spent.hands), (Act::Blast, spent.blast), (Act::Rest, spent.rest), (Act::Clear, spent.clear)];
+    let mut from = Time::clamped(0.0);
+    let block = |(act, length)| {
+        let to = from + length;
+        HandBlock { act, stage: 1, from: std::mem::replace(&mut from, to), to }
+    };
+    kinds.into_iter().map(block).collect()
 }

@@ -117,11 +117,6 @@ impl Timeline {
         Fraction::clamped(ran / (self.length().to_seconds() - first).max(1e-9))
     }
 
-    /// How long the compressors ran, summed over them.
-    pub(crate) fn compressors_ran(&self) -> Time {
-        self.trace.ran.iter().copied().sum()
-    }
-
     /// The picture's values.
     pub(crate) fn strip(
         &self,

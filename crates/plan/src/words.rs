@@ -176,6 +176,10 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
         Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
         Check::Handle if bad => format!("The artwork runs under the handle: {value} around, {limit} is free"),
         Check::Handle => format!("The artwork keeps clear of the handle: {value} of {limit} around"),
+        Check::Gores if bad => {
+            format!("The film would fold on the bowl: its gores are strained by {value}, it takes {limit}")
+        }
+        Check::Gores => format!("The film lies on the bowl without folds: {value} of {limit} at the gores' edges"),
     }
 }
 
@@ -229,6 +233,10 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
         Check::Handle => format!(
             "The handle and room for fingers and a knife leave {limit} of the way around; the film has a gap there."
         ),
+        Check::Gores => format!(
+            "A gore's edge is longer than the glass under it, most at the end nearest to a pole; {limit} is what such film \
+             takes up. More gores are narrower and strain less."
+        ),
     }
 }
 
@@ -250,6 +258,7 @@ pub const fn check_name(check: &Check) -> &'static str {
         Check::RollWidth => "roll width",
         Check::Safety(hazard) => safety::check::words::name(*hazard),
         Check::Handle => "handle",
+        Check::Gores => "gores",
     }
 }
 
@@ -353,6 +362,8 @@ pub const fn cost_kind(kind: CostKind) -> &'static str {
         CostKind::Blank => "blank",
         CostKind::Materials => "resist, tape, abrasive, nozzle wear",
         CostKind::Labour => "labour",
+        CostKind::Equipment => "hours of machines",
+        CostKind::Order => "share of the order's own work",
         CostKind::Energy => "energy",
         CostKind::Overhead => "overhead",
         CostKind::Spoilage => "spoilage",

@@ -254,18 +254,24 @@ fn the_same_input_gives_the_same_plan() {
 fn costs_agree_with_a_sheet_worked_by_hand() {
     let plan = planned(PIECE, Detail::Instant);
     let line = |kind| plan.cost.lines.iter().find(|line| line.what == kind).unwrap().amount.0;
-    use plan::CostKind::{Blank, Energy, Labour, Materials, Overhead, Spoilage};
+    use plan::CostKind::{Blank, Energy, Equipment, Labour, Materials, Order, Overhead, Spoilage};
     let close = |have: rust_decimal::Decimal, want: f64| {
         let have: f64 = have.to_string().parse().unwrap();
         assert!((have - want).abs() < 0.005, "{have} is not {want}");
     };
-    // Labour: every hour of the piece at 38.00. Overhead: 18 % of materials and labour.
-    close(line(Labour), plan.time.total.to_hours() * 38.0);
+    // Labour: every hour of the piece at 38.00, waiting at 60 % of it. Overhead: 18 % of materials and labour.
+    let waiting = plan.time.wait.to_hours();
+    close(line(Labour), (plan.time.total.to_hours() - waiting + 0.6 * waiting) * 38.0);
     let number = |kind| line(kind).to_string().parse::<f64>().unwrap();
     close(line(Overhead), 0.18 * (number(Materials) + number(Labour)));
-    let direct = number(Blank) + number(Materials) + number(Labour) + number(Energy) + number(Overhead);
-    // 4 % spoil: the 96 good ones carry the others.
-    close(line(Spoilage), direct * 0.04 / 0.96);
-    // Margin is a share of the price: price = cost / (1 - 0.30).
-    close(plan.cost.price.0, (direct + number(Spoilage)) / 0.70);
+    let direct =
+        number(Blank) + number(Materials) + number(Labour) + number(Energy) + number(Equipment) + number(Overhead);
+    // 4 % break, and as many more as the plan risks: the good ones carry the others.
+    let good = plan.work.risk.causes.iter().map(|(_, chance)| 1.0 - chance.to_ratio()).product::<f64>() * 0.96;
+    close(line(Spoilage), direct * (1.0 - good) / good);
+    // Once for the order: 25 min at 38.00, with the overhead.
+    close(line(Order), 25.0 / 60.0 * 38.0 * 1.18);
+    // Margin is a share of the price: price = cost / (1 - 0.30), up to the next 0.50.
+    let price = (direct + number(Spoilage) + number(Order)) / 0.70;
+    close(plan.cost.price.0, (price * 2.0).ceil() / 2.0);
 }

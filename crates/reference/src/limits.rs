@@ -275,6 +275,10 @@ limits! {
     frosted_then_tempered: Fraction;
     /// Strength left to glass that was tempered and then frosted.
     tempered_then_frosted: Fraction;
+    /// Strain that vinyl and film take at a gore's edge without folds.
+    gore_strain: Fraction;
+    /// The same of rubber-type resist.
+    gore_strain_stiff: Fraction;
 }
 
 impl Limits {

@@ -28,6 +28,16 @@ pub(crate) enum Failure {
     Fit { given: String },
     #[error("--size: a drawing of no width; give one above zero")]
     NoSize,
+    #[error("{}: {fault}", .path.display())]
+    Class { path: PathBuf, fault: Box<plan::ClassRunError> },
+    #[error("{0}")]
+    Order(Box<batch::OrderError>),
+    #[error("quote: {0}")]
+    Quote(#[from] cost::QuoteError),
+    #[error("{name}: {fault}")]
+    Sheet { name: &'static str, fault: paper::PaperError },
+    #[error("table: {0}")]
+    Csv(#[from] csv::Error),
     #[error("{0}")]
     Unknown(Box<reference::Unknown>),
     #[error("the picture cannot be made: {0}")]

@@ -42,6 +42,15 @@ enum Command {
     Size(Box<commands::size::SizeArguments>),
     /// What can hurt: dust, air, noise, pressure, strength, held against named limits.
     Safety(Box<commands::safety::SafetyArguments>),
+    /// Price a piece over quantities, with rush and tax, and write the quote.
+    Quote(commands::quote::QuoteArguments),
+    /// Many names as one order: recipe, nested sheets, labels, evenings.
+    Batch(Box<commands::batch::BatchArguments>),
+    /// Simulate a class: waiting, hours, air, what to buy, who is where when.
+    Class(commands::class::ClassArguments),
+    /// A cabinet card, or a shop's specification, as a PDF.
+    #[command(subcommand)]
+    Paper(Box<commands::paper::PaperCommand>),
     /// Open the app: pages on this computer, and with --lan on tablets that are paired.
     Serve(commands::serve::ServeArguments),
     /// Back up what the app keeps and put it back; hand pieces and shops on and bring them in.
@@ -62,6 +71,10 @@ fn main() -> ExitCode {
         Some(Command::Expose(command)) => commands::expose::expose(&command),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
+        Some(Command::Quote(arguments)) => commands::quote::quote(&arguments),
+        Some(Command::Batch(arguments)) => commands::batch::batch(&arguments),
+        Some(Command::Paper(command)) => commands::paper::paper(&command),
+        Some(Command::Class(arguments)) => commands::class::class(&arguments),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Keep(arguments)) => commands::keep::keep(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),

@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{code, complaint, examples, sabulo};
+use common::{code, complaint, examples, filled, sabulo, said};
 use kurbo::Shape as _;
 use serde_json::Value;
 use std::path::Path;
@@ -42,6 +42,24 @@ fn a_drawing_is_measured_as_it_was_drawn() {
 }
 
 #[test]
+fn a_drawing_is_told_in_inches_when_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let drawing = drawn(folder.path());
+    let judged = ["artwork", &drawing, "--opening", "0.8mm", "--wall", "0.6mm", "--units"];
+    let [us, metric] = ["us", "metric"].map(|units| said(&sabulo(judged.iter().chain(&[units]))));
+    // 60 x 40 mm, 603.5 mm² open, a slot of 0.5 and a wall of 0.3 mm, over 25.4.
+    for inches in ["2.362 in x 1.575 in", "open 0.935 in²", "opening 19.7 mil, narrowest wall 11.8 mil", "of 31.5 mil"]
+    {
+        assert!(us.contains(inches) && !us.contains(" mm"), "{inches} in {us}");
+    }
+    assert!(
+        metric.contains("open 6.04 cm²") && metric.contains("opening 0.500 mm, narrowest wall 0.300 mm"),
+        "{metric}"
+    );
+    assert_eq!(us.lines().count(), metric.lines().count());
+}
+
+#[test]
 fn what_is_mended_breaks_fewer_limits_and_reads_back() {
     let folder = tempfile::tempdir().unwrap();
     let (drawing, mended) = (drawn(folder.path()), folder.path().join("mended.svg"));
@@ -59,34 +77,10 @@ fn a_drawing_as_read_has_the_area_that_another_library_reads_from_it() {
     let out = folder.path().join("out.svg");
     let crest = examples().join("crest/crest.svg");
     let found = json(&["artwork", crest.to_str().unwrap(), "--trace", out.to_str().unwrap()]);
-    let tree = usvg::Tree::from_data(&std::fs::read(&out).unwrap(), &usvg::Options::default()).unwrap();
     let listed: f64 = found["regions"].as_array().unwrap().iter().map(|r| r["area_mm2"].as_f64().unwrap()).sum();
-    fn area(group: &usvg::Group) -> f64 {
-        group
-            .children()
-            .iter()
-            .map(|node| match node {
-                usvg::Node::Group(group) => area(group),
-                usvg::Node::Path(path) => {
-                    let mut outline = kurbo::BezPath::new();
-                    for segment in path.data().segments() {
-                        use usvg::tiny_skia_path::PathSegment::{Close, LineTo, MoveTo};
-                        let at = |p: usvg::tiny_skia_path::Point| (f64::from(p.x), f64::from(p.y));
-                        match segment {
-                            MoveTo(p) => outline.move_to(at(p)),
-                            LineTo(p) => outline.line_to(at(p)),
-                            Close => outline.close_path(),
-                            other => panic!("only straight lines were written: {other:?}"),
-                        }
-                    }
-                    outline.area().abs()
-                }
-                _ => 0.0,
-            })
-            .sum()
-    }
-    // Outlines stand in the file in millimetres, whatever the page's pixels are.
-    let read = area(tree.root());
+    let dots: f64 = filled(&std::fs::read(&out).unwrap()).iter().map(|outline| outline.area().abs()).sum();
+    // usvg counts in dots, 96 an inch.
+    let read = dots * (25.4_f64 / 96.0).powi(2);
     assert!((read / listed - 1.0).abs() < 1e-3, "{read} against {listed}");
 }
 

@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{code, complaint, sabulo};
+use common::{code, complaint, sabulo, said};
 use serde_json::Value;
 use std::process::Command;
 
@@ -99,6 +99,29 @@ fn the_sheet_measures_right_and_its_reading_is_the_shops_numbers() {
     let toml: toml::Table = read["shop_toml"].as_str().unwrap().parse().unwrap();
     assert_eq!(toml["stencil"]["film_finest"].as_str(), Some("0.160mm"));
     assert_eq!(toml["stencil"]["film_widens"].as_str(), Some("0.030mm"));
+}
+
+#[test]
+fn lengths_are_told_in_mils_and_inches_when_asked() {
+    let told = |arguments: &[&str], wanted: i32| {
+        let output = sabulo(["expose"].into_iter().chain(arguments.iter().copied()).chain(["--units", "us"]));
+        assert_eq!(code(&output), wanted, "{arguments:?}: {}", complaint(&output));
+        said(&output)
+    };
+    // A bulb at 600 mm, 23.6 in, holds from 2.4969 radii of 300 mm: 749 mm, 29.5 in (UVX-15-3).
+    let uneven = told(&["uniformity", "--bed", "424.264mm,424.264mm", "--height", "600mm", "--point"], 3);
+    assert!(uneven.contains("From 23.6 in") && uneven.contains("Bring the lamp to 29.5 in"), "{uneven}");
+    assert!(!uneven.contains(" mm"), "{uneven}");
+    let reading = ["--line", "0.16mm", "--wall", "0.2mm", "--width", "0.5mm=0.44mm", "--exposed", "60s", "--held", "5"];
+    let read = told(&[&["read"][..], &reading].concat(), 0);
+    // 0.16 / 0.0254 and 0.03 / 0.0254, drawn in.
+    assert!(read.contains("line 6.30 mil, wall 7.87 mil") && read.contains("out by −1.18 mil"), "{read}");
+    let filed = read.split_once("[stencil]").unwrap().1;
+    assert!(filed.contains("film_finest = \"6.30mil\"") && filed.contains("film_narrows = \"1.18mil\""), "{filed}");
+    let dose = ["time", "--dose", "360mJ/cm2", "--irradiance", "8mW/cm2"];
+    let lamp = ["--lamp", "50mm", "--measured-at", "600mm", "--distance", "600mm", "--resist", "4mil"];
+    let lit = told(&[&dose[..], &lamp].concat(), 0);
+    assert!(lit.contains(" mil under each edge") && !lit.contains("µm") && !lit.contains(" mm"), "{lit}");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{code, complaint, examples, sabulo};
+use common::{code, complaint, examples, filled, sabulo, said};
 use kurbo::Shape as _;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
@@ -22,30 +22,8 @@ fn text(path: &Path) -> &str {
 
 /// The openings of a file as usvg reads them, in the page's millimetres.
 fn openings(path: &Path) -> kurbo::BezPath {
-    fn walk(group: &usvg::Group, outline: &mut kurbo::BezPath) {
-        for node in group.children() {
-            match node {
-                usvg::Node::Group(group) => walk(group, outline),
-                usvg::Node::Path(path) if path.fill().is_some() => {
-                    let transform = path.abs_transform();
-                    for segment in path.data().clone().transform(transform).unwrap().segments() {
-                        use usvg::tiny_skia_path::PathSegment::{Close, LineTo, MoveTo};
-                        let at = |p: usvg::tiny_skia_path::Point| (f64::from(p.x), f64::from(p.y));
-                        match segment {
-                            MoveTo(p) => outline.move_to(at(p)),
-                            LineTo(p) => outline.line_to(at(p)),
-                            Close => outline.close_path(),
-                            other => panic!("only straight lines were written: {other:?}"),
-                        }
-                    }
-                }
-                _ => {}
-            }
-        }
-    }
-    let tree = usvg::Tree::from_data(&fs::read(path).unwrap(), &usvg::Options::default()).unwrap();
     let mut outline = kurbo::BezPath::new();
-    walk(tree.root(), &mut outline);
+    filled(&fs::read(path).unwrap()).iter().for_each(|one| outline.extend(one));
     outline.apply_affine(kurbo::Affine::scale(25.4 / 96.0));
     outline
 }
@@ -159,6 +137,49 @@ fn on_a_tumbler_the_film_is_longer_by_its_own_thickness_and_on_a_taper_it_bends(
     assert!(document["stops"].to_string().contains("handle"), "{}", document["stops"]);
 }
 
+#[test]
+fn a_bowls_film_comes_in_gores_and_too_few_stop_with_how_many_hold() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(examples().join("crest/crest.svg"), folder.path().join("crest.svg")).unwrap();
+    fs::copy(examples().join("shop.toml"), folder.path().join("shop.toml")).unwrap();
+    let piece = fs::read_to_string(examples().join("crest/piece.toml")).unwrap().replace("30mm", "10mm");
+    let tumbler = "shape = \"tumbler\"\ndiameter = \"80mm\"\nheight = \"140mm\"";
+    assert!(piece.contains(tumbler), "nothing to replace");
+    let write = |name: &str, more: &str| {
+        let bowl = "shape = \"bowl\"\ndiameter = \"220mm\"\nfoot_diameter = \"90mm\"\nheight = \"80mm\"";
+        let path = folder.path().join(name);
+        fs::write(&path, piece.replace(tumbler, &format!("{bowl}\n{more}"))).unwrap();
+        path
+    };
+    let (path, out) = (write("bowl.toml", ""), folder.path().join("out"));
+    let (_, document) = run(&[text(&path), "--out", text(&out), "--cutter", "600mm"]);
+    assert_eq!(document["unrolled_from"], "bowl");
+    // The ball through both circles, by hand: z 103.0 mm, radius 112.4, the foot at 23.6 degrees from the pole. Its
+    // gores are strained by sqrt(1 + (π/n)² cos² 23.6°) - 1: 2.03 % for 14, 1.78 % for 15.
+    let z = (110.0_f64.powi(2) - 45.0_f64.powi(2) + 80.0_f64.powi(2)) / 160.0;
+    let strain = |n: f64| (1.0 + (std::f64::consts::PI / n * z / 45.0_f64.hypot(z)).powi(2)).sqrt() - 1.0;
+    assert!(strain(14.0) > 0.02 && strain(15.0) < 0.02, "{} {}", strain(14.0), strain(15.0));
+    // So three gores of 15, each 46.1 mm at its widest, gaps of 4 mm, marks and margins of 14 mm.
+    let wide = |layer: &Value| layer["width_mm"].as_f64().unwrap();
+    let layers = document["layers"].as_array().unwrap();
+    let wanted = 3.0 * 2.0 * std::f64::consts::PI / 15.0 * 110.05 + 2.0 * 4.0 + 28.0;
+    assert!(layers.iter().all(|layer| (wide(layer) - wanted).abs() < 0.2), "{layers:?} {wanted}");
+    let area = openings(&out.join("stencil-1.svg")).area().abs();
+    assert!((area / layers[0]["open_area_mm2"].as_f64().unwrap() - 1.0).abs() < 2e-3, "{area}");
+    let stops = |document: &Value| {
+        document["stops"].as_array().unwrap().iter().filter(|s| s.to_string().contains("fold")).count()
+    };
+    assert_eq!(stops(&document), 0);
+    let few = write("few.toml", "gores = 8");
+    let (code, document) = run(&[text(&few)]);
+    assert_eq!((code, stops(&document)), (3, 1), "{}", document["stops"]);
+    let plan = sabulo(["plan", text(&few), "--json"]);
+    let plan: Value = serde_json::from_slice(&plan.stdout).unwrap();
+    let findings = plan["findings"].as_array().unwrap();
+    let folds = findings.iter().find(|finding| finding["id"] == "gores").unwrap();
+    assert!(folds.to_string().contains("15 gores"), "{folds}");
+}
+
 const BAND: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="20mm" viewBox="0 0 60 20">
 <path d="M0 0h60v20h-60zM10 5v10h40v-10z" fill-rule="evenodd"/></svg>"##;
 
@@ -186,6 +207,30 @@ fn a_cones_film_has_the_published_sector_and_the_artworks_area() {
     assert!((area / (1200.0 - 400.0) - 1.0).abs() < 2e-3, "{area}");
     let picture = fs::read_to_string(out.join("on-vessel.svg")).unwrap();
     assert!(usvg::Tree::from_str(&picture, &usvg::Options::default()).is_ok());
+}
+
+#[test]
+fn sizes_of_film_are_told_in_inches_when_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let art = folder.path().join("band.svg");
+    fs::write(&art, BAND).unwrap();
+    let told = |units: &[&str]| {
+        let cone = ["stencil", "develop", "--cone", "84mm,60mm,120mm", text(&art)];
+        said(&sabulo(cone.iter().chain(units)))
+    };
+    // The process checks' case 2 again: radii 422.095 and 301.496 mm, sheet 259.617 x 135.21 mm, over 25.4.
+    let (metric, us) = (told(&[]), told(&["--units", "us"]));
+    assert!(metric.contains("between radii 422.10 mm and 301.50 mm") && !metric.contains(" in "), "{metric}");
+    for inches in ["between radii 16.618 in and 11.870 in", "sheet 10.221 in x 5.3232 in"] {
+        assert!(us.contains(inches) && !us.contains(" mm"), "{us}");
+    }
+    let photo = folder.path().join("grey.png");
+    image::GrayImage::from_pixel(40, 20, image::Luma([128])).save(&photo).unwrap();
+    let dots = ["stencil", "halftone", "--width", "100mm", "--least", "0.2mm", "--units", "us", text(&photo)];
+    let told = said(&sabulo(dots));
+    // 100 x 50 mm; 65 lines an inch are 25.4 / 65 = 0.3908 mm, 15.4 mil, from dot to dot.
+    assert!(told.contains("3.937 in x 1.969 in") && told.contains("65.0 lines an inch, 15.4 mil"), "{told}");
+    assert!(told.contains("a smallest dot of 7.87 mil") && !told.contains(" mm"), "{told}");
 }
 
 #[test]

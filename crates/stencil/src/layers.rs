@@ -129,9 +129,24 @@ pub fn stencil_layers(
     blank_width: Length,
     options: &LayoutOptions,
 ) -> Result<Vec<StencilLayer>, LayerError> {
+    stencil_layers_cut(artwork, stages, blank_width, &[], options)
+}
+
+/// The same with further closed lines in every file, as [`StencilLayer::cuts`]: marks and weed box stand around them.
+///
+/// # Errors
+/// As [`stencil_layers`].
+pub fn stencil_layers_cut(
+    artwork: &Resolved,
+    stages: &[Stage],
+    blank_width: Length,
+    cuts: &[Ring],
+    options: &LayoutOptions,
+) -> Result<Vec<StencilLayer>, LayerError> {
     let opened: Vec<Region> =
         stages.iter().enumerate().map(|(i, stage)| openings(artwork, stage, i + 1)).collect::<Result<_, _>>()?;
-    let around = opened.iter().filter_map(Region::bounds).reduce(Bounds::with).ok_or(LayerError::NoStage)?;
+    let cut = cuts.iter().filter_map(|ring| Bounds::around(ring.0.iter().copied()));
+    let around = opened.iter().filter_map(Region::bounds).chain(cut).reduce(Bounds::with).ok_or(LayerError::NoStage)?;
     let centres = around.grown(options.clear.to_mm() + options.mark.to_mm());
     let weed_box = centres.grown(options.mark.to_mm() + options.margin.to_mm());
     let layers = opened.into_iter().zip(stages).enumerate().map(|(i, (openings, stage))| {
@@ -142,7 +157,7 @@ pub fn stencil_layers(
             side: options.side,
             openings,
             marks: marks(centres, options.mark.to_mm()),
-            cuts: Vec::new(),
+            cuts: cuts.to_vec(),
             weed_box,
         };
         match options.side {

@@ -14,6 +14,7 @@
 mod allowance;
 mod board;
 mod check;
+mod cut_sheet;
 pub mod drawing;
 mod fill;
 mod greedy;
@@ -28,6 +29,7 @@ mod strip;
 use allowance::Allowance;
 use artwork::grid::Point;
 use artwork::region::Ring;
+pub use cut_sheet::cut_svg;
 pub use outline::OutlineError;
 use quantity::Length;
 pub use stock::{Sheet, Stock};

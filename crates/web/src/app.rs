@@ -6,8 +6,8 @@ use crate::pairing::door::{Counted, Door, Peer};
 use crate::pairing::{self, Pairing};
 use crate::planner::Planner;
 use crate::{
-    api, assets, cabinet_routes, keep_routes, kept_routes, learn_routes, pieces_routes, routes, safety_routes, setup,
-    shop_routes, sizing_routes, try_routes,
+    api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, pieces_routes, routes,
+    safety_routes, setup, shop_routes, sizing_routes, try_routes,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -119,6 +119,12 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .route("/piece/{id}/learn/{run}", get(learn_routes::learn).post(learn_routes::keep))
         .route("/sizing", get(sizing_routes::sizing))
         .route("/sizing/try", post(sizing_routes::try_sizing))
+        .route("/piece/{id}/recipes", get(judgement_routes::recipes))
+        .route("/piece/{id}/price", get(judgement_routes::price))
+        .route("/piece/{id}/quote.pdf", get(judgement_routes::quote_pdf))
+        .route("/piece/{id}/quote.csv", get(judgement_routes::quote_csv))
+        .route("/class", get(judgement_routes::class).post(judgement_routes::run_class))
+        .route("/class/pack.pdf", get(judgement_routes::class_pdf))
         .route("/reference", get(routes::reference))
         .route("/cabinet/worker.js", get(cabinet_routes::worker))
         .route("/cabinet/{id}", get(cabinet_routes::cabinet))

@@ -44,6 +44,7 @@ pub(crate) fn draft(name: &str, artwork_name: &str, drawing: &Drawing) -> PieceF
             diameter: None,
             foot_diameter: None,
             handle: None,
+            gores: None,
             height: side(height_mm),
             thickness: length(THICKNESS_MM),
             carve_from: Side::Front,

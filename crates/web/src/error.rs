@@ -45,6 +45,9 @@ pub enum WebError {
     /// A stencil that was read back is not what was meant.
     #[error("The stencil was written and read back, and differs: {0}")]
     Mismatch(#[from] stencil::bundle::BundleFault),
+    /// A table could not be written.
+    #[error("The table could not be written: {0}")]
+    Table(#[from] csv::Error),
     /// The files could not be packed.
     #[error("The files could not be packed: {0}")]
     Packed(#[from] zip::result::ZipError),

@@ -4,9 +4,10 @@
 //! lays the values over the stored piece; `planner` asks the crate `plan`, and keeps the last few
 //! answers; `compose` turns a plan into words (`view`); `pages` writes them as HTML. `files` makes
 //! what is downloaded, `assets` serves style, script and fonts. `pieces_routes` keeps the list and begins a piece with
-//! a `draft`; `setup` asks a shop about itself; `cabinet_routes` serves the tablet, `learn_routes` makes coupons of its
-//! logs; `try_routes` answers while a hand moves; `kept_routes` shows files and revisions. `keep_routes` hands out and
-//! takes back everything; `pairing` lets other devices in; `api` is the same server for programs, and takes the logs.
+//! a `draft`; `setup` asks a shop about itself; `try_routes` answers while a hand moves; `kept_routes` shows files and
+//! revisions. `cabinet_routes` serves the tablet; `learn_routes` makes coupons of its logs. `keep_routes` hands out and
+//! takes back everything; `pairing` lets other devices in; `api` is the same server for programs, and takes the
+//! tablet's logs.
 //!
 //! Without script every page works by submitting its forms; with it, a change of the recipe is planned
 //! at once and the page is brought to the answer.
@@ -23,6 +24,7 @@ mod files;
 mod fixture;
 mod form;
 mod guard;
+mod judgement_routes;
 mod keep_routes;
 mod kept_routes;
 mod learn_routes;

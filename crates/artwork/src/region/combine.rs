@@ -5,12 +5,10 @@ use crate::grid::Point;
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::ShapeType;
 use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::float::overlay::{FloatOverlay, OverlayOptions};
+use i_overlay::float::overlay::FloatOverlay;
 use i_overlay::i_float::adapter::FloatPointAdapter;
 use i_overlay::i_float::float::compatible::FloatPointCompatible;
 use i_overlay::i_float::float::rect::FloatRect;
-use i_overlay::mesh::float::outline::offset::OutlineOffset;
-use i_overlay::mesh::float::style::OutlineStyle;
 
 /// Furthest that a coordinate may lie from the origin. What lies further is drawn in to it.
 pub const REACH_MM: f64 = 32_000.0;
@@ -66,22 +64,6 @@ pub(super) fn overlay<'a>(
 fn polygon(shape: Vec<Vec<Point>>) -> Option<Polygon> {
     let mut rings = shape.into_iter().map(Ring);
     Some(Polygon { outer: rings.next()?, holes: rings.collect() })
-}
-
-/// Grid of an outline drawn in or out, lines in a millimetre: finer than any tolerance, and coarse enough that no
-/// crumbs stay between the chords of round corners.
-const OUTLINE_GRID: f64 = LINES / SPAN_MAX_MM;
-/// Crumbs that stay all the same, in mm².
-const CRUMB: f64 = 1e-6;
-
-/// Shapes drawn in or out.
-pub(super) fn outlined(shapes: &Vec<Vec<Vec<Point>>>, style: &OutlineStyle<f64>) -> Region {
-    let mut options = OverlayOptions::default();
-    options.min_output_area = CRUMB;
-    // The scale is refused for what reaches beyond the grid: there the engine's own choice is coarser.
-    let made = shapes.outline_custom_fixed_scale(style, options, OUTLINE_GRID);
-    let made = made.unwrap_or_else(|_| shapes.outline_custom(style, options));
-    Region { polygons: made.into_iter().filter_map(polygon).collect() }
 }
 
 /// The finest grid that holds all coordinates. It and the square are powers of two, so that a coordinate on the

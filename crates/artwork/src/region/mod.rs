@@ -4,10 +4,13 @@
 //! positive area and holes a negative one. Coordinates reach no further than [`REACH_MM`] from the origin.
 //!
 //! `combine` does the set operations on a grid as fine as the regions' reach allows: a nanometre for a piece
-//! of half a metre, 0.06 µm at the furthest. `flatten` turns curves into chords.
+//! of half a metre, 0.06 µm at the furthest. `offset` draws a region in or out. `flatten` turns curves into chords.
 
 mod combine;
 mod flatten;
+mod offset;
+mod outline;
+mod pocket;
 mod ring;
 
 pub use combine::REACH_MM;
@@ -17,10 +20,9 @@ pub use ring::{Polygon, Ring};
 use crate::bounds::Bounds;
 use crate::grid::Point;
 use crate::near::Filed;
-use combine::{outlined, overlay};
+use combine::overlay;
 use i_overlay::core::fill_rule::FillRule as OverlayFill;
 use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use kurbo::{Affine, BezPath, PathEl};
 use quantity::{Area, Quantity};
 
@@ -175,22 +177,13 @@ impl Region {
     /// Everything within `by_mm` of it, with round corners kept to `tolerance_mm` on the side of `rounding`.
     #[must_use]
     pub fn outset(&self, by_mm: f64, tolerance_mm: f64, rounding: Rounding) -> Self {
-        let by_mm = match rounding {
-            Rounding::Grow => by_mm + tolerance_mm,
-            Rounding::Shrink => by_mm,
-        };
-        self.outlined(by_mm, tolerance_mm)
+        self.drawn(by_mm, tolerance_mm, rounding)
     }
 
     /// Everything in it further than `by_mm` from its edge, to `tolerance_mm` on the side of `rounding`.
     #[must_use]
     pub fn inset(&self, by_mm: f64, tolerance_mm: f64, rounding: Rounding) -> Self {
-        // The arc of a corner is cut short, so the rest errs on the large side unless pushed in.
-        let by_mm = match rounding {
-            Rounding::Grow => by_mm,
-            Rounding::Shrink => by_mm + tolerance_mm,
-        };
-        self.outlined(-by_mm, tolerance_mm)
+        self.drawn(-by_mm, tolerance_mm, rounding)
     }
 
     /// Moved, turned, scaled or sheared. Coordinates are rounded to the grid and drawn in to
@@ -252,16 +245,11 @@ impl Region {
         [met, alone]
     }
 
-    fn outlined(&self, by_mm: f64, tolerance_mm: f64) -> Self {
+    fn drawn(&self, by_mm: f64, tolerance_mm: f64, rounding: Rounding) -> Self {
         if self.is_empty() || !by_mm.is_finite() || by_mm == 0.0 {
             return self.clone();
         }
-        // The step of an arc whose sagitta is the tolerance: s = r (1 - cos(step / 2)).
-        let step = 2.0 * (1.0 - (tolerance_mm / by_mm.abs()).clamp(1e-9, 0.25)).acos();
-        let style = OutlineStyle::new(by_mm).line_join(LineJoin::Round(step));
-        let shapes: Vec<Vec<Vec<Point>>> =
-            self.polygons.iter().map(|p| p.rings().map(|ring| ring.0.clone()).collect()).collect();
-        outlined(&shapes, &style)
+        offset::drawn(self, by_mm, tolerance_mm, rounding)
     }
 }
 

@@ -111,3 +111,82 @@ proptest! {
         prop_assert!(mm2(&region.subtract(&closed)) < 0.05, "{}", mm2(&region.subtract(&closed)));
     }
 }
+
+/// A ring of teeth, many of whose edges are shorter than what it is drawn by.
+fn jagged() -> impl Strategy<Value = Region> {
+    proptest::collection::vec(4.0..12.0, 12..60).prop_map(|radii| {
+        let corner = |(i, r): (usize, &f64)| {
+            let angle = 2.0 * PI * i as f64 / radii.len() as f64;
+            (r * angle.cos(), r * angle.sin())
+        };
+        let corners: Vec<(f64, f64)> = radii.iter().enumerate().map(corner).collect();
+        let hole = ring(&[(-1.0, -1.0), (-1.0, 1.3), (1.2, 1.0), (0.4, -0.7)]);
+        Region::from_rings(&[ring(&corners), hole], FillRule::EvenOdd)
+    })
+}
+
+/// How far a place lies outside a region, negative within, by looking at every edge.
+fn outside_mm(region: &Region, p: Point) -> f64 {
+    let away = |(a, b): (Point, Point)| {
+        let q = crate::edges::Edge { a, b, ring: None }.nearest(p);
+        (q.x - p.x).hypot(q.y - p.y)
+    };
+    let nearest = region.rings().flat_map(Ring::edges).map(away).fold(f64::INFINITY, f64::min);
+    if region.contains(p) { -nearest } else { nearest }
+}
+
+/// Whether a region drawn out by a signed distance holds just the places that it should, on a lattice of places.
+fn reaches(region: &Region, by: f64, rounding: Rounding) -> Result<(), TestCaseError> {
+    const TOLERANCE: f64 = 0.02;
+    // The engine's grid, and what a place on the very edge is worth.
+    const GRID: f64 = 5e-4;
+    let drawn = if by > 0.0 { region.outset(by, TOLERANCE, rounding) } else { region.inset(-by, TOLERANCE, rounding) };
+    let (within, beyond) = match rounding {
+        Rounding::Grow => (by - GRID, by + TOLERANCE + GRID),
+        Rounding::Shrink => (by - TOLERANCE - GRID, by + GRID),
+    };
+    let around = region.bounds().unwrap_or(Bounds::from_size(1.0, 1.0)).grown(by.abs() + 1.0);
+    for i in 0..40_u32 {
+        for k in 0..40_u32 {
+            let share = |n: u32| (f64::from(n) + 0.37) / 40.0;
+            let p = Point {
+                x: around.min.x + share(i) * around.width_mm(),
+                y: around.min.y + share(k) * around.height_mm(),
+            };
+            let outside = outside_mm(region, p);
+            prop_assert!(outside >= within || drawn.contains(p), "{p:?} is {outside} outside and lost");
+            prop_assert!(outside <= beyond || !drawn.contains(p), "{p:?} is {outside} outside and held");
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+    #[test]
+    fn what_is_drawn_out_or_in_holds_the_places_that_near(
+        tangle in tangle(), teeth in jagged(), by in 0.02..6.0, grow in proptest::bool::ANY, out in proptest::bool::ANY,
+    ) {
+        let rounding = if grow { Rounding::Grow } else { Rounding::Shrink };
+        for region in [tangle, teeth] {
+            reaches(&region, if out { by } else { -by }, rounding)?;
+        }
+    }
+}
+
+#[test]
+fn shapes_apart_are_drawn_out_into_one_another_and_holes_close() {
+    let pair = square(0.0, 0.0, 4.0).union(&square(5.0, 0.0, 4.0)).union(&square(40.0, 0.0, 4.0));
+    let grown = pair.outset(0.6, 0.001, Rounding::Grow);
+    assert_eq!(grown.polygons().len(), 2);
+    // Each alone by Steiner's formula; two of them share a strip 0.2 wide, 4 tall and a little more at its ends.
+    let apart = 3.0 * (16.0 + 0.6 * 16.0 + PI * 0.36);
+    let shared = apart - mm2(&grown);
+    assert!((0.75..1.05).contains(&shared), "{shared}");
+    let frame = square(0.0, 0.0, 10.0).subtract(&square(4.0, 4.0, 2.0));
+    assert_eq!(frame.outset(0.9, 0.01, Rounding::Shrink).polygons()[0].holes.len(), 1);
+    assert_eq!(frame.outset(1.1, 0.01, Rounding::Shrink).polygons()[0].holes.len(), 0);
+    // What is far out is drawn on a coarser grid.
+    let far = square(REACH_MM - 20.0, 0.0, 10.0).outset(900.0, 0.5, Rounding::Grow);
+    close(mm2(&far) / (100.0 + 36_000.0 + PI * 810_000.0), 1.0, 2e-3);
+}

@@ -12,7 +12,7 @@ pub(super) fn nominal(shown: Shown) -> (String, &'static str) {
 }
 
 /// The same as one text.
-pub(super) fn together(shown: Shown) -> String {
+pub(crate) fn together(shown: Shown) -> String {
     let (number, unit) = nominal(shown);
     Shown { number, unit }.to_string()
 }

@@ -49,6 +49,7 @@ pub(crate) fn plan(like: Like) -> Plan {
         time: times(&stages, strip.length),
         cost: cost(),
         narrowing: Vec::new(),
+        work: work(),
         relief: relief(),
         notes: plan::Notes::default(),
         piece,
@@ -102,6 +103,7 @@ fn piece(like: Like) -> Piece {
             edges: None,
             carve_from: Side::Back,
             handle: None,
+            gores: None,
             price: money(4200),
         },
         place: None,
@@ -383,6 +385,20 @@ fn cost() -> Cost {
     let each = Estimate::new(money(11_800), money(12_650), money(14_100)).unwrap();
     let lines = vec![CostLine { what: CostKind::Blank, amount: money(4200) }];
     Cost { currency: "EUR".to_owned(), lines, each, price: money(38_000) }
+}
+
+/// What one piece takes: round numbers.
+fn work() -> cost::Work {
+    let task = |kind, min| cost::Task { kind, time: Time::minutes(min).unwrap() };
+    cost::Work {
+        blank: money(4200),
+        materials: vec![cost::Material { name: "resist".to_owned(), price: money(390), grows: false }],
+        tasks: vec![task(cost::TaskKind::Weed, 10.0), task(cost::TaskKind::Blast, 8.0)],
+        energy: Vec::new(),
+        equipment: Vec::new(),
+        blast: range(Time::minutes, 6.0, 8.0, 12.0),
+        risk: cost::Risk::default(),
+    }
 }
 
 fn relief() -> Relief {

@@ -2,7 +2,7 @@
 
 use super::PreviewOptions;
 use artwork::grid::Point;
-use piece::Body;
+use piece::{Ball, Body};
 
 /// A picture's place: its scale, and the place on the blank of its top left corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,7 +18,7 @@ pub struct Frame {
     pub origin: Point,
 }
 
-/// How much of a tumbler's radius its rim seems high: the sine of the angle it is seen from above.
+/// How much of a vessel's radius its rim seems high: the sine of the angle it is seen from above.
 pub(super) const TILT: f64 = 0.13;
 
 impl Frame {
@@ -60,6 +60,16 @@ fn seen_size(body: Body) -> (f64, f64) {
         Body::Tumbler { diameter, foot, height } => {
             let (rim, foot) = (diameter.to_mm(), foot.to_mm());
             (rim.max(foot), height.to_mm() + 0.5 * TILT * (rim + foot))
+        }
+        Body::Bowl { diameter, foot, height } => {
+            let ball = Ball::through(diameter, foot, height);
+            // The lowest place that is seen is the foot's, or, of a flat bowl, one above it that comes forward.
+            let reach = |share: f64| {
+                let down = share * ball.side_mm();
+                ball.upright_mm(down) + TILT * ball.radius_mm(down)
+            };
+            let lowest = (0..=32).map(|i| reach(f64::from(i) / 32.0)).fold(0.0, f64::max);
+            (2.0 * ball.widest_mm(), lowest + 0.5 * TILT * diameter.to_mm())
         }
     }
 }

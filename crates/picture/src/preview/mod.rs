@@ -1,7 +1,7 @@
 //! The piece as it will look, as pixels.
 //!
 //! The relief is resampled to the picture's pixels ([`plane`]), lit as a height field ([`light`]),
-//! and laid on its blank: a flat panel ([`panel`]) or a tumbler ([`tumbler`]). Glass usually stands before a
+//! and laid on its blank: a flat panel ([`panel`]), or a tumbler or bowl ([`tumbler`]). Glass usually stands before a
 //! near-black ground and is lit from its upper edge, so that frost glows and walls catch light; [`Setting`]
 //! puts the light behind it, a pale ground, or the eye on the other side. Stone lies in daylight. All noise is a hash of the place, so that the same piece gives the same picture.
 //!
@@ -29,7 +29,7 @@ pub use setting::{Ground, Light, Seen, Setting, UnknownChoice};
 
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder as _, ImageError, RgbImage};
-use piece::Body;
+use piece::{Ball, Body};
 use plan::Relief;
 
 /// How a preview is drawn.
@@ -62,7 +62,7 @@ impl PreviewOptions {
 /// Draws the piece.
 ///
 /// 8-bit sRGB. For a panel the picture is at true scale: [`PreviewOptions::frame`] tells where a place
-/// on the blank lies. A tumbler is seen from slightly above, the middle of its sheet to the front.
+/// on the blank lies. A vessel is seen from slightly above, the middle of its sheet to the front.
 #[must_use]
 pub fn preview(relief: &Relief, look: Look, options: &PreviewOptions) -> RgbImage {
     let frame = options.frame(relief.body);
@@ -71,8 +71,16 @@ pub fn preview(relief: &Relief, look: Look, options: &PreviewOptions) -> RgbImag
             panel::draw(&plane::turned(relief), look, &frame, options.setting)
         }
         Body::Panel { .. } => panel::draw(relief, look, &frame, options.setting),
-        Body::Tumbler { diameter, foot, height } => {
-            tumbler::draw(relief, look, &frame, tumbler::Size { rim: diameter, foot, height }, options.setting)
+        Body::Tumbler { diameter, foot, height } => tumbler::draw(
+            relief,
+            look,
+            &frame,
+            tumbler::Size { rim: diameter, foot, height, ball: None },
+            options.setting,
+        ),
+        Body::Bowl { diameter, foot, height } => {
+            let ball = Some(Ball::through(diameter, foot, height));
+            tumbler::draw(relief, look, &frame, tumbler::Size { rim: diameter, foot, height, ball }, options.setting)
         }
     };
     RgbImage::from_raw(frame.width_px, frame.height_px, pixels).expect("the frame's size is the number of pixels drawn")

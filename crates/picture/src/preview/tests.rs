@@ -49,6 +49,10 @@ fn looks() {
     let mut tumbler = relief(body, Side::Front, 0.1, (90.0, 80.0));
     tumbler.thickness = mm(2.5);
     save("preview-tumbler", &preview(&tumbler, Look::Clear, &options));
+    let body = Body::Bowl { diameter: Diameter::clamped(0.22), foot: Diameter::clamped(0.09), height: mm(80.0) };
+    let mut bowl = relief(body, Side::Front, 0.1, (110.0, 90.0));
+    bowl.thickness = mm(4.0);
+    save("preview-bowl", &preview(&bowl, Look::Clear, &options));
 }
 
 #[test]

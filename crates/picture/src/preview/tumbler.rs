@@ -1,8 +1,8 @@
-//! A tumbler before its ground, seen from slightly above.
+//! A tumbler or a bowl before its ground, seen from slightly above.
 //!
 //! A place at arc length `s` from the middle of the sheet lies at `x = R sin(s/R)`, and stands
 //! `R cos(s/R)` toward the viewer, which lowers it in the picture by that times the tilt. On a tapered side the
-//! radius depends on the height and the height on the radius: a few turns of both settle it.
+//! radius depends on the height and the height on the radius: a few turns of both settle it. A bowl's side is an arc.
 
 use super::blank::{Frame, TILT};
 use super::light::{Lit, Surface, lit};
@@ -11,28 +11,36 @@ use super::panel::{FROST, GROUND, WALL, glow, sky};
 use super::plane::{Place, Plane};
 use super::setting::{Ground, Light, Seen, Setting};
 use super::tone::{Toner, add, mix, step, times};
+use piece::Ball;
 use plan::Relief;
 use quantity::{Diameter, Length};
 use rayon::prelude::*;
 
-/// A tumbler's outer size.
+/// A vessel's outer size.
 #[derive(Clone, Copy)]
 pub(super) struct Size {
     pub(super) rim: Diameter,
     pub(super) foot: Diameter,
     pub(super) height: Length,
+    /// The ball that a bowl's side is of.
+    pub(super) ball: Option<Ball>,
 }
 
-/// Draws a tumbler: rows of 8-bit RGB.
+/// Draws a vessel: rows of 8-bit RGB.
 pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, size: Size, setting: Setting) -> Vec<u8> {
     let px_per_mm = frame.px_per_mm;
     let (radius, foot) = (0.5 * size.rim.to_mm(), 0.5 * size.foot.to_mm());
     let height_mm = size.height.to_mm();
-    let side_mm = height_mm.hypot(radius - foot);
+    let ball = size.ball;
+    let side_mm = ball.map_or(height_mm.hypot(radius - foot), |ball| ball.side_mm());
+    let widest = ball.map_or(radius.max(foot), |ball| ball.widest_mm());
+    let around_mm = ball.map_or(std::f64::consts::PI * (radius + foot), |ball| {
+        2.0 * std::f64::consts::PI * ball.radius_mm(0.5 * side_mm)
+    });
     // The sheet, flat, at the picture's scale. Its outer quarters go to the far side, or, turned, to the near one.
     let place = Place { x_mm: 0.0, y_mm: 0.0, px_per_mm };
     let size = |mm: f64| ((mm * px_per_mm).ceil() as usize).max(4);
-    let round = size(std::f64::consts::PI * (radius + foot));
+    let round = size(around_mm);
     let shown = match setting.seen {
         Seen::Front => round / 4..3 * round / 4 + 1,
         Seen::Back => 0..round,
@@ -43,6 +51,7 @@ pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, size: Size, setti
         foot: foot as f32,
         height: height_mm as f32,
         along: (side_mm / height_mm) as f32,
+        ball,
         wall: (relief.thickness.to_mm() as f32).clamp(0.8, 0.3 * radius.min(foot) as f32),
         look,
         setting,
@@ -51,8 +60,9 @@ pub(super) fn draw(relief: &Relief, look: Look, frame: &Frame, size: Size, setti
         lit,
     };
     let width = frame.width_px as usize;
-    let x_mm = |x: usize| ((x as f64 + 0.5) / px_per_mm + frame.origin.x - radius.max(foot)) as f32;
-    let straight = (radius == foot).then(|| (0..width).map(|x| vessel.column(x_mm(x), [radius as f32; 2])));
+    let x_mm = |x: usize| ((x as f64 + 0.5) / px_per_mm + frame.origin.x - widest) as f32;
+    let straight =
+        (radius == foot && ball.is_none()).then(|| (0..width).map(|x| vessel.column(x_mm(x), [radius as f32; 2])));
     let columns: Option<Vec<Column>> = straight.map(Iterator::collect);
     let toner = Toner::new();
     let mut pixels = vec![0; 3 * width * frame.height_px as usize];
@@ -100,6 +110,7 @@ struct Vessel {
     foot: f32,
     /// Length of side for each millimetre of height.
     along: f32,
+    ball: Option<Ball>,
     height: f32,
     wall: f32,
     look: Look,
@@ -114,7 +125,15 @@ const TILT32: f32 = TILT as f32;
 impl Vessel {
     /// Radius at a height below the rim.
     fn radius_at(&self, down: f32) -> f32 {
+        if let Some(ball) = self.ball {
+            return ball.radius_mm(ball.down_mm(f64::from(down))) as f32;
+        }
         self.radius + (self.foot - self.radius) * (down / self.height).clamp(0.0, 1.0)
+    }
+
+    /// Down the side, at a height below the rim.
+    fn side_at(&self, down: f32) -> f32 {
+        self.ball.map_or(down * self.along, |ball| ball.down_mm(f64::from(down)) as f32)
     }
 
     /// A pixel of a tapered body.
@@ -249,7 +268,7 @@ impl Vessel {
         if !(0.0..self.height).contains(&down) {
             return behind;
         }
-        let (x, y) = (column.sheet[usize::from(!near)], down * self.along * self.px_per_mm - 0.5);
+        let (x, y) = (column.sheet[usize::from(!near)], self.side_at(down) * self.px_per_mm - 0.5);
         let frost = self.lit.frost.between(x, y);
         let (seen, hides) = if near { (1.0, 0.93) } else { (0.21, 0.5) };
         let lit = if near {

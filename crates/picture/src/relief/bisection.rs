@@ -45,7 +45,7 @@ impl<'a> Bisection<'a> {
 
     fn off(&self, middle: usize, a: usize, b: usize) -> f32 {
         let row = self.size + 1;
-        let sag = self.bend.map_or(0.0, |bend| bend.sag_mm((a % row).abs_diff(b % row)));
+        let sag = self.bend.map_or(0.0, |bend| bend.sag_mm((a % row).abs_diff(b % row), (a / row).abs_diff(b / row)));
         (self.heights[middle] - 0.5 * (self.heights[a] + self.heights[b])).abs() + sag
     }
 

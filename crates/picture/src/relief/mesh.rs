@@ -6,7 +6,7 @@ use super::lines::{lines, power};
 use super::wall::{self, Bend};
 use artwork::grid::Point;
 use carve::probe::depth_at;
-use piece::{Body, Side};
+use piece::{Ball, Body, Side};
 use plan::Relief;
 use rayon::prelude::*;
 
@@ -29,7 +29,7 @@ impl Default for SolidOptions {
 /// A closed solid: every side belongs to two triangles.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solid {
-    /// Places in millimetres. A panel: x right, y away, z up from the flat back. A tumbler: its axis is z, from the
+    /// Places in millimetres. A panel: x right, y away, z up from the flat back. A vessel: its axis is z, from the
     /// foot up, and the middle of its sheet looks along -y.
     pub vertices: Vec<[f32; 3]>,
     /// Places of three vertices, anticlockwise from outside.
@@ -50,7 +50,7 @@ pub enum Form {
         /// Thickness of the blank.
         face_mm: f64,
     },
-    /// The wall of a tumbler, without its floor.
+    /// The wall of a tumbler or a bowl, without its floor.
     Wall {
         /// Radius of its untouched outer face at the rim.
         rim_mm: f64,
@@ -58,6 +58,8 @@ pub enum Form {
         foot_mm: f64,
         /// From foot to rim, along the axis.
         axis_mm: f64,
+        /// The ball that a bowl's side is of.
+        ball: Option<Ball>,
     },
 }
 
@@ -77,12 +79,24 @@ impl Solid {
 /// the axis: of a depth `d` under the radius `R`, `d (1 - d / 2R)` counts.
 #[must_use]
 pub fn carved_mm3(relief: &Relief) -> f64 {
+    let grid = relief.depth_mm.grid;
     let bent = match relief.body {
         Body::Panel { .. } => 0.0,
         Body::Tumbler { diameter, foot, .. } => 2.0 / (diameter.to_mm() + foot.to_mm()),
+        // It narrows both ways.
+        Body::Bowl { diameter, foot, height } => 1.0 / Ball::through(diameter, foot, height).radius_of_ball_mm(),
+    };
+    // On a bowl a cell is as wide as its height down the side is around.
+    let wide = |row: usize| match relief.body {
+        Body::Bowl { .. } => {
+            let down_mm = grid.origin.y + (row as f64 + 0.5) * grid.cell;
+            relief.body.around_mm(down_mm) / relief.body.sheet_width_mm()
+        }
+        _ => 1.0,
     };
     let cell = |&depth: &f32| f64::from(depth) * (1.0 - bent * f64::from(depth));
-    relief.depth_mm.values.par_iter().map(cell).sum::<f64>() * relief.depth_mm.grid.cell_area()
+    let rows = relief.depth_mm.values.par_chunks(grid.width.max(1)).enumerate();
+    rows.map(|(row, cells)| wide(row) * cells.iter().map(cell).sum::<f64>()).sum::<f64>() * grid.cell_area()
 }
 
 /// The solid of a relief.
@@ -147,7 +161,12 @@ impl Ground {
         };
         let power = power((((to - from) / grid.cell).ceil() as usize).max(grid.height));
         let x = lines(width_mm, from, to, power);
-        let y = lines(height_mm, top, top + grid.cell * grid.height as f64, power);
+        // So is a bowl's from rim to foot.
+        let (above, below) = match form {
+            Form::Wall { ball: Some(_), .. } => (0.0, height_mm),
+            _ => (top, top + grid.cell * grid.height as f64),
+        };
+        let y = lines(height_mm, above, below, power);
         let mut heights = vec![thickness as f32; x.len() * y.len()];
         heights.par_chunks_mut(x.len()).zip(&y).for_each(|(row, &y)| {
             for (height, &x) in row.iter_mut().zip(&x) {
@@ -166,8 +185,10 @@ impl Ground {
     fn bend(&self) -> Option<Bend> {
         match self.form {
             Form::Slab { .. } => None,
-            Form::Wall { rim_mm, foot_mm, axis_mm } => {
-                Some(Bend { foot_mm, rim_mm, height_mm: axis_mm, step_mm: self.width_mm / self.size as f64 })
+            Form::Wall { rim_mm, foot_mm, axis_mm, ball } => {
+                let step_mm = |whole_mm: f64| whole_mm / self.size as f64;
+                let ball = ball.map(|ball| (ball, step_mm(self.height_mm)));
+                Some(Bend { foot_mm, rim_mm, height_mm: axis_mm, step_mm: step_mm(self.width_mm), ball })
             }
         }
     }
@@ -190,11 +211,12 @@ impl Ground {
 fn form(relief: &Relief) -> Result<Form, ReliefError> {
     match relief.body {
         Body::Panel { .. } => Ok(Form::Slab { face_mm: relief.thickness.to_mm() }),
-        Body::Tumbler { diameter, foot, height } => {
+        Body::Tumbler { diameter, foot, height } | Body::Bowl { diameter, foot, height } => {
+            let ball = matches!(relief.body, Body::Bowl { .. }).then(|| Ball::through(diameter, foot, height));
             let (rim_mm, foot_mm, wall_mm) = (0.5 * diameter.to_mm(), 0.5 * foot.to_mm(), relief.thickness.to_mm());
             let radius_mm = rim_mm.min(foot_mm);
             if wall_mm < radius_mm {
-                Ok(Form::Wall { rim_mm, foot_mm, axis_mm: height.to_mm() })
+                Ok(Form::Wall { rim_mm, foot_mm, axis_mm: height.to_mm(), ball })
             } else {
                 Err(ReliefError::Solid { radius_mm, wall_mm })
             }
@@ -414,6 +436,28 @@ pub(super) mod tests {
         let cone = |a: f64, b: f64| std::f64::consts::PI * 40.0 * (a * a + a * b + b * b) / 3.0;
         let want = cone(42.0, 38.0) - cone(38.0, 34.0);
         assert!((solid.volume_mm3() / want - 1.0).abs() < 1e-3, "{} of {want}", solid.volume_mm3());
+    }
+
+    #[test]
+    fn a_bowl_s_wall_is_closed_and_as_heavy_as_a_shell_of_a_ball() {
+        let mut relief = relief(Side::Front, 70.0, 8.0);
+        let across = |mm: f64| quantity::Diameter::mm(mm).unwrap();
+        relief.body = Body::Bowl { diameter: across(100.0), foot: across(60.0), height: mm(40.0) };
+        relief.thickness = mm(4.0);
+        let whole = solid(&relief, &SolidOptions::default()).unwrap();
+        assert_closed(&whole, 0);
+        // A ball of 50 mm from its equator down to where it is 60 mm wide, 4 mm thick: 2 π / 3 (a³ - b³) (cos f - cos r).
+        let shell = 2.0 * std::f64::consts::PI / 3.0 * (50.0_f64.powi(3) - 46.0_f64.powi(3)) * 0.8;
+        let carved = carved_mm3(&relief);
+        println!("{} triangles, {:.2} of {:.2} mm³", whole.triangles.len(), whole.volume_mm3(), shell - carved);
+        assert!((whole.volume_mm3() / (shell - carved) - 1.0).abs() < 2e-3, "{} {shell} {carved}", whole.volume_mm3());
+        let reach = |v: &[f32; 3]| (f64::from(v[0]).hypot(f64::from(v[1]))).hypot(f64::from(v[2]) - 40.0);
+        let outermost = whole.vertices.iter().map(reach).fold(0.0, f64::max);
+        assert!((outermost - 50.0).abs() < 1e-3, "{outermost}");
+        // Bare, to a thousandth.
+        relief.depth_mm.values.fill(0.0);
+        let bare = solid(&relief, &SolidOptions::default()).unwrap().volume_mm3();
+        assert!((bare / shell - 1.0).abs() < 1e-3, "{bare} {shell}");
     }
 
     #[test]

@@ -1,10 +1,12 @@
-//! The wall of a tumbler as a closed solid: its carved sheet bent round, the inside, and the two rims. It has no floor.
+//! The wall of a tumbler or a bowl as a closed solid: its carved sheet bent round, the inside, and the two rims. It has no floor.
 //!
 //! A place `s` along a sheet of width `w = 2 π R` stands at the angle `(s - w/2) / R` from the front, at the radius of
 //! its height less its depth; z is the axis, from the foot up. On a tapered side `R` is the mean radius and depth is
-//! taken toward the axis, which errs by the cosine of the taper: 1 % at 8 degrees.
+//! taken toward the axis, which errs by the cosine of the taper: 1 % at 8 degrees. On a bowl it is taken toward the
+//! ball's middle, and heights go along the arc.
 
 use super::mesh::Making;
+use piece::Ball;
 
 /// A sheet that is bent round.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,22 +18,39 @@ pub(super) struct Bend {
     pub(super) height_mm: f64,
     /// Between two columns of the grid, in millimetres.
     pub(super) step_mm: f64,
+    /// The ball of a bowl, and between two rows of the grid, along its side, in millimetres.
+    pub(super) ball: Option<(Ball, f64)>,
 }
 
 impl Bend {
-    /// How far the middle of a side lies from the bent sheet, for a side over so many columns.
-    pub(super) fn sag_mm(self, columns: usize) -> f32 {
-        let half_angle = 0.5 * columns as f64 * self.step_mm / self.mean_mm();
-        (self.foot_mm.max(self.rim_mm) * (1.0 - half_angle.min(std::f64::consts::PI).cos())) as f32
+    /// How far the middle of a side lies from the bent sheet, for a side over so many columns and rows.
+    pub(super) fn sag_mm(self, columns: usize, rows: usize) -> f32 {
+        let sag = |radius_mm: f64, half_angle: f64| radius_mm * (1.0 - half_angle.min(std::f64::consts::PI).cos());
+        let widest_mm = self.ball.map_or(self.foot_mm.max(self.rim_mm), |(ball, _)| ball.widest_mm());
+        let around = sag(widest_mm, 0.5 * columns as f64 * self.step_mm / self.mean_mm());
+        let up = self.ball.map_or(0.0, |(ball, step_mm)| {
+            sag(ball.radius_of_ball_mm(), 0.5 * rows as f64 * step_mm / ball.radius_of_ball_mm())
+        });
+        (around + up) as f32
     }
 
+    /// The radius at which a millimetre of the sheet is a millimetre around.
     fn mean_mm(self) -> f64 {
-        0.5 * (self.foot_mm + self.rim_mm)
+        self.ball.map_or(0.5 * (self.foot_mm + self.rim_mm), |(ball, _)| ball.radius_mm(0.5 * ball.side_mm()))
     }
 
-    /// A place `s` along the sheet, so far under the outer face; `up`: share of the height, 0 at the foot.
+    /// A place `s` along the sheet, so far under the outer face; `up`: share of the side, 0 at the foot.
     pub(super) fn place(self, s_mm: f64, under_mm: f64, up: f64) -> [f32; 3] {
         let angle = s_mm / self.mean_mm() - std::f64::consts::PI;
+        if let Some((ball, _)) = self.ball {
+            let down_mm = (1.0 - up) * ball.side_mm();
+            let share = 1.0 - under_mm / ball.radius_of_ball_mm();
+            // Toward the ball's middle, which lies as far below the rim's plane as the equator's upright distance.
+            let middle_mm = self.height_mm - ball.middle_mm();
+            let (radius_mm, outer_mm) = (share * ball.radius_mm(down_mm), self.height_mm - ball.upright_mm(down_mm));
+            let z_mm = middle_mm + share * (outer_mm - middle_mm);
+            return [(radius_mm * angle.sin()) as f32, (-radius_mm * angle.cos()) as f32, z_mm as f32];
+        }
         let radius_mm = self.foot_mm + (self.rim_mm - self.foot_mm) * up - under_mm;
         [(radius_mm * angle.sin()) as f32, (-radius_mm * angle.cos()) as f32, (self.height_mm * up) as f32]
     }
@@ -56,8 +75,21 @@ pub(super) fn close(made: &mut Making<'_>, bend: Bend, wall_mm: f64) {
     for (here, next) in neighbours(&foot) {
         made.triangles.extend([[here.outer, next.inner, next.outer], [here.outer, here.inner, next.inner]]);
     }
-    inside(made, &top, &foot);
+    // A straight band would cut through what is round: the inside of a bowl goes down in steps.
+    let steps = if bend.ball.is_some() { INNER_STEPS } else { 1 };
+    let mut above = top;
+    for step in 1..steps {
+        let up = 1.0 - step as f64 / steps as f64;
+        let ring = |pair: &Pair| Pair { inner: made.add(bend.place(pair.along_mm, wall_mm, up)), ..*pair };
+        let below: Vec<Pair> = above.iter().map(ring).collect();
+        inside(made, &above, &below);
+        above = below;
+    }
+    inside(made, &above, &foot);
 }
+
+/// Bands of a bowl's inside from rim to foot.
+const INNER_STEPS: usize = 48;
 
 fn rim(made: &mut Making<'_>, row: usize, place: impl Fn(f64) -> [f32; 3]) -> Vec<Pair> {
     let outer: Vec<(u32, f64)> = made.row(row).collect();

@@ -1,6 +1,6 @@
 //! Everything that a shop can blast a piece with, as one list of recipes.
 
-use crate::judge::{Supplied, Supplies};
+use crate::at_work::{Supplied, Supplies};
 use crate::model::Recipe;
 use crate::recipe::{self, FAR, NEAR, STILL, WIDE_BORE_MM};
 use crate::refusal::Refusal;

@@ -2,10 +2,11 @@
 
 use super::grid::{ladder, standoffs};
 use super::{Choice, Options, Search, Watch, Within, of_sketch};
+use crate::at_work::AtWork;
 use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::State;
-use crate::judge::{AtWork, Case, judge, judge_at_work};
+use crate::judge::{Case, judge, judge_at_work};
 use crate::model::Recipe;
 use crate::prepared::{Detail, Prepared};
 use crate::recipe::STILL;

@@ -2,15 +2,20 @@
 
 pub(crate) mod air;
 pub(crate) mod artwork;
+pub(crate) mod batch;
 pub(crate) mod carve;
+pub(crate) mod class;
 pub(crate) mod expose;
 pub(crate) mod keep;
+pub(crate) mod paper;
 pub(crate) mod plan;
+pub(crate) mod quote;
 pub(crate) mod safety;
 pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod size;
 pub(crate) mod stencil;
+mod units;
 
 use crate::error::Failure;
 use crate::folder::read;

@@ -57,10 +57,20 @@ enum Searched {
     Open,
 }
 
+/// A size of paper, as it is asked for.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Paper {
+pub(super) enum Paper {
     A4,
     Letter,
+}
+
+impl Paper {
+    pub(super) const fn sheet(self) -> Sheet {
+        match self {
+            Self::A4 => Sheet::A4,
+            Self::Letter => Sheet::Letter,
+        }
+    }
 }
 
 /// A planned piece stops here, for scripts.
@@ -150,10 +160,7 @@ impl File {
 }
 
 fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
-    let sheet = match paper {
-        Paper::A4 => Sheet::A4,
-        Paper::Letter => Sheet::Letter,
-    };
+    let sheet = paper.sheet();
     let pictures = || {
         let large = preview(&plan.relief, Look::of(plan.piece.blank.material), &preview_options(plan));
         let on_paper = || {
@@ -178,11 +185,11 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
 /// Longer side of the preview.
 const PREVIEW_PX: f64 = 1280.0;
 /// The same on paper: 200 dots an inch at 100 mm.
-const PAPER_PX: u32 = 800;
+pub(super) const PAPER_PX: u32 = 800;
 /// Width of the run strip: that of a landscape sheet between its margins.
 const STRIP_MM: f64 = 260.0;
 
-fn preview_options(plan: &Plan) -> PreviewOptions {
+pub(super) fn preview_options(plan: &Plan) -> PreviewOptions {
     let usual = PreviewOptions::default();
     let frame = usual.frame(plan.piece.blank.body);
     let share = f64::from(frame.width_px) / f64::from(frame.width_px.max(frame.height_px));

@@ -17,6 +17,8 @@ enum FileKind {
     Piece,
     /// shop.toml
     Shop,
+    /// class.toml
+    Class,
     /// plan.json
     Plan,
     /// What `sabulo safety PIECE.toml --json` prints.
@@ -29,6 +31,7 @@ pub(crate) fn schema(arguments: &SchemaArguments) -> Result<ExitCode, Failure> {
     let schema = match arguments.kind {
         FileKind::Piece => piece::schema::piece(),
         FileKind::Shop => piece::schema::shop(),
+        FileKind::Class => class::schema(),
         FileKind::Plan => plan::document::schema(),
         FileKind::Safety => plan::safety_document::schema(),
         FileKind::Search => plan::search_document::schema(),

@@ -1,12 +1,13 @@
 //! `sabulo size`: from work wanted to the smallest line that holds it, or from a shop to what it runs.
 
 use super::air::asked::{Pictured, write_csv};
+use super::units::Units;
 use super::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::read_text;
 use air::map::RunMap;
 use air::size::Sizing;
-use clap::{Args, ValueEnum};
+use clap::{ArgGroup, Args, ValueEnum};
 use picture::air::{AirOptions, NozzleMark, capacity};
 use piece::{CompressorKind, Shop, read_shop};
 use plan::air_document::MapDocument;
@@ -19,42 +20,15 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 #[derive(Debug, Args)]
+#[command(group(ArgGroup::new("asked").args(["bore", "shop"]).required(true)))]
 pub(crate) struct SizeArguments {
-    /// Nozzle bore of the work wanted, such as 1/8in.
-    #[arg(long, required_unless_present = "shop", conflicts_with = "shop")]
-    bore: Option<String>,
-    /// Pressure at the nozzle, such as 40psi.
-    #[arg(long, required_unless_present = "shop", conflicts_with = "shop", allow_hyphen_values = true)]
-    pressure: Option<String>,
-    /// Blasting in each ten minutes, such as 6min.
-    #[arg(long, default_value = "5min", conflicts_with = "shop")]
-    on: String,
-    /// Room to grow: so much more air than today.
-    #[arg(long, default_value = "20%", conflicts_with = "shop")]
-    growth: String,
-    /// Stations that blast at the same time.
-    #[arg(long, default_value_t = 1, conflicts_with = "shop")]
-    stations: usize,
-    /// Length of each station's hose.
-    #[arg(long, default_value = "8m", conflicts_with = "shop")]
-    hose: String,
-    /// Most pressure that hose and regulator may take.
-    #[arg(long, default_value = "0.3bar", conflicts_with = "shop")]
-    loss: String,
-    /// How the compressor is built.
-    #[arg(long, value_enum, default_value_t = Kind::TwoStage, conflicts_with = "shop")]
-    kind: Kind,
-    /// Abrasive for each mass of air; none errs on the side of too much air.
-    #[arg(long, default_value_t = 0.0, conflicts_with = "shop")]
-    loading: f64,
-    /// Metres above the sea.
-    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, conflicts_with = "shop")]
-    altitude_m: f64,
+    #[command(flatten)]
+    wanted: WantedArguments,
     /// Units to print in.
-    #[arg(long, value_enum, default_value_t = Units::Metric, conflicts_with = "shop")]
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
     units: Units,
     /// A shop file: map what it runs, pressure by bore.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["pressure", "on", "growth", "stations", "hose", "loss", "kind", "loading", "altitude_m", "units"])]
     shop: Option<PathBuf>,
     /// Print JSON, units in the key names.
     #[arg(long)]
@@ -66,6 +40,41 @@ pub(crate) struct SizeArguments {
     pictured: Pictured,
 }
 
+/// Work that is wanted of a line.
+#[derive(Debug, Args)]
+pub(crate) struct WantedArguments {
+    /// Nozzle bore of the work wanted, such as 1/8in.
+    #[arg(long, requires = "pressure")]
+    pub(super) bore: Option<String>,
+    /// Pressure at the nozzle, such as 40psi.
+    #[arg(long, requires = "bore", allow_hyphen_values = true)]
+    pressure: Option<String>,
+    /// Blasting in each ten minutes, such as 6min.
+    #[arg(long, default_value = "5min")]
+    on: String,
+    /// Room to grow: so much more air than today.
+    #[arg(long, default_value = "20%")]
+    growth: String,
+    /// Stations that blast at the same time.
+    #[arg(long, default_value_t = 1)]
+    stations: usize,
+    /// Length of each station's hose.
+    #[arg(long, default_value = "8m")]
+    hose: String,
+    /// Most pressure that hose and regulator may take.
+    #[arg(long, default_value = "0.3bar")]
+    loss: String,
+    /// How the compressor is built.
+    #[arg(long, value_enum, default_value_t = Kind::TwoStage)]
+    kind: Kind,
+    /// Abrasive for each mass of air; none errs on the side of too much air.
+    #[arg(long, default_value_t = 0.0)]
+    loading: f64,
+    /// Metres above the sea.
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true)]
+    altitude_m: f64,
+}
+
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Kind {
     Diaphragm,
@@ -73,12 +82,6 @@ enum Kind {
     SingleStage,
     TwoStage,
     Screw,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Units {
-    Metric,
-    Us,
 }
 
 pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
@@ -92,13 +95,15 @@ pub(crate) fn run(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     }
 }
 
+/// What some work takes, in words: the work first, then a line for each part.
+pub(super) fn sized(arguments: &WantedArguments, units: UnitSystem) -> Result<String, Failure> {
+    let (work, sizing) = wanted(arguments)?.sized()?;
+    Ok(plan::size_document::told(&work, &sizing, units).to_string())
+}
+
 fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
-    let wanted = wanted(arguments)?;
-    let (work, sizing) = wanted.sized()?;
-    let units = match arguments.units {
-        Units::Metric => UnitSystem::Metric,
-        Units::Us => UnitSystem::Us,
-    };
+    let (work, sizing) = wanted(&arguments.wanted)?.sized()?;
+    let units = arguments.units.system();
     if arguments.pictured.write(|| picture_of(&sizing, work.bore, units))? {
         return Ok(ExitCode::SUCCESS);
     }
@@ -109,7 +114,7 @@ fn what_it_takes(arguments: &SizeArguments) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn wanted(arguments: &SizeArguments) -> Result<Wanted, Failure> {
+fn wanted(arguments: &WantedArguments) -> Result<Wanted, Failure> {
     let text = |given: &Option<String>| given.clone().unwrap_or_default();
     Ok(Wanted {
         bore: quantity("--bore", &text(&arguments.bore))?,

@@ -1,9 +1,8 @@
 //! Changes that better a check, and how each is made in a shop or a piece, as values or as files.
 
 use piece::piece_file::PieceFile;
-use piece::safety_file::EnclosurePart;
 use piece::shop_file::ShopFile;
-use piece::{AirFrom, BlastValve, EdgeFinish, Enclosure, Hearing, Piece, Pressures, Protection, Shift, Shop};
+use piece::{AirFrom, BlastValve, EdgeFinish, Hearing, Piece, Pressures, Protection, Shift, Shop};
 use quantity::{Area, Diameter, FreeFlow, GaugePressure, Length, Time};
 use reference::{Respirator, tables};
 
@@ -197,60 +196,42 @@ fn lower(cut_outs: &mut [(&mut GaugePressure, &mut GaugePressure)], most: GaugeP
     }
 }
 
-impl<'a> Reach<'a> {
-    fn of(shop: &'a mut Shop, piece: Option<&'a mut Piece>) -> Self {
-        let Enclosure { duct, filter_area, recirculates, interlock, grounded, door_wait, .. } = &mut shop.enclosure;
-        let mut reach = Self {
-            protection: &mut shop.protection,
-            shift: &mut shop.shift,
-            pressures: &mut shop.pressures,
-            collector: &mut shop.cabinet.collector,
-            cut_outs: shop.compressors.iter_mut().map(|one| (&mut one.cut_in, &mut one.cut_out)).collect(),
-            duct,
-            filter_area,
-            recirculates,
-            interlock,
-            grounded,
-            door_wait,
+/// What a change reaches. Values and files differ in the names of three fields; nothing else is told twice.
+macro_rules! reach {
+    ($shop:ident: $pressures:ident, $compressors:ident; $piece:ident: $depths:ident) => {{
+        let mut reach = Reach {
+            protection: &mut $shop.protection,
+            shift: &mut $shop.shift,
+            pressures: &mut $shop.$pressures,
+            collector: &mut $shop.cabinet.collector,
+            cut_outs: $shop.$compressors.iter_mut().map(|one| (&mut one.cut_in, &mut one.cut_out)).collect(),
+            duct: &mut $shop.enclosure.duct,
+            filter_area: &mut $shop.enclosure.filter_area,
+            recirculates: &mut $shop.enclosure.recirculates,
+            interlock: &mut $shop.enclosure.interlock,
+            grounded: &mut $shop.enclosure.grounded,
+            door_wait: &mut $shop.enclosure.door_wait,
             edges: None,
             insulated: None,
             thickness: None,
             depths: Vec::new(),
         };
-        if let Some(piece) = piece {
+        if let Some(piece) = $piece {
             reach.edges = Some(&mut piece.blank.edges);
             reach.insulated = Some(&mut piece.blank.insulated);
             reach.thickness = Some(&mut piece.blank.thickness);
-            reach.depths = piece.depths.iter_mut().map(|depth| &mut depth.depth).collect();
+            reach.depths = piece.$depths.iter_mut().map(|depth| &mut depth.depth).collect();
         }
         reach
+    }};
+}
+
+impl<'a> Reach<'a> {
+    fn of(shop: &'a mut Shop, piece: Option<&'a mut Piece>) -> Self {
+        reach!(shop: pressures, compressors; piece: depths)
     }
 
     fn of_files(shop: &'a mut ShopFile, piece: Option<&'a mut PieceFile>) -> Self {
-        let EnclosurePart { duct, filter_area, recirculates, interlock, grounded, door_wait, .. } = &mut shop.enclosure;
-        let mut reach = Self {
-            protection: &mut shop.protection,
-            shift: &mut shop.shift,
-            pressures: &mut shop.pressure,
-            collector: &mut shop.cabinet.collector,
-            cut_outs: shop.compressor.iter_mut().map(|one| (&mut one.cut_in, &mut one.cut_out)).collect(),
-            duct,
-            filter_area,
-            recirculates,
-            interlock,
-            grounded,
-            door_wait,
-            edges: None,
-            insulated: None,
-            thickness: None,
-            depths: Vec::new(),
-        };
-        if let Some(piece) = piece {
-            reach.edges = Some(&mut piece.blank.edges);
-            reach.insulated = Some(&mut piece.blank.insulated);
-            reach.thickness = Some(&mut piece.blank.thickness);
-            reach.depths = piece.depth.iter_mut().map(|depth| &mut depth.depth).collect();
-        }
-        reach
+        reach!(shop: pressure, compressor; piece: depth)
     }
 }

@@ -40,6 +40,12 @@ impl Bowl {
         Self { ball_mm: 0.5 * diameter.to_mm(), foot: 0.0, rim: PI }
     }
 
+    /// The surface in the middle of a film that lies on this one; the same angles on a ball larger by half the film.
+    #[must_use]
+    pub fn under_film(self, film: Length) -> Self {
+        Self { ball_mm: self.ball_mm + 0.5 * film.to_mm(), ..self }
+    }
+
     /// Radius of the ball, mm.
     #[must_use]
     pub fn ball_radius_mm(&self) -> f64 {
@@ -120,6 +126,12 @@ impl Gores {
             return Err(VesselError::TooFewGores { count, least: COUNT_MIN });
         }
         Ok(Self { bowl, count })
+    }
+
+    /// How many.
+    #[must_use]
+    pub const fn count(&self) -> usize {
+        self.count
     }
 
     /// Strain of the edge at an angle from the pole in radians, as a share.

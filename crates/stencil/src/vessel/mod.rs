@@ -1,13 +1,14 @@
 //! Flat film for round glass: development of cylinder and cone, gores for a bowl.
 //!
 //! [`frustum`] unrolls a straight-sided vessel exactly; [`handle`] leaves out where a handle stands;
-//! [`gores`] splits a bowl, which cannot be laid flat, and states the strain; [`curved`] tells how
+//! [`gores`] splits a bowl, which cannot be laid flat, and states the strain, [`gore_sheet`] lays them side by side; [`curved`] tells how
 //! large a patch a curved side bears; [`front`] what a gun that stands still sees. [`lay`] carries
 //! artwork over.
 
 pub mod curved;
 pub mod front;
 pub mod frustum;
+pub mod gore_sheet;
 pub mod gores;
 pub mod handle;
 pub mod lay;

@@ -2,6 +2,7 @@
 
 mod cabinet;
 mod findings;
+mod judgement;
 mod lists;
 mod piece;
 mod recipe;
@@ -13,6 +14,7 @@ mod sizing;
 
 pub(crate) use self::safety::{of_checks, safety};
 pub(crate) use cabinet::cabinet;
+pub(crate) use judgement::{class, offer, recipes};
 pub(crate) use piece::{compose, facts, unplanned};
 pub(crate) use seen::{drawn, instant, place_words, preview_options, section_drawing, strip_options, thumbnail};
 pub(crate) use setup::setup_parts;

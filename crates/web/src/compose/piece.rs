@@ -25,6 +25,9 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>, run
             safety: question.full_address("/safety"),
             stages: lists::stages(question, plan),
             cabinet: format!("/cabinet/{}", question.stored.id),
+            recipes: format!("/piece/{}/recipes", question.stored.id),
+            price: format!("/piece/{}/price", question.stored.id),
+            narrowing: plan.narrowing.iter().map(|one| words::narrowing(one, plan.units)).collect(),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
             lists: [lists::consumables(plan), lists::time(plan), lists::cost(plan)].into_iter().collect(),
             resists: lists::resists(plan),
@@ -70,7 +73,7 @@ pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let blank = &piece.blank;
     let size = match blank.body {
         Body::Panel { width, height } => format!("{} wide, {} high", width.show(units), height.show(units)),
-        Body::Tumbler { diameter, height, .. } => {
+        Body::Tumbler { diameter, height, .. } | Body::Bowl { diameter, height, .. } => {
             format!("{} across, {} high", diameter.show(units), height.show(units))
         }
     };

@@ -27,6 +27,7 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
     let share = match body {
         Body::Panel { .. } => (wide / high).min(1.0),
         Body::Tumbler { .. } => 0.7,
+        Body::Bowl { .. } => 1.0,
     };
     PreviewOptions {
         width_px: (PREVIEW_PX * share).round() as u32,

@@ -5,7 +5,8 @@ use maud::{DOCTYPE, Markup, html};
 use quantity::UnitSystem;
 
 /// Pages that need neither piece nor shop.
-const PLACES: [(&str, &str); 2] = [("/sizing", "Sizing"), ("/reference", "Reference")];
+const PLACES: [(&str, &str); 4] =
+    [("/sizing", "Sizing"), ("/class", "Class"), ("/reference", "Reference"), ("/keep", "Keep")];
 
 /// A whole document around `body`.
 pub(super) fn document(frame: &Frame, body: Markup) -> String {
@@ -25,8 +26,8 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/shop.css";
                 link rel="stylesheet" href="/static/pieces.css";
                 link rel="stylesheet" href="/static/safety.css";
-                link rel="stylesheet" href="/static/keep.css";
                 link rel="stylesheet" href="/static/setup.css";
+                link rel="stylesheet" href="/static/keep.css";
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }

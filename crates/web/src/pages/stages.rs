@@ -11,7 +11,11 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
         section id="stages" aria-labelledby="stages-title" hidden[plan.is_none()] {
             h2 id="stages-title" { "Stages" }
             @if let Some(plan) = plan {
-                p { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
+                p class="links" {
+                    span { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
+                    span { a href=(plan.recipes) { "Which recipe" } span class="tail" { " of all that the shop owns" } }
+                    span { a href=(plan.price) { "The price" } span class="tail" { " over quantities, with the quote" } }
+                }
                 div class="scroll" {
                     table {
                         thead {
@@ -85,9 +89,20 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
         div id="lists" hidden[plan.is_none()] {
             @if let Some(plan) = plan {
                 @for list in &plan.lists { (table(list)) }
+                (narrowing(&plan.narrowing))
                 (done(&plan.done))
                 (files(plan))
             }
+        }
+    }
+}
+
+/// What would narrow the plan's uncertain numbers.
+fn narrowing(sentences: &[String]) -> Markup {
+    html! {
+        section id="narrowing" aria-labelledby="narrowing-title" hidden[sentences.is_empty()] {
+            h2 id="narrowing-title" { "What would narrow it" }
+            @for sentence in sentences { p { (amount(sentence)) } }
         }
     }
 }

@@ -55,6 +55,9 @@ pub(super) fn blank(plan: &Plan) -> String {
         Body::Tumbler { diameter, height, .. } => {
             format!("tumbler {} across, {} high", together(diameter.show(units)), together(height.show(units)))
         }
+        Body::Bowl { diameter, height, .. } => {
+            format!("bowl {} across, {} high", together(diameter.show(units)), together(height.show(units)))
+        }
     };
     let side = match blank.carve_from {
         Side::Front => "front",

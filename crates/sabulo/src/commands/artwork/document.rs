@@ -102,7 +102,7 @@ fn place(at: Point) -> [f64; 2] {
 }
 
 /// A number and its unit.
-pub(super) fn measure(measure: Measure) -> (f64, &'static str) {
+fn measure(measure: Measure) -> (f64, &'static str) {
     match measure {
         Measure::Length(length) => (length.to_mm(), "mm"),
         Measure::Area(area) => (area.to_square_mm(), "mm2"),

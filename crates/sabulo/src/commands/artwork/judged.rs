@@ -1,10 +1,11 @@
 //! `sabulo artwork FILE`: one drawing judged, marked, mended.
 
-use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, measure, mended};
+use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, mended};
+use crate::commands::units::{UnitsArgument, at_least, fine, place, way};
 use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_file;
-use artwork::analysis::{Analysis, AnalysisLimits, analyse, least_scale};
+use artwork::analysis::{Analysis, AnalysisLimits, Fault, Measure, analyse, least_scale};
 use artwork::bounds::Bounds;
 use artwork::depth::DepthLayer;
 use artwork::drawing::Drawing;
@@ -15,7 +16,8 @@ use artwork::svg::write_svg;
 use clap::Args;
 use picture::faults::{Marks, marked_faults};
 use picture::{Scene, Theme, raster, svg};
-use quantity::{Area, Length, known};
+use quantity::show::Show as _;
+use quantity::{Area, Length, UnitSystem, known};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -47,6 +49,8 @@ pub(crate) struct JudgedArguments {
     /// Write the drawing with its faults marked, as SVG or PNG.
     #[arg(long, value_name = "OUT.svg|.png")]
     marked: Option<PathBuf>,
+    #[command(flatten)]
+    units: UnitsArgument,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -78,7 +82,11 @@ pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
     let scale = least_scale(&analysis, &open, blank, &limits);
     match arguments.json {
         true => print_json(&document(&drawing, &analysis, (scale, repaired.as_ref()), notes))?,
-        false => print(&told(&drawing, &analysis, scale, &notes, repaired.as_ref()))?,
+        false => {
+            let (repaired, units) = (repaired.as_ref(), arguments.units.system());
+            let (drawing, analysis, notes) = (&drawing, &analysis, &notes[..]);
+            print(&Told { drawing, analysis, scale, notes, repaired, units }.text())?;
+        }
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -170,64 +178,93 @@ fn document(
     }
 }
 
-fn told(
-    drawing: &Drawing,
-    analysis: &Analysis,
+/// What was found, in words.
+struct Told<'a> {
+    drawing: &'a Drawing,
+    analysis: &'a Analysis,
     scale: Option<f64>,
-    notes: &[String],
-    repaired: Option<&Repaired>,
-) -> String {
-    let width = |spot: Option<artwork::width::Spot>| {
-        spot.map_or_else(|| "none".to_owned(), |spot| format!("{:.2} mm", spot.width.to_mm()))
-    };
-    let mut lines = vec![
-        format!(
-            "{:.1} x {:.1} mm, {} shapes, {} openings",
-            drawing.width_mm,
-            drawing.height_mm,
-            drawing.shapes.len(),
-            analysis.parts
-        ),
-        format!("open {:.1} mm², outlines {:.1} mm", analysis.opened.to_square_mm(), analysis.perimeter_mm),
-        format!(
-            "narrowest opening {}, narrowest wall {}, {} islands",
-            width(analysis.min_opening),
-            width(analysis.min_wall),
-            analysis.islands.len()
-        ),
-    ];
-    lines.extend(notes.iter().map(|note| format!("note: {note}")));
-    const MOST: usize = 20;
-    for fault in analysis.faults.iter().take(MOST) {
-        let ((value, unit), (limit, _)) = (measure(fault.value), measure(fault.limit));
-        lines.push(format!(
-            "{} at {:.1}, {:.1} mm: {value:.2} of {limit:.2} {unit}",
-            kind(fault.kind).replace('_', " "),
-            fault.at.x,
-            fault.at.y
-        ));
-    }
-    if analysis.faults.len() > MOST {
-        lines.push(format!("and {} more", analysis.faults.len() - MOST));
-    }
-    match (analysis.faults.is_empty(), scale) {
-        (true, _) => lines.push("Every width, island and corner is within the limits asked for.".to_owned()),
-        (_, Some(scale)) if scale > 1.0 => lines.push(format!(
-            "All widths and islands hold from {:.0} mm wide ({scale:.2} times as large).",
-            (scale * drawing.width_mm).ceil()
-        )),
-        _ => {}
-    }
-    if let Some(repaired) = repaired {
-        lines.push(format!("Mended: {} places changed, {} faults left.", repaired.changes.len(), repaired.left.len()));
-        for (why, count, scale) in reasons(&repaired.left) {
-            // Where corners touch, no size in reason opens a way between them.
-            let size = scale.filter(|scale| *scale < 20.0);
-            let size = size.map_or_else(String::new, |scale| format!("; {scale:.2} times as large they would hold"));
-            lines.push(format!("  {count}: {why}{size}"));
+    notes: &'a [String],
+    repaired: Option<&'a Repaired>,
+    units: UnitSystem,
+}
+
+/// Most faults that are told one by one.
+const MOST: usize = 20;
+
+impl Told<'_> {
+    fn text(&self) -> String {
+        let mut lines = self.measured();
+        lines.extend(self.notes.iter().map(|note| format!("note: {note}")));
+        let faults = &self.analysis.faults;
+        lines.extend(faults.iter().take(MOST).map(|fault| self.fault(fault)));
+        if faults.len() > MOST {
+            lines.push(format!("and {} more", faults.len() - MOST));
         }
+        lines.extend(self.whole());
+        lines.extend(self.repaired.into_iter().flat_map(mending));
+        lines.join("\n") + "\n"
     }
-    lines.join("\n") + "\n"
+
+    fn measured(&self) -> Vec<String> {
+        let Self { drawing, analysis, units, .. } = *self;
+        let width = |spot: Option<artwork::width::Spot>| {
+            spot.map_or_else(|| "none".to_owned(), |spot| spot.width.show(units).to_string())
+        };
+        vec![
+            format!(
+                "{} x {}, {} shapes, {} openings",
+                fine(drawing.width_mm, units, 4),
+                fine(drawing.height_mm, units, 4),
+                drawing.shapes.len(),
+                analysis.parts
+            ),
+            format!("open {}, outlines {}", analysis.opened.show(units), way(analysis.perimeter_mm, units)),
+            format!(
+                "narrowest opening {}, narrowest wall {}, {} islands",
+                width(analysis.min_opening),
+                width(analysis.min_wall),
+                analysis.islands.len()
+            ),
+        ]
+    }
+
+    fn fault(&self, fault: &Fault) -> String {
+        let size = |measure: Measure| match measure {
+            Measure::Length(length) => length.show(self.units).to_string(),
+            Measure::Area(area) => area.show(self.units).to_string(),
+            Measure::Degrees(degrees) => format!("{degrees:.1}°"),
+        };
+        format!(
+            "{} at {}: {} of {}",
+            kind(fault.kind).replace('_', " "),
+            place(fault.at.x, fault.at.y, self.units),
+            size(fault.value),
+            size(fault.limit)
+        )
+    }
+
+    /// Whether all holds, or at which size it would.
+    fn whole(&self) -> Option<String> {
+        if self.analysis.faults.is_empty() {
+            return Some("Every width, island and corner is within the limits asked for.".to_owned());
+        }
+        let scale = self.scale.filter(|scale| *scale > 1.0)?;
+        let wide = at_least(scale * self.drawing.width_mm, self.units);
+        Some(format!("All widths and islands hold from {wide} wide ({scale:.2} times as large)."))
+    }
+}
+
+/// What was mended, and what was left for which reason.
+fn mending(repaired: &Repaired) -> Vec<String> {
+    let (changes, left) = (repaired.changes.len(), repaired.left.len());
+    let mut lines = vec![format!("Mended: {changes} places changed, {left} faults left.")];
+    for (why, count, scale) in reasons(&repaired.left) {
+        // Where corners touch, no size in reason opens a way between them.
+        let size = scale.filter(|scale| *scale < 20.0);
+        let size = size.map_or_else(String::new, |scale| format!("; {scale:.2} times as large they would hold"));
+        lines.push(format!("  {count}: {why}{size}"));
+    }
+    lines
 }
 
 /// For each reason how many faults were left, and the size at which the worst of them would hold.

@@ -1,12 +1,13 @@
 //! `sabulo expose sheet` and `sabulo expose read`.
 
 use super::log::LogArguments;
+use crate::commands::units::{UnitsArgument, fine, length};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_file;
 use artwork::svg::Fonts;
 use clap::Args;
-use quantity::{Length, Time};
+use quantity::{Length, Time, UnitSystem};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -27,6 +28,8 @@ pub(crate) struct SheetArguments {
     /// The film's ink towards the lamp; usually it lies on the resist, printed mirrored.
     #[arg(long)]
     ink_up: bool,
+    #[command(flatten)]
+    units: UnitsArgument,
 }
 
 /// Ruling of the steps' screen in a TIFF: as fine as the wedge.
@@ -52,11 +55,20 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         }
     }
     print(&format!(
-        "Written to {}: print it at 100 %, and check that the bar measures 100 mm. Expose, wash out, read: \
-         sabulo expose read --help\n",
-        arguments.out.display()
+        "Written to {}: print it at 100 %, and check that the bar measures {}. Expose, wash out, read: sabulo expose \
+         read --help\n",
+        arguments.out.display(),
+        bar(arguments.units.system())
     ))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// The scale bar as it is lettered, and as a rule in inches reads it.
+fn bar(units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => "100 mm".to_owned(),
+        UnitSystem::Us => format!("100 mm ({})", fine(100.0, units, 4)),
+    }
 }
 
 #[derive(Debug, Args)]
@@ -75,6 +87,8 @@ pub(crate) struct ReadArguments {
     width: Vec<String>,
     #[command(flatten)]
     log: LogArguments,
+    #[command(flatten)]
+    units: UnitsArgument,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -109,10 +123,10 @@ pub(super) fn read(arguments: &ReadArguments) -> Result<ExitCode, Failure> {
     let mut shop = sheet::read(&reading, arguments.log.tablet(), arguments.log.want)?;
     // A log says more than its last line.
     shop.time = arguments.log.tablet().from_log(&log, arguments.log.want)?;
-    let document = document(&shop);
+    let document = document(&shop, arguments.units.system());
     match arguments.json {
         true => print_json(&document)?,
-        false => print(&told(&document))?,
+        false => print(&told(&document, arguments.units.system()))?,
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -123,12 +137,12 @@ fn width(text: &str) -> Result<(Length, Length), Failure> {
     Ok((quantity("--width", printed)?, quantity("--width", measured)?))
 }
 
-fn document(shop: &ShopFilm) -> ReadDocument {
+fn document(shop: &ShopFilm, units: UnitSystem) -> ReadDocument {
     let mm = |length: Length| length.to_mm();
-    let mut shop_toml = format!("[stencil]\nfilm_finest = \"{:.3}mm\"\n", mm(shop.smallest_line));
+    let mut shop_toml = format!("[stencil]\nfilm_finest = \"{}\"\n", filed(mm(shop.smallest_line), units));
     if let Some(gain) = shop.gain_mm {
         let key = if gain.mid() < 0.0 { "film_narrows" } else { "film_widens" };
-        shop_toml += &format!("{key} = \"{:.3}mm\"\n", gain.mid().abs());
+        shop_toml += &format!("{key} = \"{}\"\n", filed(gain.mid().abs(), units));
     }
     let [time_s_low, time_s, time_s_high] = [shop.time.low(), shop.time.mid(), shop.time.high()].map(Time::to_seconds);
     ReadDocument {
@@ -145,14 +159,31 @@ fn document(shop: &ShopFilm) -> ReadDocument {
     }
 }
 
-fn told(document: &ReadDocument) -> String {
+/// A shift that may be inwards.
+fn signed(mm: f64, units: UnitSystem) -> String {
+    let size = length(mm.abs(), units);
+    if mm < 0.0 { format!("−{size}") } else { size.to_string() }
+}
+
+/// A length as the shop's file has it.
+fn filed(mm: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => format!("{mm:.3}mm"),
+        UnitSystem::Us => format!("{:.2}mil", mm / 0.0254),
+    }
+}
+
+fn told(document: &ReadDocument, units: UnitSystem) -> String {
     let mut text = format!(
-        "Smallest line {:.3} mm, wall {:.3} mm, dot {:.3} mm.\n",
-        document.smallest_line_mm, document.smallest_wall_mm, document.smallest_dot_mm
+        "Smallest line {}, wall {}, dot {}.\n",
+        length(document.smallest_line_mm, units),
+        length(document.smallest_wall_mm, units),
+        length(document.smallest_dot_mm, units)
     );
     text += &match (document.gain_mm, document.gain_mm_low, document.gain_mm_high) {
         (Some(mid), Some(low), Some(high)) => {
-            format!("Each edge moves out by {mid:.3} mm ({low:.3} to {high:.3}); below 0 it draws in.\n")
+            let [low, mid, high] = [low, mid, high].map(|mm| signed(mm, units));
+            format!("Each edge moves out by {mid} ({low} to {high}); below 0 it draws in.\n")
         }
         _ => "No width was measured: the gain stays unknown. Measure two lines and give --width.\n".to_owned(),
     };

@@ -1,10 +1,11 @@
 //! `sabulo expose time`.
 
 use super::log::LogArguments;
+use crate::commands::units::{UnitsArgument, length};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
-use quantity::show::{Show as _, significant};
+use quantity::show::significant;
 use quantity::{Dose, Irradiance, Length, Quantity as _, Time, UnitSystem};
 use serde::Serialize;
 use std::process::ExitCode;
@@ -53,6 +54,8 @@ pub(crate) struct TimeArguments {
     resist: Option<String>,
     #[command(flatten)]
     log: LogArguments,
+    #[command(flatten)]
+    units: UnitsArgument,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -112,7 +115,7 @@ pub(super) fn time(arguments: &TimeArguments) -> Result<ExitCode, Failure> {
     };
     match arguments.json {
         true => print_json(&document)?,
-        false => print(&told(&document))?,
+        false => print(&told(&document, arguments.units.system()))?,
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -176,7 +179,7 @@ fn shift(arguments: &TimeArguments) -> Result<Option<(Length, Length)>, Failure>
     Ok(Some((shift, narrowest_line(shift, Length::clamped(0.0), resist))))
 }
 
-fn told(document: &TimeDocument) -> String {
+fn told(document: &TimeDocument, units: UnitSystem) -> String {
     let number = |value: f64| significant(value, 3);
     let mut text = format!(
         "{} mJ/cm² at {} mW/cm²: {} s computed.\nExpose {} s ({}–{} s)",
@@ -196,8 +199,8 @@ fn told(document: &TimeDocument) -> String {
         text += &format!("The film's black wants a density of {density:.2} over its clear, in the resist's band.\n");
     }
     if let (Some(shift), Some(line)) = (document.edge_shift_um, document.narrowest_line_um) {
-        let line = Length::clamped(line * 1e-6).show(UnitSystem::Metric);
-        text += &format!("Light walks {} µm under each edge; draw no line below {line}.\n", number(shift));
+        let [shift, line] = [shift, line].map(|um| length(um * 1e-3, units));
+        text += &format!("Light walks {shift} under each edge; draw no line below {line}.\n");
     }
     text + &super::caution()
 }

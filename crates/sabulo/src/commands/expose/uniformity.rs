@@ -1,10 +1,11 @@
 //! `sabulo expose uniformity`.
 
 use crate::commands::plan::STOPPED;
+use crate::commands::units::{UnitsArgument, length, place};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
-use quantity::{Fraction, Length};
+use quantity::{Fraction, Length, UnitSystem};
 use serde::Serialize;
 use std::process::ExitCode;
 use stencil::exposure::source::Source;
@@ -32,6 +33,8 @@ pub(crate) struct UniformityArguments {
     /// Least over greatest light that will do.
     #[arg(long, default_value = "80%")]
     least: String,
+    #[command(flatten)]
+    units: UnitsArgument,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -72,7 +75,7 @@ pub(super) fn uniformity(arguments: &UniformityArguments) -> Result<ExitCode, Fa
     };
     match arguments.json {
         true => print_json(&document)?,
-        false => print(&told(&document))?,
+        false => print(&told(&document, arguments.units.system()))?,
     }
     Ok(if holds { ExitCode::SUCCESS } else { ExitCode::from(STOPPED) })
 }
@@ -149,20 +152,24 @@ fn lowest(source: &Source, (width, height): (f64, f64), least: f64) -> Result<Op
     Ok(Some(above))
 }
 
-fn told(document: &UniformityDocument) -> String {
+fn told(document: &UniformityDocument, units: UnitSystem) -> String {
     let [x, y] = document.weakest_mm;
     let mut text = format!(
-        "{}   From {:.0} mm the weakest place of the bed gets {:.0} % of the strongest, {:.0} % are wanted; it lies \
-         {x:.0}, {y:.0} mm from the middle. The bed's mean is {:.0} % of its middle.\n",
+        "{}   From {} the weakest place of the bed gets {:.0} % of the strongest, {:.0} % are wanted; it lies \
+         {} from the middle. The bed's mean is {:.0} % of its middle.\n",
         if document.holds { "holds" } else { "stop " },
-        document.height_mm,
+        length(document.height_mm, units),
         100.0 * document.least_over_most,
         100.0 * document.least_over_most_min,
+        place(x, y, units),
         100.0 * document.mean_over_middle
     );
     text += &match (document.holds, document.height_mm_min, document.time_factor) {
         (false, Some(mm), Some(factor)) => {
-            format!("        Bring the lamp to {mm:.0} mm: it holds there; expose {factor:.2} times as long.\n")
+            format!(
+                "        Bring the lamp to {}: it holds there; expose {factor:.2} times as long.\n",
+                length(mm, units)
+            )
         }
         (false, ..) => {
             "        No height up to ten times the bed does it: more or wider lamps are wanted.\n".to_owned()

@@ -1,6 +1,7 @@
 //! `sabulo stencil halftone`: a photograph into a film of dots.
 
 use crate::commands::plan::STOPPED;
+use crate::commands::units::{UnitsArgument, fine, length};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::{read, write_file};
@@ -10,7 +11,7 @@ use artwork::load::LoadError;
 use artwork::photo::{PhotoOptions, read_photo};
 use artwork::region::Region;
 use clap::{Args, ValueEnum};
-use quantity::Length;
+use quantity::{Length, UnitSystem};
 use serde::Serialize;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -68,6 +69,8 @@ pub(super) struct HalftoneArguments {
     /// The film: a 1-bit TIFF. Left out: only reckoned.
     #[arg(long, value_name = "FILE.tif")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    units: UnitsArgument,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -179,7 +182,7 @@ pub(super) fn halftone(arguments: &HalftoneArguments) -> Result<ExitCode, Failur
     }
     match arguments.json {
         true => print_json(&document)?,
-        false => print(&told(&document))?,
+        false => print(&told(&document, arguments.units.system()))?,
     }
     Ok(if document.stops.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(STOPPED) })
 }
@@ -269,9 +272,10 @@ fn document(arguments: &HalftoneArguments, tone: &Field<f32>, pitch_mm: f64, lea
     }
     let stops = ruling_lpi_max.filter(|most| clustered && lpi > *most).map(|most| {
         format!(
-            "{lpi:.0} lpi holds tones from {:.0} % only with a smallest dot of {least_mm:.2} mm; take {:.0} lpi or less, \
-             or scattered spots",
+            "{lpi:.0} lpi holds tones from {:.0} % only with a smallest dot of {}; take {:.0} lpi or less, or \
+             scattered spots",
             100.0 * tone_least,
+            length(least_mm, arguments.units.system()),
             most.floor()
         )
     });
@@ -324,21 +328,29 @@ fn mirrored(mut tone: Field<f32>, sheet: &FilmSheet) -> Field<f32> {
     Field { grid: Grid { origin: Point { x: left, ..tone.grid.origin }, ..tone.grid }, values: tone.values }
 }
 
-fn told(document: &HalftoneDocument) -> String {
+/// Rows of dots, as either side of the ocean counts them.
+fn ruling(lpi: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Us => format!("{lpi:.1} lines an inch"),
+        UnitSystem::Metric => format!("{:.1} lines a centimetre ({lpi:.1} an inch)", lpi / 2.54),
+    }
+}
+
+fn told(document: &HalftoneDocument, units: UnitSystem) -> String {
     let mut text = format!(
-        "{:.1} x {:.1} mm at {} dpi, {}",
-        document.width_mm,
-        document.height_mm,
+        "{} x {} at {} dpi, {}",
+        fine(document.width_mm, units, 4),
+        fine(document.height_mm, units, 4),
         document.dpi,
         document.method.replace('_', " ")
     );
     if let (Some(lpi), Some(pitch), Some(levels)) = (document.ruling_lpi, document.pitch_mm, document.levels) {
-        text += &format!(": {lpi:.1} lines an inch, {pitch:.3} mm from dot to dot, {levels} greys");
+        text += &format!(": {}, {} from dot to dot, {levels} greys", ruling(lpi, units), length(pitch, units));
     }
     text += &format!(
-        ".\nThe lightest tone that holds is {:.1} %, a dot of {:.3} mm.\n",
+        ".\nThe lightest tone that holds is {:.1} %, a dot of {}.\n",
         100.0 * document.tone_least,
-        document.dot_least_mm
+        length(document.dot_least_mm, units)
     );
     text.extend(document.notes.iter().map(|note| format!("note   {note}\n")));
     text.extend(document.stops.iter().map(|stop| format!("stop   {stop}\n")));

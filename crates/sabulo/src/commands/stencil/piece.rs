@@ -44,7 +44,7 @@ struct StencilDocument {
     resist: String,
     /// "front", or "back" with every layer mirrored.
     carve_from: &'static str,
-    /// "panel", "cylinder" or "cone": what the film is unrolled from.
+    /// "panel", "cylinder", "cone" or "bowl": what the film is unrolled from; a bowl's is cut into gores.
     unrolled_from: &'static str,
     layers: Vec<LayerEntry>,
     resist_mm2: f64,
@@ -118,6 +118,7 @@ fn document(plan: &Plan, layers: Vec<LayerEntry>, used: Consumption) -> Result<S
             Body::Panel { .. } => "panel",
             Body::Tumbler { .. } if blank.body.is_straight() => "cylinder",
             Body::Tumbler { .. } => "cone",
+            Body::Bowl { .. } => "bowl",
         },
         resist_mm2: used.resist.to_square_mm(),
         transfer_tape_mm2: used.transfer_tape.to_square_mm(),

@@ -5,16 +5,13 @@ use super::{
 };
 use crate::commands::quantity;
 use crate::error::Failure;
-use artwork::Affine;
 use artwork::bounds::Bounds;
-use artwork::grid::Point;
-use artwork::region::{Region, Ring};
+use artwork::region::Region;
 use picture::turned::Hoop;
 use quantity::Fraction;
+use stencil::vessel::gore_sheet::GoreSheet;
 use stencil::vessel::gores::{Bowl, GoreCheck, Gores};
 
-/// Between gores on the sheet.
-const GAP_MM: f64 = 4.0;
 /// Gores when the film takes no strain at all and none were asked for.
 const MANY: usize = 36;
 
@@ -29,7 +26,8 @@ pub(super) fn lay(arguments: &DevelopArguments, text: &str, art: &Region, around
     let check = gores.check(limit);
     let laying = laying(arguments, around, bowl.side_mm())?;
     let laid = gores.lay(art, laying.middle, laying.down, laying.true_at, TOLERANCE_MM)?;
-    let (sheet, cuts, gore) = beside(&gores, count, &laid);
+    let beside = GoreSheet::of(&gores, std::slice::from_ref(&laid), TOLERANCE_MM);
+    let (sheet, cuts, gore) = (beside.sheet(&laid), beside.cuts(), beside.gore());
     let true_radius_mm = bowl.radius_mm(laying.true_at.to_mm());
     let ends = [0.0, around.height_mm()].map(|mm| bowl.radius_mm(laying.down.to_mm() + mm) / true_radius_mm);
     let document = DevelopDocument {
@@ -57,20 +55,6 @@ pub(super) fn lay(arguments: &DevelopArguments, text: &str, art: &Region, around
         handle: None,
     };
     Ok(Laid { document, sheet, cuts, body })
-}
-
-/// The gores that hold artwork side by side, as they lie on the bowl from left to right, each with its outline.
-fn beside(gores: &Gores, count: usize, laid: &[Region]) -> (Region, Vec<Ring>, Bounds) {
-    let outline = gores.outline(TOLERANCE_MM);
-    let gore = Bounds::around(outline.0.iter().copied()).unwrap_or(Bounds::from_size(1.0, 1.0));
-    // The first gore is the artwork's middle.
-    let from_left = (count / 2 + 1..count).chain(0..=count / 2);
-    let used: Vec<&Region> = from_left.map(|i| &laid[i]).filter(|region| !region.is_empty()).collect();
-    let by = |i: usize| i as f64 * (gore.width_mm() + GAP_MM);
-    let parts = used.iter().enumerate().map(|(i, region)| region.transform(Affine::translate((by(i), 0.0))));
-    let parts: Vec<Region> = parts.collect();
-    let moved = |i: usize| Ring(outline.0.iter().map(|p| Point { x: p.x + by(i), y: p.y }).collect());
-    (Region::union_of(&parts), (0..used.len()).map(moved).collect(), gore)
 }
 
 fn folds(gores: &Gores, check: &GoreCheck) -> String {

@@ -6,6 +6,7 @@ mod straight;
 use super::document::{LayerEntry, make, told_and_files};
 use super::forms::FormArguments;
 use crate::commands::plan::STOPPED;
+use crate::commands::units::{UnitsArgument, fine};
 use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_all;
@@ -74,6 +75,8 @@ pub(super) struct DevelopArguments {
     out: Option<PathBuf>,
     #[command(flatten)]
     forms: FormArguments,
+    #[command(flatten)]
+    units: UnitsArgument,
     /// Print JSON, units in the key names.
     #[arg(long)]
     json: bool,
@@ -121,6 +124,8 @@ struct GoresEntry {
 
 const TOLERANCE_MM: f64 = 0.005;
 const NONE: Length = known(Length::mm(0.0));
+/// Of a size that film is cut to: a tenth of a millimetre up to a metre.
+const DIGITS: usize = 5;
 
 /// What a vessel makes of artwork.
 struct Laid {
@@ -161,7 +166,7 @@ pub(super) fn develop(arguments: &DevelopArguments) -> Result<ExitCode, Failure>
     }
     match arguments.json {
         true => print_json(&laid.document)?,
-        false => print(&told(&laid.document))?,
+        false => print(&told(&laid.document, arguments.units.system()))?,
     }
     Ok(if laid.document.stops.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(STOPPED) })
 }
@@ -237,15 +242,19 @@ fn picture_of(laid: &Laid, arguments: &DevelopArguments) -> String {
     write(&turned(&body, 140.0), Colours::Resolved(Theme::Dark))
 }
 
-fn told(document: &DevelopDocument) -> String {
+fn told(document: &DevelopDocument, units: UnitSystem) -> String {
+    let size = |mm: f64| fine(mm, units, DIGITS);
     let mut text = format!(
-        "A {} with a side of {:.2} mm: flat sheet {:.2} x {:.2} mm",
-        document.vessel, document.side_mm, document.sheet_width_mm, document.sheet_height_mm
+        "A {} with a side of {}: flat sheet {} x {}",
+        document.vessel,
+        size(document.side_mm),
+        size(document.sheet_width_mm),
+        size(document.sheet_height_mm)
     );
     if let (Some(outer), Some(inner), Some(sector)) =
         (document.outer_radius_mm, document.inner_radius_mm, document.sector_deg)
     {
-        text += &format!(", a sector of {sector:.3}° between radii {outer:.2} and {inner:.2} mm");
+        text += &format!(", a sector of {sector:.3}° between radii {} and {}", size(outer), size(inner));
     }
     text += &format!(
         ".\nArtwork along the rim: {:.3} to {:.3} of its drawn width.\n",
@@ -261,9 +270,9 @@ fn told(document: &DevelopDocument) -> String {
         );
     }
     if let Some(free) = document.free_mm {
-        text += &format!("The handle leaves {free:.1} mm of the way around free.\n");
+        text += &format!("The handle leaves {} of the way around free.\n", fine(free, units, 4));
     }
-    text.extend(document.layers.iter().map(|layer| layer.told(UnitSystem::Metric)));
+    text.extend(document.layers.iter().map(|layer| layer.told(units)));
     text.extend(document.stops.iter().map(|stop| format!("stop   {stop}\n")));
     text
 }

@@ -7,6 +7,8 @@ use artwork::Affine;
 use artwork::bounds::Bounds;
 use artwork::region::Region;
 use picture::turned::{Hoop, TurnedHandle};
+use quantity::show::Show as _;
+use quantity::{Area, Quantity as _, UnitSystem};
 use stencil::vessel::frustum::{Frustum, OnSide};
 use stencil::vessel::handle::Handle;
 use stencil::vessel::lay::{along_rim, outline};
@@ -38,7 +40,7 @@ pub(super) fn lay(arguments: &DevelopArguments, glass: Frustum, art: &Region, ar
         stretch_most: laid.stretch.1,
         free_mm: handle.map(|handle| handle.free_mm(&glass, 0.5 * (handle.from.to_mm() + handle.to.to_mm()))),
         under_handle_mm2: under,
-        stops: (under > 0.0).then(|| under_handle(under)).into_iter().collect(),
+        stops: (under > 0.0).then(|| under_handle(under, arguments.units.system())).into_iter().collect(),
         ..DevelopDocument::default()
     };
     let body = Shown {
@@ -57,8 +59,9 @@ fn hoop(glass: &Frustum, down_mm: f64) -> Hoop {
     Hoop { radius_mm: glass.radius_mm(down_mm), down_mm: glass.space_mm(OnSide { azimuth: 0.0, down_mm })[1] }
 }
 
-fn under_handle(mm2: f64) -> String {
-    format!("{mm2:.0} mm² of the artwork lie under the handle; make it narrower or move it away from there")
+fn under_handle(mm2: f64, units: UnitSystem) -> String {
+    let area = Area::clamped(mm2 * 1e-6).show(units);
+    format!("{area} of the artwork lie under the handle; make it narrower or move it away from there")
 }
 
 fn about(x_mm: f64, scale: f64) -> Affine {

@@ -1,7 +1,7 @@
 //! What this crate makes of files, as JSON, for the scripts in tests/oracles to check against other libraries.
 //!
-//! `oracle shapes [TOLERANCE_MM] < LIST` reads a path a line and prints an object a line: shapes with area
-//! and perimeter, page, repairs, notes, or an error. `oracle rewrite IN OUT` writes what it read as DXF.
+//! `artwork_oracle shapes [TOLERANCE_MM] < LIST` reads a path a line and prints an object a line: shapes with area
+//! and perimeter, page, repairs, notes, or an error. `artwork_oracle rewrite IN OUT` writes what it read as DXF.
 
 use artwork::distance::{Beyond, Side, distance};
 use artwork::drawing::Drawing;
@@ -13,6 +13,9 @@ use serde_json::{Value, json};
 use std::io::{BufRead as _, Read as _, Write as _};
 use std::path::Path;
 use std::time::Instant;
+
+const USAGE: &str = "usage: artwork_oracle shapes [TOLERANCE_MM] | painted | rings | rewrite IN OUT | combine | \
+                     distance W H | time A B | offsets RINGS BY...";
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -26,10 +29,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         ["rings"] => rings(),
         ["distance", width, height] => distances(width.parse()?, height.parse()?),
         ["time", a, b] => time(a, b),
-        _ => {
-            Err("usage: oracle shapes [TOLERANCE_MM] | painted | rings | rewrite IN OUT | combine | distance W H | time A B"
-                .into())
-        }
+        ["offsets", rings, ref distances @ ..] => offsets(rings, distances),
+        _ => Err(USAGE.into()),
     }
 }
 
@@ -184,13 +185,31 @@ fn time(a: &str, b: &str) -> Result<(), Box<dyn std::error::Error>> {
     let read =
         |path: &str| Ok::<_, Box<dyn std::error::Error>>(region(&serde_json::from_slice(&std::fs::read(path)?)?));
     let (a, b) = (read(a)?, read(b)?);
-    let (out, inn) = (|| a.outset(0.25, 0.00125, Rounding::Shrink), || a.inset(0.25, 0.00125, Rounding::Grow));
     println!(
         "{}",
         json!({
             "points": a.vertex_count() + b.vertex_count(), "union_ms": best(|| a.union(&b)),
-            "difference_ms": best(|| a.subtract(&b)), "out_ms": best(out), "in_ms": best(inn),
+            "difference_ms": best(|| a.subtract(&b)),
         })
     );
+    Ok(())
+}
+
+/// A region drawn out and in by each of some distances, with the areas that come of it.
+fn offsets(rings: &str, distances: &[&str]) -> Result<(), Box<dyn std::error::Error>> {
+    let drawing = region(&serde_json::from_slice(&std::fs::read(rings)?)?);
+    let area = |region: &Region| region.area().to_square_mm();
+    let measured = |text: &&str| {
+        let by: f64 = text.parse()?;
+        let tolerance = 0.005 * by;
+        let out = || drawing.outset(by, tolerance, Rounding::Shrink);
+        let inn = || drawing.inset(by, tolerance, Rounding::Grow);
+        Ok::<_, Box<dyn std::error::Error>>(json!({
+            "by": by, "out_ms": best(out), "in_ms": best(inn), "out_mm2": area(&out()), "in_mm2": area(&inn()),
+        }))
+    };
+    let found = distances.iter().map(measured).collect::<Result<Vec<_>, _>>()?;
+    let rings: Vec<Vec<[f64; 2]>> = drawing.rings().map(|ring| ring.0.iter().map(|p| [p.x, p.y]).collect()).collect();
+    println!("{}", json!({ "points": drawing.vertex_count(), "rings": rings, "found": found }));
     Ok(())
 }
