@@ -4,8 +4,8 @@
 Starts SABULO (target/release/sabulo) on a data file of its own. Each client changes the recipe of one of the three
 demonstration pieces, waits for the new plan, and changes it again; no two changes are alike, so that no plan is kept
 from before. Says how long they waited, whether one of them waited longer than the others, and how much memory the
-server took. Fails on any answer but 200, on a client that waited more than three times the median of its piece's
-clients, and on more than 2 GB.
+server took. Fails on any answer but 200, on a wait of more than three times the median, and on more than 2 GB. Run by
+hand, on a machine that does nothing else.
 """
 
 import argparse

@@ -2,9 +2,7 @@
 //!
 //! The arithmetic of money is the crate `cost`'s; here its inputs are read off the plan.
 
-use crate::model::{
-    Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, Recipe,
-};
+use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, Recipe};
 use cost::{Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, Risk, Task, TaskKind, Terms, Work, wear};
 use piece::{Money, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, Length, Mass, MassRate, Quantity as _, Time};
@@ -71,7 +69,13 @@ pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Co
 }
 
 /// What one piece takes. `depths`: what its layers reach in their wide parts.
-pub(crate) fn work(usage: &Usage, used: &[Consumable], depths: &[Estimate<Length>], piece: &Piece, shop: &Shop) -> Work {
+pub(crate) fn work(
+    usage: &Usage,
+    used: &[Consumable],
+    depths: &[Estimate<Length>],
+    piece: &Piece,
+    shop: &Shop,
+) -> Work {
     Work {
         blank: piece.blank.price,
         materials: used.iter().map(material).collect(),

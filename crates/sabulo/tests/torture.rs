@@ -25,6 +25,7 @@ struct Said {
 }
 
 const JSON: &str = "Content-Type: application/json\r\n";
+const FORM: &str = "Content-Type: application/x-www-form-urlencoded\r\n";
 
 impl Said {
     fn next(&self) -> u64 {
@@ -65,7 +66,7 @@ impl Said {
     /// Copies the third piece until the server is gone.
     fn copy(&self, server: &Server) {
         loop {
-            let Some(answer) = ask(server.here, "POST", "/piece/3/copy", "", "") else { return };
+            let Some(answer) = ask(server.here, "POST", "/piece/3/copy", FORM, "") else { return };
             assert_eq!(answer.status, 303, "{answer:?}");
             let there = answer.header("location").and_then(|there| there.strip_prefix("/piece/")?.parse().ok());
             self.copies.lock().unwrap().insert(there.expect("it says where the copy is"));

@@ -140,7 +140,7 @@ fn log(depth_mm: f64) -> Request<Body> {
 #[tokio::test]
 async fn a_gauged_run_becomes_a_coupon_and_moves_the_next_plan() {
     let server = server();
-    assert_eq!(answer(&server, log(0.5)).await.status(), StatusCode::NO_CONTENT);
+    assert_eq!(answer(&server, log(0.5)).await.status(), StatusCode::CREATED);
     let (_, before) = page(&server, get("/piece/1")).await;
     assert!(before.contains("/piece/1/learn/1"), "{before}");
     let (status, html) = page(&server, get("/piece/1/learn/1")).await;
