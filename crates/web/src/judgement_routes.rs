@@ -92,7 +92,7 @@ pub(crate) async fn price(State(app): Shared, id: Id, Query(sent): Query<Sent>) 
             sheet: format!("{address}/quote.pdf?{query}"),
             table: format!("{address}/quote.csv?{query}"),
             piece: address,
-            offer: priced.quote.as_ref().map(|quote| compose::offer(quote)).map_err(Clone::clone),
+            offer: priced.quote.as_ref().map(compose::offer).map_err(Clone::clone),
             quantities: priced.quantities,
             rush: priced.rush,
         };

@@ -118,7 +118,7 @@ fn nozzles(basics: &Basics, sent: &Sent) -> Vec<Vec<SetupField>> {
     // A row stays where it is while its bore is being typed anew, though the shop then has one nozzle less.
     let typed = |row: usize| value(sent, &format!("nozzle[{row}].bore"));
     let asked = (1..).take_while(|&row| typed(row).is_some()).count();
-    let filled = (1..=asked).filter(|&row| typed(row).is_some_and(|bore| !bore.trim().is_empty())).last();
+    let filled = (1..=asked).rfind(|&row| typed(row).is_some_and(|bore| !bore.trim().is_empty()));
     let rows = match asked {
         0 => count(&basics.table, "nozzle") + 1,
         asked => asked.max(filled.unwrap_or(0) + 1),
