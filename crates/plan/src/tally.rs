@@ -7,7 +7,7 @@ use crate::refusal::Refusal;
 use crate::sketch::Sketch;
 use crate::spent::Spent;
 use piece::Money;
-use quantity::{Area, Estimate, Length, Quantity as _, Time};
+use quantity::{Area, Quantity as _, Time};
 
 /// Resist is cut with this much around the artwork, for the tape. Common practice, no source.
 const STENCIL_MARGIN_MM: f64 = 15.0;
@@ -21,24 +21,23 @@ pub(crate) fn resist_area(sketch: &Sketch) -> Result<Area, Refusal> {
     Ok(Area::square_mm(side(sketch.stencil_width_mm) * side(sketch.stencil_height_mm))?)
 }
 
-/// Cost of one piece, before margin; `None` when it cannot be counted.
+/// Cost of one piece at the middle of the model, before margin and before what the piece's own risk spoils: that is
+/// weighed beside it. `None` when it cannot be counted.
 pub(crate) fn cost(case: &Case<'_>, judged: &Judged) -> Option<Money> {
-    counted(case, judged, &usage(case, judged).ok()?)
+    Some(counted(case, &usage(case, judged).ok()?))
 }
 
 /// Time and cost of one piece as a plan has them, laid on the time axis; `None` when it cannot be.
 pub(crate) fn exact(case: &Case<'_>, judged: &Judged) -> Option<(Time, Money)> {
     let laid = crate::laid(case, judged).ok()?;
-    Some((laid.times.total, counted(case, judged, &laid.usage)?))
+    Some((laid.times.total, counted(case, &laid.usage)))
 }
 
-fn counted(case: &Case<'_>, judged: &Judged, usage: &Usage) -> Option<Money> {
+fn counted(case: &Case<'_>, usage: &Usage) -> Money {
     let used = costing::consumables(usage, &case.recipe, &case.shop);
-    let blasting = &judged.at_work.blasting;
-    let depths: Vec<Estimate<Length>> =
-        case.sketch.layers.iter().map(|layer| blasting.depth_range(layer.target)).collect();
-    let work = costing::work(usage, &used, &depths, &case.piece, &case.shop);
-    Some(costing::costs(&work, &case.piece, &case.shop).each.mid())
+    let work = costing::work(usage, &used, &[], &case.piece, &case.shop);
+    let work = cost::Work { risk: cost::Risk { causes: Vec::new() }, ..work };
+    costing::costs(&work, &case.piece, &case.shop).each.mid()
 }
 
 /// What is counted. The compressors run for as long as they need for the air that was blasted, no longer than the work.

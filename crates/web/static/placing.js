@@ -26,7 +26,8 @@ export function placing(figure) {
 
   const read = () => {
     const given = frame();
-    if (!given || held) return;
+    // An answer that was asked for before the hand's last move says where the frame was.
+    if (!given || held || told) return;
     for (const key of /** @type {(keyof typeof at)[]} */ (Object.keys(at))) at[key] = Number(given.dataset[key]);
     lay();
   };
@@ -55,6 +56,7 @@ export function placing(figure) {
   /** Writes the place into the form, which plans again; not more often than the beat. */
   const tell = () => {
     clearTimeout(told);
+    told = 0;
     const wait = last + BEAT - Date.now();
     if (wait > 0) return void (told = setTimeout(tell, wait));
     last = Date.now();

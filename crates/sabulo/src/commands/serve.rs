@@ -47,20 +47,24 @@ async fn run(app: web::App, arguments: &ServeArguments, path: &Path) -> Result<(
         Some(named) => listen_to_others(named, address.port()).await?,
         None => Vec::new(),
     };
-    print(&format!("Sabulo is open at http://{address}/\nPieces are kept in {}\n", path.display()))?;
-    for listener in &network {
-        let address = listener.local_addr().map_err(Failure::Serve)?;
-        print(&format!(
-            "Other devices come in at http://{address}/enter with a code from http://{here}/pair\n",
-            here = here.local_addr().map_err(Failure::Serve)?
-        ))?;
-    }
-    if !network.is_empty() {
-        print("Anyone on that network can read what they and this computer say to each other.\n")?;
-    }
-    print("Ctrl-C ends it.\n")?;
+    // In one piece: whoever reads the address may close the pipe behind it.
+    print(&told(address, &network, path)?)?;
     open_browser(&format!("http://{address}/"));
     web::serve_at(web::Doors { here, network }, app, stopped()).await.map_err(Failure::Serve)
+}
+
+/// Where it is open, and to whom.
+fn told(here: SocketAddr, network: &[TcpListener], path: &Path) -> Result<String, Failure> {
+    let mut lines = vec![format!("Sabulo is open at http://{here}/"), format!("Pieces are kept in {}", path.display())];
+    for listener in network {
+        let address = listener.local_addr().map_err(Failure::Serve)?;
+        lines.push(format!("Other devices come in at http://{address}/enter with a code from http://{here}/pair"));
+    }
+    if !network.is_empty() {
+        lines.push("Anyone on that network can read what they and this computer say to each other.".to_owned());
+    }
+    lines.push("Ctrl-C ends it.".to_owned());
+    Ok(lines.join("\n") + "\n")
 }
 
 /// Listens on addresses that other computers reach: those named, or every private one of this computer. An address

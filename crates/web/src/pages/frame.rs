@@ -89,10 +89,12 @@ fn units(frame: &Frame) -> Markup {
         html! { button type="submit" name="units" value=(value) class="quiet" aria-pressed=(on) { (word) } }
     };
     html! {
-        form id="units" method="post" action="/units" role="group" aria-label="Units" {
+        form method="post" action="/units" {
             input type="hidden" name="here" value=(frame.here);
-            (choice("metric", "mm · bar", frame.units == UnitSystem::Metric))
-            (choice("us", "in · psi", frame.units == UnitSystem::Us))
+            div id="units" role="group" aria-label="Units" {
+                (choice("metric", "mm · bar", frame.units == UnitSystem::Metric))
+                (choice("us", "in · psi", frame.units == UnitSystem::Us))
+            }
         }
     }
 }

@@ -135,7 +135,7 @@ fn run(told: &ClassTold) -> Markup {
         }
         section aria-labelledby="rotation" {
             h2 id="rotation" { "Who is where when" }
-            div class="scroll" tabindex="0" role="region" aria-labelledby="rotation" { div class="drawn" { (PreEscaped(&told.chart)) } }
+            div class="scroll" tabindex="0" role="region" aria-label="Rotation, chart" { div class="drawn" { (PreEscaped(&told.chart)) } }
             p class="links" { a href="/class/pack.pdf" download { "class-pack.pdf" } }
         }
     }

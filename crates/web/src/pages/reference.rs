@@ -30,7 +30,7 @@ fn section(listing: &Listing) -> Markup {
         section id=(id(listing)) aria-labelledby={ (id(listing)) "-title" } {
             h2 id={ (id(listing)) "-title" } { (listing.title) }
             p class="about" { (listing.about) }
-            div class="scroll" tabindex="0" role="region" aria-labelledby={ (id(listing)) "-title" } {
+            div class="scroll" tabindex="0" role="region" aria-label={ (listing.title) ", table" } {
                 table {
                     thead {
                         tr {
@@ -54,7 +54,10 @@ fn section(listing: &Listing) -> Markup {
 fn row(row: &Listed, named: bool, first: bool) -> Markup {
     html! {
         tr class=[first.then_some("first")] {
-            @if named { th scope="row" { @if first { (row.of) } @else { span class="unseen" { (row.of) } } } }
+            @if named && row.of.is_empty() { td {} }
+            @if named && !row.of.is_empty() {
+                th scope="row" { @if first { (row.of) } @else { span class="unseen" { (row.of) } } }
+            }
             td { (row.what) @if let Some(note) = &row.note { span class="note" { (note) } } }
             td class="number" { (row.value) }
             td class="source" {
