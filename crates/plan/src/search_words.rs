@@ -61,7 +61,7 @@ pub fn few(search: &Search, place: usize) -> String {
 #[must_use]
 pub fn told(choice: &Choice, currency: &str, units: UnitSystem) -> String {
     format!(
-        "{}, {} {currency} a piece, {}. {}.",
+        "{}, {} {currency} a piece before what the risk spoils, {}. {}.",
         clock(time(choice)),
         cost(choice),
         risk(choice),

@@ -53,7 +53,8 @@ async fn set_up(client: &Client, address: &str) -> Result<(), CmdError> {
     fill(client, "setup-nozzle-1--bore", "2.4mm").await?;
     wait_for_text(client, "setup-outcome", |text| text != thin).await;
     client.find(Locator::Css("input[value='rubber_medium']")).await?.click().await?;
-    client.find(Locator::Id("setup-keep")).await?.click().await?;
+    let keep = Locator::Css("#setup-keep:enabled");
+    client.wait().at_most(Duration::from_secs(30)).for_element(keep).await?.click().await?;
     client.wait().at_most(Duration::from_secs(30)).for_element(Locator::Id("begin-piece")).await?;
     let said = client.find(Locator::Css(".welcome")).await?.text().await?;
     assert!(said.starts_with("Quarry Lane is kept"), "{said}");
@@ -143,9 +144,9 @@ async fn keep(client: &Client, revision: &str) -> Result<(), CmdError> {
     Ok(())
 }
 
-/// Most of the pane's thickness: that stops.
+/// Two thirds of the pane's thickness: that stops.
 async fn deepen_until_it_stops(client: &Client) -> Result<(), CmdError> {
-    fill(client, "recipe-depth-1", "7").await?;
+    fill(client, "recipe-depth-1", "4").await?;
     wait_for_text(client, "summary", |text| text.contains("stop")).await;
     Ok(())
 }
@@ -245,9 +246,10 @@ async fn two(stage: &Stage) -> Result<(), CmdError> {
     keep(client, "2").await?;
     client.switch_to_window(first).await?;
     fill(client, "recipe-depth-1", "0.6").await?;
-    wait_for_text(client, "recipe-title", |text| text.contains("tried")).await;
-    client.find(Locator::Id("recipe-keep")).await?.click().await?;
+    // It is told while it is tried, and asked again when it is kept.
     wait_for_text(client, "recipe-message", |text| text.contains("another window")).await;
+    client.find(Locator::Id("recipe-keep")).await?.click().await?;
+    wait_for_text(client, "recipe-message", |text| text.contains("look at it again")).await;
     // What was tried is still there, over the newer revision, and can now be kept.
     assert_eq!(value(client, "recipe-depth-1").await?, "0.6");
     keep(client, "3").await

@@ -198,7 +198,7 @@ fn remnants_come_first_the_smallest_before_the_larger_then_sheets_then_the_roll(
         rolls: vec![mm(100.0)],
     };
     let options = options(2.0, 3.0);
-    let nested = nest(&pieces, &stock, &options, &moves(2000)).unwrap();
+    let nested = nest(&pieces, &stock, &options, &moves(8000)).unwrap();
     check(&nested, &pieces, &options);
     let laid: Vec<(Taken, usize)> = nested.sheets.iter().map(|sheet| (sheet.from, sheet.placements.len())).collect();
     println!("{laid:?}");
