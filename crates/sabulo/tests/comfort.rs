@@ -9,7 +9,7 @@ use stage::{Stage, stage, stage_of};
 
 const AXE: &str = include_str!("vendor/axe-core/axe.min.js");
 
-const PAGES: [&str; 13] = [
+const PAGES: [&str; 18] = [
     "/pieces",
     "/piece/1",
     "/piece/2",
@@ -23,6 +23,11 @@ const PAGES: [&str; 13] = [
     "/start",
     "/sizing",
     "/reference",
+    "/class",
+    "/piece/1/price",
+    "/piece/1/recipes",
+    "/keep",
+    "/pair",
 ];
 
 const THEMES: [&str; 3] = ["dark", "light", "contrast"];
@@ -55,7 +60,9 @@ async fn violations(client: &Client, theme: &str) -> Result<Vec<String>, CmdErro
     let script = "const done = arguments[1];
         document.documentElement.dataset.theme = arguments[0];
         // A colour that is still fading would be judged half way.
-        Promise.all(document.getAnimations().map((a) => a.finished.catch(() => 0)))
+        // What is folded away never ends its fade.
+        const fades = Promise.all(document.getAnimations().map((a) => a.finished.catch(() => 0)));
+        Promise.race([fades, new Promise((over) => setTimeout(over, 400))])
             .then(() => axe.run(document, { resultTypes: ['violations'] }))
             .then(({ violations }) => done(violations.map((v) => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map((n) => n.target.join(' ') + ' ' + n.failureSummary.slice(0, 240)).join(' | '))))
             .catch((fault) => done(['axe failed: ' + fault]))";

@@ -5,8 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use quantity::UnitSystem;
 
 /// Pages that need neither piece nor shop.
-const PLACES: [(&str, &str); 4] =
-    [("/sizing", "Sizing"), ("/class", "Class"), ("/reference", "Reference"), ("/keep", "Keep")];
+const PLACES: [(&str, &str); 3] = [("/sizing", "Sizing"), ("/class", "Class"), ("/reference", "Reference")];
 
 /// A whole document around `body`.
 pub(super) fn document(frame: &Frame, body: Markup) -> String {
