@@ -10,7 +10,7 @@ pub(crate) fn history(page: &HistoryPage) -> String {
         main id="main" {
             div class="name" {
                 h1 id="name" { (page.name) ": every revision" }
-                p class="facts" { "Nothing that was kept is ever lost. An earlier one is brought back as the newest." }
+                p class="facts" { "Every revision that was kept. An earlier one is brought back as the newest." }
                 p class="facts links" { a href=(page.address) { "The plan" } a href={ (page.address) "/file" } { "The file as text" } }
             }
             ol class="rows" reversed { @for row in &page.rows { (self::row(page, row)) } }
