@@ -36,7 +36,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 (body)
                 footer class="foot" {
                     a href="/keep" { "Backup, hand on" }
-                    a href="/pair" { "Other devices" }
+                    @if !frame.network { a href="/pair" { "Other devices" } }
                     a href="/api/openapi.json" { "For programs" }
                 }
             }
