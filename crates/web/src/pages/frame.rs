@@ -39,7 +39,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 (body)
                 footer class="foot" {
                     a href="/keep" { (say!("Backup, hand on")) }
-                    a href="/pair" { (say!("Other devices")) }
+                    @if !frame.network { a href="/pair" { (say!("Other devices")) } }
                     a href="/api/openapi.json" { (say!("For programs")) }
                 }
             }
