@@ -140,6 +140,7 @@ impl Frame {
             shop: String::new(),
             shop_href: None,
             units: UnitSystem::Metric,
+            network: false,
             here: "/".to_owned(),
         }
     }

@@ -340,7 +340,7 @@ pub(crate) fn frame_of(app: &App, title: &str, shown: Option<PieceId>) -> Result
         current: Some(piece.id) == shown,
         name: piece.name,
     };
-    Ok(Frame { pieces: listed.map(tab).collect(), ..Frame::bare(title) })
+    Ok(Frame { pieces: listed.map(tab).collect(), network: app.network, ..Frame::bare(title) })
 }
 
 /// The id in an address, not yet looked at.

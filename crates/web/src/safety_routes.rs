@@ -50,6 +50,7 @@ pub(crate) async fn of_shop(State(app): Shared, Path(id): Path<String>) -> Answe
 fn frame(app: &App, shop: &str, address: &str, units: quantity::UnitSystem) -> Result<Frame, WebError> {
     let tab = |piece: store::Listed| Tab { href: format!("/piece/{}", piece.id), current: false, name: piece.name };
     Ok(Frame {
+        network: app.network,
         title: format!("Safety: {shop} – Sabulo"),
         pieces: app.store.pieces()?.into_iter().map(tab).collect(),
         shop: shop.to_owned(),

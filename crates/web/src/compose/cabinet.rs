@@ -28,8 +28,8 @@ struct Part {
     seconds: f64,
 }
 
-/// The page of a plan.
-pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
+/// The page of a plan; `back` says whether its reader may go to the plan.
+pub(crate) fn cabinet(question: &Question, plan: &Plan, back: bool) -> CabinetPage {
     let id = question.stored.id;
     let run = Run {
         piece: id.0,
@@ -39,7 +39,7 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
     };
     CabinetPage {
         name: plan.piece.name.clone(),
-        back: format!("/piece/{id}"),
+        back: back.then(|| format!("/piece/{id}")),
         settings: settings(plan),
         stops: stops(plan),
         cautions: super::findings::before_start(plan),

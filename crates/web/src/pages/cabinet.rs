@@ -26,7 +26,7 @@ pub(crate) fn cabinet(page: &CabinetPage) -> String {
                 header {
                     h1 { (page.name) }
                     p id="where" role="status" { "Before you start" }
-                    a href=(page.back) { "plan" }
+                    @if let Some(back) = &page.back { a href=(back) { "plan" } }
                 }
                 main id="cabinet" data-run=(page.run) data-unit-mm=(page.unit.1) {
                     noscript { p { "The timer needs script, which this browser does not run. The job sheet has the same stages on paper." } }
@@ -51,7 +51,10 @@ fn cautions(page: &CabinetPage) -> Markup {
                 div id="stops" role="alert" {
                     h2 { (shape(State::Stop)) " Stop: this plan does not hold" }
                     ul { @for stop in &page.stops { li { (amount(stop)) } } }
-                    p { a href=(page.back) { "Mend it on its plan's page" } " before anything is blasted." }
+                    @match &page.back {
+                        Some(back) => p { a href=(back) { "Mend it on its plan's page" } " before anything is blasted." },
+                        None => p { "Have it mended in the office, on its plan's page, before anything is blasted." },
+                    }
                 }
             }
             h2 id="cautions-title" { "Read each, do it, tick it" }

@@ -39,7 +39,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 (body)
                 footer class="foot" {
                     a href="/keep" { (say!("Backup, hand on")) }
-                    a href="/pair" { (say!("Other devices")) }
+                    @if !frame.network { a href="/pair" { (say!("Other devices")) } }
                     a href="/api/openapi.json" { (say!("For programs")) }
                 }
             }
@@ -77,7 +77,7 @@ fn header(frame: &Frame) -> Markup {
             div class="settings" {
                 (languages(frame))
                 (units(frame))
-                div id="theme" role="group" aria-label=(say!("Theme")) hidden {
+                div id="theme" role="group" aria-label=(say!("Theme")) {
                     @for (value, word) in [
                         ("dark", say!("dark")), ("light", say!("light")), ("contrast", say!("contrast")), ("system", say!("system")),
                     ] {

@@ -37,7 +37,7 @@ pub(crate) fn keep(page: &KeepPage) -> String {
                 h2 id="backup-title" { "Backup" }
                 p { "A copy of the whole file as it stands now: pieces with every earlier revision, shops, drawings, logs. It is checked before it is handed out." }
                 p { a class="deed" id="backup" href="/keep/backup" download { "Download the backup" } }
-                (restore(page))
+                @if page.frame.network { p { "A backup is put back at the computer that holds it, not from here." } } @else { (restore(page)) }
             }
             section aria-labelledby="export-title" {
                 h2 id="export-title" { "Hand on" }
