@@ -176,8 +176,7 @@ fn slots(order: &Order) -> Vec<SlotEntry> {
 #[must_use]
 pub fn told(order: &Order) -> String {
     let document = OrderDocument::new(order);
-    let mut lines =
-        vec![format!("{}: {}", document.piece, counted(&document)), document.recipe.clone(), String::new()];
+    let mut lines = vec![format!("{}: {}", document.piece, counted(&document)), document.recipe.clone(), String::new()];
     lines.extend(document.evenings.iter().map(evening_told));
     let (opening, wall) = (narrow(&document, |slot| slot.narrow_opening), narrow(&document, |slot| slot.narrow_wall));
     let items = document.items;

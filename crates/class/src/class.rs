@@ -147,10 +147,8 @@ pub fn resolve_class(read: &Read<ClassFile>, shop: &Shop) -> Result<Class, Compl
     let blast = blast(read, shop, &mut complaints);
     let starts_min = starts(read, &mut complaints);
     if file.length.to_seconds() <= file.talk.to_seconds() {
-        let (why, mend) = (
-            say!("the talk leaves no time for the work"),
-            say!("give a longer length or a shorter talk"),
-        );
+        let (why, mend) =
+            (say!("the talk leaves no time for the work"), say!("give a longer length or a shorter talk"));
         let given = quantity::schema::written(file.length);
         complaints.push(read.complain("length", Fault::Impossible { given, why, mend }));
     }
@@ -200,7 +198,10 @@ fn blast(read: &Read<ClassFile>, shop: &Shop, complaints: &mut Vec<Complaint>) -
     let material = tables().materials.iter().find(|material| material.id == part.material);
     if material.is_none() {
         let ids = tables().materials.iter().map(|material| material.id.clone()).collect();
-        complaints.push(read.complain("blast.material", unknown(say!(in "what a name is unknown as", "material"), &part.material, ids)));
+        complaints.push(read.complain(
+            "blast.material",
+            unknown(say!(in "what a name is unknown as", "material"), &part.material, ids),
+        ));
     }
     let grit = tables().grit(&part.grit).ok();
     let of_kind = shop.abrasives.iter().filter(|stock| stock.abrasive.id == part.abrasive);

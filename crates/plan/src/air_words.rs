@@ -184,9 +184,9 @@ pub fn moisture(station: &DampStation, units: UnitSystem) -> String {
             "Liquid reaches the abrasive, which cakes and clogs the nozzle: drain the bowls, add a separator behind a \
              cooler."
         ),
-        Clogging::IceInRegulator => say!(
-            "The regulator is below freezing with saturated air: ice may block it. Dry the air or warm the room."
-        ),
+        Clogging::IceInRegulator => {
+            say!("The regulator is below freezing with saturated air: ice may block it. Dry the air or warm the room.")
+        }
     };
     format!("{air} {told}")
 }

@@ -3,7 +3,10 @@
 //! The arithmetic of money is the crate `cost`'s; here its inputs are read off the plan.
 
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, Recipe};
-use cost::{Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, MaterialName, Risk, Task, TaskKind, Terms, Work, wear};
+use cost::{
+    Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, MaterialName, Risk, Task, TaskKind, Terms, Work,
+    wear,
+};
 use piece::{Money, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, Length, Mass, MassRate, Quantity as _, Time};
 use rust_decimal::Decimal;

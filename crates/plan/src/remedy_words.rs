@@ -63,7 +63,8 @@ fn others(others: &[Turned]) -> Option<String> {
 pub fn no_remedy(none: NoRemedy) -> String {
     match none {
         NoRemedy::NothingBears => {
-            say!("No remedy: nothing of the piece, the recipe or the shop that a plan can change bears on this.").to_owned()
+            say!("No remedy: nothing of the piece, the recipe or the shop that a plan can change bears on this.")
+                .to_owned()
         }
         NoRemedy::Tried { changes: 1, .. } => {
             say!("No remedy: the one change that bears on this does not turn it, or stops something else.").to_owned()

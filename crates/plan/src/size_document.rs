@@ -165,7 +165,12 @@ pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> Told {
             |size| say!("{flow} delivered", flow = size.show(units)),
             units,
         ),
-        row(say!(in "a part of the air line", "receiver"), &sizing.receiver, |size| size.show(units).to_string(), units),
+        row(
+            say!(in "a part of the air line", "receiver"),
+            &sizing.receiver,
+            |size| size.show(units).to_string(),
+            units,
+        ),
         row(
             say!(in "a part of the air line", "hose"),
             &sizing.hose,

@@ -157,9 +157,9 @@ fn source(finding: &Finding) -> String {
 fn title(finding: &Finding, value: &str, limit: &str) -> String {
     let bad = finding.state != State::Holds;
     match &finding.check {
-        Check::Opening { layer } if bad => say!(
-            "The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}"
-        ),
+        Check::Opening { layer } if bad => {
+            say!("The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}")
+        }
         Check::Opening { layer } => say!("The lines of \u{201c}{layer}\u{201d} are wide enough: {value} or more"),
         Check::Wall if bad => say!("The narrowest resist between openings is {value}; {limit} stays down"),
         Check::Wall => say!("The resist between openings is wide enough: {value} or more"),
@@ -219,11 +219,12 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
              three quarters of that."
         ),
         Check::NarrowDepth { .. } => {
-            say!("The walls of a narrow line meet before it is deep. Short by a tenth or less counts as reached.").to_owned()
+            say!("The walls of a narrow line meet before it is deep. Short by a tenth or less counts as reached.")
+                .to_owned()
         }
-        Check::ResistWear => say!(
-            "{limit} is three fifths of selectivity times thickness. One coupon of this resist narrows the range."
-        ),
+        Check::ResistWear => {
+            say!("{limit} is three fifths of selectivity times thickness. One coupon of this resist narrows the range.")
+        }
         Check::Thickness => {
             say!("Held against {limit}. A screening only: no published table covers deeply carved glass.")
         }
@@ -242,9 +243,9 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
         Check::NozzlePressure => {
             say!("Droop and hose take the rest. Times are computed with what the nozzle sees.").to_owned()
         }
-        Check::Collector => say!(
-            "Wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top."
-        ),
+        Check::Collector => {
+            say!("Wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top.")
+        }
         Check::Silica => say!(
             "Crystalline silica {value} by mass, named on a product from {limit}. Only a measurement tells what is breathed."
         ),

@@ -10,7 +10,7 @@ use plan::words::{self, NoteWords};
 pub(super) fn summary(summary: &Summary) -> Markup {
     html! {
         div id="summary" role="status" aria-live="polite" tabindex="-1" {
-            p class={ "verdict " (summary.state.id()) } {
+            p class={ "verdict " (words::state(summary.state)) } {
                 (shape(summary.state)) (words::state(summary.state))
             }
             p class="sentence" { (amount(&summary.sentence)) }
@@ -45,7 +45,7 @@ pub(super) fn notes(notes: &[NoteWords]) -> Markup {
                 summary { h2 id="artwork-notes-title" { "About the artwork" } }
                 ul {
                     @for note in notes {
-                        li class={ "note " (note.state.id()) } {
+                        li class={ "note " (words::state(note.state)) } {
                             (shape(note.state)) span { (amount(&note.words)) }
                         }
                     }
@@ -62,7 +62,7 @@ fn counted(good: usize) -> String {
 fn open(finding: &Finding) -> Markup {
     let word = words::state(finding.state);
     html! {
-        li id={ "finding-" (finding.id) } class={ "finding " (finding.state.id()) } {
+        li id={ "finding-" (finding.id) } class={ "finding " (word) } {
             details class="why" {
                 summary class="title" {
                     (shape(finding.state))

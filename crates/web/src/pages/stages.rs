@@ -131,7 +131,7 @@ pub(super) fn stencil(plan: Option<&Planned>) -> Markup {
                     h2 id="resists-title" { "Why this resist" }
                     ul {
                         @for row in &plan.resists {
-                            li class={ "resist " (row.state.id()) } {
+                            li class={ "resist " (words::state(row.state)) } {
                                 (shape(row.state))
                                 span class="word" { (words::state(row.state)) }
                                 span { b { (row.name) } ": " (amount(&row.why)) }
