@@ -5,6 +5,7 @@ use super::scale::Scale;
 use crate::frame::{Frame, Role};
 use crate::stack::{Align, beside, stack, text};
 use crate::words::Words;
+use language::say;
 use plan::Plan;
 use quantity::show::{Show, bore};
 
@@ -50,16 +51,16 @@ fn entry((label, value): (&str, String), width: f64, scale: Scale) -> Frame {
 
 fn parts(plan: &Plan) -> [(&'static str, String); 5] {
     let (recipe, units) = (&plan.recipe, plan.units);
-    let pressure = format!(
+    let pressure = say!(
         "{} at the regulator, {} at the nozzle",
         together(recipe.pressure.show(units)),
         plan.air.nozzle_pressure.show(units)
     );
     [
-        ("Resist", recipe.resist.name.clone()),
-        ("Abrasive", format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
-        ("Nozzle", format!("{}, bore {}", recipe.nozzle.name, bore(recipe.nozzle.bore, units))),
-        ("Pressure", pressure),
-        ("Standoff", together(recipe.standoff.show(units))),
+        (say!(in "a label", "Resist"), recipe.resist.name.clone()),
+        (say!(in "a label", "Abrasive"), format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
+        (say!(in "a label", "Nozzle"), say!("{}, bore {}", recipe.nozzle.name, bore(recipe.nozzle.bore, units))),
+        (say!(in "a label", "Pressure"), pressure),
+        (say!(in "a label", "Standoff"), together(recipe.standoff.show(units))),
     ]
 }
