@@ -254,7 +254,8 @@ impl<'a> Page<'a> {
             n => format!("{n}/16"),
         };
         let inches = (1..8).map(|n| (Diameter::inches(f64::from(n) / 16.0), label(n)));
-        let millimetres = (1..24).map(|n| (Diameter::mm(0.5 * f64::from(n)), format!("{}", 0.5 * f64::from(n))));
+        let millimetres =
+            (1..24).map(|n| (Diameter::mm(0.5 * f64::from(n)), language::number(format!("{}", 0.5 * f64::from(n)))));
         let wanted: Vec<_> = if us { inches.collect() } else { millimetres.collect() };
         let mut ticks: Vec<(f64, String)> = Vec::new();
         for (bore, label) in wanted {

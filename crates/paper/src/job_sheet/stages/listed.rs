@@ -23,7 +23,7 @@ pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> 
     let depth = width - NUMBER - WEED - 3.0 * clock - GAUGE - 6.0 * scale.table().gutter;
     let columns = [
         Column::new("", NUMBER, Align::Left),
-        Column::new(say!(in "head of a column", "Weed"), WEED, Align::Left),
+        Column::new(say!(in "what is weeded", "Weed"), WEED, Align::Left),
         Column::new(say!(in "head of a column", "Weeding"), clock, Align::Right),
         Column::new(say!(in "head of a column", "Blast"), clock, Align::Right),
         Column::new(say!(in "head of a column", "Rest"), clock, Align::Right),

@@ -36,7 +36,7 @@ pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> 
     }
     let mut columns = vec![
         Column::new("", NUMBER, Align::Left),
-        Column::new(say!(in "head of a column", "Weed"), weed, Align::Left),
+        Column::new(say!(in "what is weeded", "Weed"), weed, Align::Left),
         Column::new(say!(in "head of a column", "Weeding"), clock, Align::Right),
         Column::new(say!(in "head of a column", "Blast"), clock, Align::Right),
         Column::new(say!(in "head of a column", "Rest"), clock, Align::Right),

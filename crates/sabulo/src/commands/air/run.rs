@@ -100,7 +100,7 @@ fn told(line: &Line, answer: &LineAnswer, document: &CourseDocument) -> String {
     lines.push(say!(
         "Energy {} kWh, {} {}; {} g of water an hour to drain.",
         significant(document.energy_kwh, 3),
-        document.energy_cost,
+        language::number(document.energy_cost.to_string()),
         line.shop.rates.currency,
         significant(document.condensate_g_per_h, 3),
     ));
