@@ -35,22 +35,30 @@ const WAITING_MAX: usize = 512;
 /// Jobs at once: planning uses all cores by itself, and a question that waits can still be dropped.
 const JOBS: usize = 2;
 
-/// What the pages are made from.
-#[derive(Debug)]
+/// What the pages are made from. A copy shares all of it.
+#[derive(Debug, Clone)]
 pub struct App {
-    pub(crate) store: Store,
-    pub(crate) planner: Planner,
-    pub(crate) pairing: Pairing,
-    jobs: Semaphore,
-    waiting: AtomicUsize,
+    pub(crate) store: Arc<Store>,
+    pub(crate) planner: Arc<Planner>,
+    pub(crate) pairing: Arc<Pairing>,
+    /// Whether its pages go to other devices, which may not do all that this computer may.
+    pub(crate) network: bool,
+    jobs: Arc<Semaphore>,
+    waiting: Arc<AtomicUsize>,
 }
 
 impl App {
     /// A server over a store.
     #[must_use]
     pub fn new(store: Store) -> Self {
-        let (planner, pairing) = (Planner::new(), Pairing::new());
-        Self { store, planner, pairing, jobs: Semaphore::const_new(JOBS), waiting: AtomicUsize::new(0) }
+        Self {
+            store: Arc::new(store),
+            planner: Arc::new(Planner::new()),
+            pairing: Arc::new(Pairing::new()),
+            network: false,
+            jobs: Arc::new(Semaphore::new(JOBS)),
+            waiting: Arc::new(AtomicUsize::new(0)),
+        }
     }
 
     /// Does long work beside the server's own threads, in the order in which it was asked for. A question that was
@@ -85,11 +93,12 @@ impl Drop for Waiting<'_> {
 
 /// All addresses, for this computer alone. Requests must name `port` of this computer as their host.
 pub fn router(app: App, port: u16) -> Router {
-    behind(Arc::new(app), Door::here(port))
+    behind(&app, Door::here(port))
 }
 
 /// All addresses, behind a door.
-pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
+pub(crate) fn behind(app: &App, door: Door) -> Router {
+    let app = Arc::new(App { network: door.network, ..app.clone() });
     Router::new()
         .route("/", get(routes::first_piece))
         .route("/units", post(routes::set_units))
@@ -162,8 +171,9 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .route("/static/fonts/{name}", get(assets::font))
         .fallback(async || WebError::NotFound)
         .layer(DefaultBodyLimit::max(BODY_MAX))
-        .layer(from_fn(spoken::speak))
         .layer(from_fn_with_state((Arc::clone(&app), Arc::new(door)), guard))
+        // Outermost: a refusal, too, is read by somebody.
+        .layer(from_fn(spoken::speak))
         .with_state(app)
 }
 
@@ -195,7 +205,6 @@ pub async fn serve_at(doors: Doors, app: App, stop: impl Future<Output = ()> + S
         return Err(io::Error::new(io::ErrorKind::AddrNotAvailable, words));
     }
     let addresses = doors.network.iter().map(TcpListener::local_addr).collect::<io::Result<Vec<SocketAddr>>>()?;
-    let app = Arc::new(app);
     // Nobody set them before: the app is new here.
     let _ = app.pairing.addresses.set(addresses.clone());
     let (ended, end) = watch::channel(());
@@ -205,12 +214,12 @@ pub async fn serve_at(doors: Doors, app: App, stop: impl Future<Output = ()> + S
     };
     let mut serving = JoinSet::new();
     for (listener, address) in doors.network.into_iter().zip(addresses) {
-        let routes = behind(Arc::clone(&app), Door::network(address));
+        let routes = behind(&app, Door::network(address));
         let routes = routes.into_make_service_with_connect_info::<Peer>();
         let served = axum::serve(Counted::new(listener), routes).with_graceful_shutdown(until(end.clone()));
         serving.spawn(served.into_future());
     }
-    let routes = behind(app, Door::here(address.port()));
+    let routes = behind(&app, Door::here(address.port()));
     serving.spawn(axum::serve(doors.here, routes).with_graceful_shutdown(until(end)).into_future());
     serving.spawn(async move {
         stop.await;

@@ -1,5 +1,6 @@
 //! The page around a page.
 
+use super::script_words;
 use crate::view::Frame;
 use language::{Language, say};
 use maud::{DOCTYPE, Markup, html};
@@ -30,6 +31,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/safety.css";
                 link rel="stylesheet" href="/static/setup.css";
                 link rel="stylesheet" href="/static/keep.css";
+                (script_words::block())
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }
@@ -39,7 +41,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 (body)
                 footer class="foot" {
                     a href="/keep" { (say!("Backup, hand on")) }
-                    a href="/pair" { (say!("Other devices")) }
+                    @if !frame.network { a href="/pair" { (say!("Other devices")) } }
                     a href="/api/openapi.json" { (say!("For programs")) }
                 }
             }
@@ -77,7 +79,7 @@ fn header(frame: &Frame) -> Markup {
             div class="settings" {
                 (languages(frame))
                 (units(frame))
-                div id="theme" role="group" aria-label=(say!("Theme")) hidden {
+                div id="theme" role="group" aria-label=(say!("Theme")) {
                     @for (value, word) in [
                         ("dark", say!("dark")), ("light", say!("light")), ("contrast", say!("contrast")), ("system", say!("system")),
                     ] {

@@ -15,6 +15,7 @@ mod pieces;
 mod recipe;
 mod reference;
 mod safety;
+mod script_words;
 mod setup;
 mod shop;
 mod sizing;

@@ -1,0 +1,26 @@
+//! What a page shows, in words: made of a plan once, so that templates hold neither choices nor arithmetic. A file for
+//! each page.
+
+mod cabinet;
+mod frame;
+mod judgement;
+mod kept;
+mod picture;
+mod piece;
+mod pieces;
+mod recipe;
+mod safety;
+mod setup;
+mod shop;
+
+pub(crate) use cabinet::*;
+pub(crate) use frame::*;
+pub(crate) use judgement::*;
+pub(crate) use kept::*;
+pub(crate) use picture::*;
+pub(crate) use piece::*;
+pub(crate) use pieces::*;
+pub(crate) use recipe::*;
+pub(crate) use safety::*;
+pub(crate) use setup::*;
+pub(crate) use shop::*;
