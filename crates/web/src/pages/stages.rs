@@ -132,7 +132,7 @@ pub(super) fn stencil(plan: Option<&Planned>) -> Markup {
                     h2 id="resists-title" { (say!("Why this resist")) }
                     ul {
                         @for row in &plan.resists {
-                            li class={ "resist " (words::state(row.state)) } {
+                            li class={ "resist " (row.state.id()) } {
                                 (shape(row.state))
                                 span class="word" { (words::state(row.state)) }
                                 span { b { (row.name) } ": " (amount(&row.why)) }

@@ -1,12 +1,12 @@
 //! Small things that every template writes: states and amounts.
 
 use maud::{Markup, html};
-use plan::{State, words};
+use plan::State;
 
 /// The shape of a state, always beside its word.
 pub(super) fn shape(state: State) -> Markup {
     html! {
-        svg class={ "shape " (words::state(state)) } viewBox="0 0 16 16" aria-hidden="true" {
+        svg class={ "shape " (state.id()) } viewBox="0 0 16 16" aria-hidden="true" {
             @match state {
                 State::Holds => circle cx="8" cy="8" r="6" fill="currentColor" {},
                 State::Watch => {
