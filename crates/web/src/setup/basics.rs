@@ -116,7 +116,13 @@ fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
         return;
     }
     let value = if number { plain_number(typed).map(Value::from) } else { None };
-    part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(typed)));
+    part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(as_kept(name, typed))));
+}
+
+/// An amount of money is kept with a decimal point, in whatever language it was typed; all else as it was typed.
+fn as_kept(name: &str, typed: &str) -> String {
+    let is_money = name.starts_with("price") || name.ends_with("_per_hour") || name.ends_with("_per_kwh");
+    if is_money && plain_number(typed).is_some() { typed.replace(',', ".") } else { typed.to_owned() }
 }
 
 /// What a file holds at a key, as written there; empty where it holds nothing.
@@ -154,7 +160,7 @@ fn nozzles(table: &mut Table, sent: &Sent) -> Vec<usize> {
         for name in NOZZLE {
             match typed(name) {
                 Some("") => drop(nozzle.remove(name)),
-                Some(value) => drop(nozzle.insert(name.to_owned(), Value::from(value))),
+                Some(value) => drop(nozzle.insert(name.to_owned(), Value::from(as_kept(name, value)))),
                 None => (),
             }
         }
@@ -178,7 +184,7 @@ fn stocked(table: &mut Table, sent: &Sent, list: &str) -> Vec<String> {
         for name in ["price_per_kg", "price_per_m2", "width"] {
             match last(sent, &stock_control(list, id, name)).map(str::trim) {
                 Some("") => drop(row.remove(name)),
-                Some(value) => drop(row.insert(name.to_owned(), Value::from(value))),
+                Some(value) => drop(row.insert(name.to_owned(), Value::from(as_kept(name, value)))),
                 None => (),
             }
         }
@@ -270,6 +276,17 @@ mod tests {
         assert_eq!((shop.name.as_str(), shop.nozzles.len(), shop.abrasives.len()), ("Quarry Lane", 2, 2));
         assert!((shop.compressors[0].free_air.to_litres_per_minute() - 453.0).abs() < 1.0);
         assert!(shop.cabinet.collector.is_some());
+    }
+
+    #[test]
+    fn money_and_numbers_may_have_a_decimal_comma() {
+        let mut sent = shown(USUAL);
+        let answers = [("rates.energy_per_kwh", "0,31"), ("pot.loading", "0,8"), ("nozzle[1].price", "40,5")];
+        sent.extend(answers.map(|(key, value)| (key.to_owned(), value.to_owned())));
+        let basics = lay(USUAL, &sent);
+        assert!(basics.shop.is_ok(), "{:?}", basics.shop);
+        assert_eq!(written(&basics.table, "rates.energy_per_kwh"), "0.31");
+        assert_eq!(written(&basics.table, "nozzle[1].price"), "40.5");
     }
 
     #[test]

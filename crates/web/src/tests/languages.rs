@@ -287,7 +287,7 @@ async fn every_page_is_german_for_who_reads_german() {
     }
     let german = async |path: &str| page(&server, asked(path, Language::German)).await.1;
     let plan = german("/piece/1").await;
-    for words in ["Rezept", "abdecken mit", "Düse offen", "Zurück", "2,76", "name=\"pressure\" value=\"2,76\""] {
+    for words in ["Rezept", "abdecken mit", "Düse offen", "Rückgängig", "2,76", "name=\"pressure\" value=\"2,76\""] {
         assert!(plan.contains(words), "{words}");
     }
     assert!(german("/cabinet/1").await.contains("Etwas stimmt nicht"));
