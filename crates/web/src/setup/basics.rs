@@ -1,7 +1,7 @@
 //! Answers about a shop, laid over a shop file and judged by the file's own reader.
 
 use super::questions::{Answer, steps};
-use crate::form::{Sent, plain_number};
+use crate::form::{Sent, plain_number, with_points};
 use language::say;
 use piece::{Complaints, Shop};
 use std::collections::BTreeMap;
@@ -107,7 +107,7 @@ fn place<'a, 'k>(table: &'a mut Table, key: &'k str) -> Option<(&'a mut Table, &
 
 /// Writes what was typed; nothing typed leaves the key out.
 fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
-    if typed == written(table, key) {
+    if typed == written(table, key) || typed == language::number(written(table, key)) {
         return;
     }
     let Some((part, name)) = place(table, key) else { return };
@@ -119,10 +119,14 @@ fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
     part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(as_kept(name, typed))));
 }
 
-/// An amount of money is kept with a decimal point, in whatever language it was typed; all else as it was typed.
+/// Numbers are kept with a decimal point, in whatever language they were typed; names as they were.
 fn as_kept(name: &str, typed: &str) -> String {
-    let is_money = name.starts_with("price") || name.ends_with("_per_hour") || name.ends_with("_per_kwh");
-    if is_money && plain_number(typed).is_some() { typed.replace(',', ".") } else { typed.to_owned() }
+    if is_name(name) { typed.to_owned() } else { with_points(typed) }
+}
+
+/// Whether a value is a word of its owner, in which a comma is no decimal mark.
+pub(crate) fn is_name(name: &str) -> bool {
+    matches!(name, "name" | "currency")
 }
 
 /// What a file holds at a key, as written there; empty where it holds nothing.
