@@ -29,7 +29,7 @@ pub(super) fn findings(findings: &[Finding]) -> Markup {
             ul { @for finding in bad { (open(finding)) } }
             @if !good.is_empty() {
                 details id="findings-good" {
-                    summary { (shape(State::Holds)) (counted(good.len())) }
+                    summary data-show=(say!(in "unfolds a list", "show")) data-fold=(say!(in "folds a list", "fold")) { (shape(State::Holds)) (counted(good.len())) }
                     ul { @for finding in good { (open(finding)) } }
                 }
             }
