@@ -134,43 +134,7 @@ const NAMES: [&str; 58] = [
 
 /// Texts that other crates make and that they do not say through the catalogue yet, by the page's address and the id
 /// or class of the region. Each line goes when its crate is converted; at the end the list is empty.
-const NOT_CONVERTED: &[(&str, &str)] = &[
-    // The plan, its findings and remedies; the cautions and checks of safety; the pictures; costs; the search.
-    ("/piece/1", "verdict"),
-    ("/piece/1", "sentence"),
-    ("/piece/1", "findings"),
-    ("/piece/1", "fault"),
-    ("/piece/1", "strip"),
-    ("/piece/1", "cautions"),
-    ("/piece/1", "resists"),
-    ("/piece/1", "masking"),
-    ("/piece/1", "consumables"),
-    ("/piece/1", "cost"),
-    ("/piece/1", "narrowing"),
-    ("/piece/1", "before-after"),
-    ("/piece/1", "amounts"),
-    ("/piece/1", "checks"),
-    ("/piece/1", "group"),
-    ("/piece/1", "note"),
-    ("/piece/1/recipes", "judgement"),
-    ("/cabinet/1", "cautions"),
-    ("/class", "judgement"),
-    ("/sizing", "sizing-outcome"),
-    ("/sizing", "fault"),
-    ("/reference", "reference"),
-    ("/shop/1", "verdict"),
-    ("/shop/1", "sentence"),
-    ("/shop/1", "findings"),
-    ("/shop/1", "fault"),
-    ("/shop/1", "drawn"),
-    ("/shop/1", "checks"),
-    ("/shop/1", "group"),
-    ("/shop/1", "note"),
-    ("/start", "verdict"),
-    ("/start", "sentence"),
-    ("/start", "findings"),
-    ("/start", "drawn"),
-];
+const NOT_CONVERTED: &[(&str, &str)] = &[];
 
 fn asked(path: &str, language: Language) -> Request<Body> {
     let mut request = get(path);
