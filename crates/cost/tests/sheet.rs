@@ -24,8 +24,8 @@
 //! | tax 19 % | | 40.47, 329.65, 1505.75 |
 
 use cost::{
-    Ask, Cause, Drive, Energy, Equipment, Gear, Kind, Logged, Material, QuoteError, Risk, Task, TaskKind, Terms, Work,
-    compare, costed, quote,
+    Ask, Cause, Drive, Energy, Equipment, Gear, Kind, Logged, Material, MaterialName, QuoteError, Risk, Task, TaskKind,
+    Terms, Work, compare, costed, quote,
 };
 use piece::Money;
 use quantity::{Estimate, Fraction, Time};
