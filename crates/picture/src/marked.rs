@@ -85,6 +85,15 @@ pub fn marked<'a>(drawn: impl Into<Drawn<'a>>, options: &MarkedOptions) -> Scene
     Scene { width_mm: sheet.width_mm, height_mm, title, description: description(&drawn), items }
 }
 
+/// What part of the blank's plane, ground and all, the drawing without a key shows: its top left corner from the
+/// blank's, and its size, in millimetres of the blank.
+#[must_use]
+pub fn shown(body: Body, options: &MarkedOptions) -> (Point, Point) {
+    let sheet = Sheet::of(body, options);
+    let corner = Point { x: -sheet.offset.x / sheet.scale, y: -sheet.offset.y / sheet.scale };
+    (corner, Point { x: sheet.width_mm / sheet.scale, y: sheet.bottom_mm() / sheet.scale })
+}
+
 /// A stage's picture: what it opens is lit, what was open `before` is dim, the rest is an outline.
 /// Both are indices into the layers. `width_mm` by `height_mm` at most; no words in it.
 #[must_use]

@@ -6,7 +6,7 @@ use crate::commands::{print, print_json};
 use crate::error::Failure;
 use clap::Args;
 use language::say;
-use plan::safety_document::{NOTE, SafetyDocument, worst_first};
+use plan::safety_document::{SafetyDocument, note, worst_first};
 use plan::{Detail, Plan};
 use safety::caution::by_step;
 use safety::check::{Standing, words};
@@ -38,8 +38,11 @@ pub(super) fn check(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
 }
 
 fn told(plan: &Plan) -> String {
-    let mut lines =
-        vec![say!(in "a piece and its shop", "{}, in {}", plan.piece.name, plan.shop), NOTE.to_owned(), String::new()];
+    let mut lines = vec![
+        say!(in "a piece and its shop", "{}, in {}", plan.piece.name, plan.shop),
+        note().to_owned(),
+        String::new(),
+    ];
     let (open, told): (Vec<_>, Vec<_>) =
         worst_first(&plan.safety).into_iter().partition(|checked| checked.standing > Standing::NotTold);
     for checked in open {
