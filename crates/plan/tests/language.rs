@@ -126,10 +126,13 @@ fn said(plan: &Plan) -> Vec<Said> {
     plan.work.tasks.iter().for_each(|task| add("task", task.kind.name().to_owned()));
     plan.work.risk.causes.iter().for_each(|(cause, _)| add("cause", cause.name().to_owned()));
     for material in &plan.work.materials {
-        match &material.name {
-            cost::MaterialName::Known(_) => {}
-            name => add("material", name.shown()),
-        }
+        // The grade is called so in every language.
+        let grade = |grade: &str| material.name.shown().replace(grade, "");
+        let named = match &material.name {
+            cost::MaterialName::Table { grade: Some(of), .. } => grade(of),
+            name => name.shown(),
+        };
+        add("material", named);
     }
     plan.narrowing.iter().for_each(|one| add("narrowing", words::narrowing(one, plan.units)));
     all
