@@ -39,7 +39,7 @@ pub fn listings() -> Vec<Listing> {
     files().into_iter().map(|(title, text)| listing(title, text)).collect()
 }
 
-const fn files() -> [(&'static str, &'static str); 7] {
+const fn files() -> [(&'static str, &'static str); 8] {
     [
         ("Materials", EMBEDDED.materials),
         ("Abrasives", EMBEDDED.abrasives),
@@ -48,6 +48,7 @@ const fn files() -> [(&'static str, &'static str); 7] {
         ("Limits", EMBEDDED.limits),
         ("Compressed-air equipment", EMBEDDED.equipment),
         ("Air filters", EMBEDDED.filters),
+        ("Nozzles", EMBEDDED.nozzles),
     ]
 }
 
