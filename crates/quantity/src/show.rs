@@ -87,7 +87,8 @@ pub trait Show: Quantity {
     }
 }
 
-/// `value` to `digits` significant digits, without an exponent, with a true minus sign.
+/// `value` to `digits` significant digits, without an exponent, with a true minus sign and the decimal mark of who
+/// reads it.
 #[must_use]
 pub fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 {
@@ -97,7 +98,7 @@ pub fn significant(value: f64, digits: usize) -> String {
     let step = 10f64.powf(magnitude - digits as f64 + 1.0);
     let rounded = (value / step).round() * step;
     let decimals = (digits as f64 - 1.0 - rounded.abs().log10().floor()).max(0.0) as usize;
-    let text = format!("{rounded:.decimals$}");
+    let text = language::number(format!("{rounded:.decimals$}"));
     match text.strip_prefix('-') {
         Some(positive) => format!("−{positive}"),
         None => text,

@@ -7,11 +7,11 @@ use crate::pairing::{self, Pairing};
 use crate::planner::Planner;
 use crate::{
     api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, pieces_routes, routes,
-    safety_routes, setup, shop_routes, sizing_routes, try_routes,
+    safety_routes, setup, shop_routes, sizing_routes, spoken, try_routes,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
-use axum::middleware::from_fn_with_state;
+use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::{get, post};
 use std::io;
 use std::net::SocketAddr;
@@ -70,7 +70,7 @@ impl App {
         let _place = Waiting::new(&self.waiting)?;
         let _turn = self.jobs.acquire().await.map_err(|_| WebError::Panicked)?;
         let app = Arc::clone(self);
-        tokio::task::spawn_blocking(move || job(&app)).await.map_err(|_| WebError::Panicked)?
+        tokio::task::spawn_blocking(language::carried(move || job(&app))).await.map_err(|_| WebError::Panicked)?
     }
 }
 
@@ -102,6 +102,7 @@ pub(crate) fn behind(app: &App, door: Door) -> Router {
     Router::new()
         .route("/", get(routes::first_piece))
         .route("/units", post(routes::set_units))
+        .route("/language", post(spoken::set))
         .route("/pieces", get(pieces_routes::list))
         .route("/pieces", post(pieces_routes::begin).layer(DefaultBodyLimit::max(DRAWING_MAX)))
         .route("/piece/{id}", get(routes::piece))
@@ -170,6 +171,7 @@ pub(crate) fn behind(app: &App, door: Door) -> Router {
         .route("/static/fonts/{name}", get(assets::font))
         .fallback(async || WebError::NotFound)
         .layer(DefaultBodyLimit::max(BODY_MAX))
+        .layer(from_fn(spoken::speak))
         .layer(from_fn_with_state((Arc::clone(&app), Arc::new(door)), guard))
         .with_state(app)
 }

@@ -40,6 +40,7 @@ mod setup;
 mod shop_form;
 mod shop_routes;
 mod sizing_routes;
+mod spoken;
 #[cfg(test)]
 mod tests;
 mod try_routes;

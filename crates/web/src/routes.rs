@@ -111,7 +111,7 @@ pub(crate) async fn set_units(State(app): Shared, Form(sent): Form<Sent>) -> Ans
 }
 
 /// Whether an address is a page of this program: a path below its root, and no other host's.
-fn is_ours(here: &str) -> bool {
+pub(crate) fn is_ours(here: &str) -> bool {
     here.starts_with('/') && !here.starts_with("//") && !here.contains(['\\', '\r', '\n'])
 }
 

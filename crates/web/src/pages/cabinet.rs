@@ -2,6 +2,7 @@
 
 use super::words::{amount, shape};
 use crate::view::{CabinetPage, CabinetStage};
+use language::Language;
 use maud::{DOCTYPE, Markup, html};
 use plan::State;
 
@@ -9,7 +10,7 @@ use plan::State;
 pub(crate) fn cabinet(page: &CabinetPage) -> String {
     html! {
         (DOCTYPE)
-        html lang="en" data-theme="dark" {
+        html lang=(Language::current().tag()) data-theme="dark" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";

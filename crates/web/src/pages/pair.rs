@@ -3,6 +3,7 @@
 use super::frame::document;
 use crate::pairing::Role;
 use crate::view::Frame;
+use language::Language;
 use maud::{DOCTYPE, Markup, html};
 
 /// What the page at this computer shows.
@@ -135,7 +136,7 @@ fn devices(page: &PairPage) -> Markup {
 fn bare(title: &str, script: Option<&str>, body: Markup) -> String {
     html! {
         (DOCTYPE)
-        html lang="en" data-theme="dark" {
+        html lang=(Language::current().tag()) data-theme="dark" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
