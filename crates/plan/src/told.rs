@@ -6,6 +6,7 @@ use crate::model::{Act, Plan};
 use cost::{Logged, TaskKind, Terms, compare};
 use piece::{Money, Shop};
 use quantity::{Estimate, Length, Time};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A run as its log says it.
@@ -18,7 +19,7 @@ pub struct Done {
 }
 
 /// A run, planned and logged.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Told {
     /// Name of the nozzle.
     pub nozzle: String,
@@ -33,7 +34,7 @@ pub struct Told {
 }
 
 /// A number with its planned 90 % interval.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Compared {
     /// In seconds or millimetres, as the name of the value says.
     pub low: f64,
@@ -46,7 +47,7 @@ pub struct Compared {
 }
 
 /// A stage, seconds.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ToldStage {
     /// Its number, from 1.
     pub stage: usize,
@@ -61,7 +62,7 @@ pub struct ToldStage {
 }
 
 /// A layer that was gauged.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ToldDepth {
     /// Its name.
     pub layer: String,
@@ -72,7 +73,7 @@ pub struct ToldDepth {
 }
 
 /// What one piece costs before margin, in the shop's currency.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ToldCost {
     /// ISO 4217 code.
     pub currency: String,

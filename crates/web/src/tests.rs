@@ -3,6 +3,8 @@
 mod api;
 mod keep;
 mod pairing;
+mod runs;
+mod stock;
 
 use crate::fixture::{ARTWORK, PIECE, SHOP, store};
 use crate::{App, router};

@@ -10,7 +10,7 @@ mod table;
 mod template;
 
 pub use table::{Row, Table, TableError, read_table};
-pub use template::{Template, TemplateError};
+pub use template::{Template, TemplateError, columns_of};
 
 use crate::analysis::{Analysis, AnalysisLimits, analyse};
 use crate::bounds::Bounds;

@@ -2,6 +2,7 @@
 
 use super::frame::document;
 use crate::view::{HistoryPage, HistoryRow};
+use language::say;
 use maud::{Markup, html};
 
 /// The whole page.
@@ -11,7 +12,7 @@ pub(crate) fn history(page: &HistoryPage) -> String {
             div class="name" {
                 h1 id="name" { (page.name) ": every revision" }
                 p class="facts" { "Every revision that was kept. An earlier one is brought back as the newest." }
-                p class="facts links" { a href=(page.address) { "The plan" } a href={ (page.address) "/file" } { "The file as text" } }
+                p class="facts links" { a href=(page.address) { "The plan" } a href={ (page.address) "/runs" } { (say!("Planned and logged")) } a href={ (page.address) "/file" } { "The file as text" } }
             }
             ol class="rows" reversed { @for row in &page.rows { (self::row(page, row)) } }
         }

@@ -3,6 +3,7 @@
 use super::{findings, frame::document, words::amount};
 use crate::shop_form::KINDS;
 use crate::view::{Card, CardField, Choice, LineView, ShopPage, ShopParts, ShopPictures, WhatIf};
+use language::say;
 use maud::{Markup, PreEscaped, html};
 
 /// The whole page.
@@ -14,6 +15,8 @@ pub(crate) fn shop(page: &ShopPage) -> String {
                 p class="facts" { (page.facts) }
                 p class="facts links" {
                     a href={ (page.parts.line.address) "/basics" } { "Equipment and stock" }
+                    a href={ (page.parts.line.address) "/stock" } { (say!("What is left")) }
+                    a href={ (page.parts.line.address) "/runs" } { (say!("Planned and logged")) }
                     a href={ (page.parts.line.address) "/safety" } { "Safety checks" }
                     a href={ (page.parts.line.address) "/file" } { "The file as text" }
                     a href="/shops" { "All shops" }

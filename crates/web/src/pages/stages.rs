@@ -1,7 +1,9 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
+use super::stock;
 use super::words::{amount, shape};
 use crate::view::{Done, List, Planned, Row, Stage, StepCautions};
+use language::say;
 use maud::{Markup, html};
 use plan::words;
 
@@ -15,6 +17,7 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
                     span { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
                     span { a href=(plan.recipes) { "Which recipe" } span class="tail" { " of all that the shop owns" } }
                     span { a href=(plan.price) { "The price" } span class="tail" { " over quantities, with the quote" } }
+                    span { a href=(plan.order) { (say!("Many names")) } span class="tail" { " " (say!("from a table, as one order")) } }
                 }
                 div class="scroll" {
                     table {
@@ -89,6 +92,7 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
         div id="lists" hidden[plan.is_none()] {
             @if let Some(plan) = plan {
                 @for list in &plan.lists { (table(list)) }
+                (stock::left(&plan.stock, &plan.stock_page))
                 (narrowing(&plan.narrowing))
                 (done(&plan.done))
                 (files(plan))
