@@ -18,7 +18,10 @@ pub fn fill(template: &str, values: &[(&str, String)]) -> String {
             rest = after;
             continue;
         }
-        let Some(end) = rest.find('}') else { break };
+        let Some(end) = rest.find('}') else {
+            filled.push_str(brace);
+            break;
+        };
         let name = rest[..end].split(':').next().unwrap_or_default();
         let next = place.to_string();
         let name = if name.is_empty() { next.as_str() } else { name };
@@ -58,6 +61,6 @@ mod tests {
 
     #[test]
     fn what_is_not_known_stays() {
-        check("{tall} {wide", "{tall} ");
+        check("{tall} {wide", "{tall} {wide");
     }
 }

@@ -128,3 +128,43 @@ async fn loaded(stage: &Stage) -> Result<Vec<String>, CmdError> {
     }
     Ok(faults)
 }
+
+/// Sum of the layout shifts of a page, each a share of the window times how far it moved (W3C Layout Instability):
+/// a line of text that jumps by its own height across a desk's window gives 0.02 by itself.
+const SHIFT_MAX: f64 = 0.005;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_on_a_page_jumps_while_it_loads() {
+    let mut faults = Vec::new();
+    for width in [360, 1440] {
+        let stage = stage_of(Some(width)).await;
+        let outcome = shifted(&stage, width).await;
+        stage.client.clone().close().await.unwrap();
+        faults.extend(outcome.unwrap());
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+async fn shifted(stage: &Stage, width: u32) -> Result<Vec<String>, CmdError> {
+    let mut faults = Vec::new();
+    for page in PAGES.into_iter().chain(["/cabinet/1"]) {
+        stage.client.goto(&format!("{}{page}", stage.address)).await?;
+        // What shifted before is handed over with what shifts in the next moment; a page is ready to be used when its
+        // own modules have run, which is before `DOMContentLoaded` is over.
+        let script = "const done = arguments[0], moved = [];
+            const observer = new PerformanceObserver((list) => moved.push(...list.getEntries()));
+            observer.observe({ type: 'layout-shift', buffered: true });
+            setTimeout(() => {
+                const [page] = performance.getEntriesByType('navigation');
+                const named = (shift) => shift.sources.map(({ node }) => node?.id || node?.className || node?.nodeName);
+                done([moved.reduce((sum, one) => sum + one.value, 0), moved.flatMap(named).slice(0, 4),
+                    page.domContentLoadedEventEnd]);
+            }, 250)";
+        let seen = stage.client.execute_async(script, vec![]).await?;
+        println!("{page} at {width}: shifts {}, ready after {} ms", seen[0], seen[2]);
+        if seen[0].as_f64().is_none_or(|shift| shift > SHIFT_MAX) {
+            faults.push(format!("{page} at {width}: {seen}"));
+        }
+    }
+    Ok(faults)
+}

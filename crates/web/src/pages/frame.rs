@@ -78,7 +78,7 @@ fn header(frame: &Frame) -> Markup {
             div class="settings" {
                 (languages(frame))
                 (units(frame))
-                div id="theme" role="group" aria-label=(say!("Theme")) hidden {
+                div id="theme" role="group" aria-label=(say!("Theme")) {
                     @for (value, word) in [
                         ("dark", say!("dark")), ("light", say!("light")), ("contrast", say!("contrast")), ("system", say!("system")),
                     ] {

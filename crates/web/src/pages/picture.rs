@@ -116,7 +116,8 @@ fn cut(cut: &CutForm) -> Markup {
 
 fn image(picture: &Picture) -> Markup {
     let (wide, high) = picture.pixels;
-    html! { img id="piece-image" src=(picture.carved) alt=(picture.alt) width=(wide) height=(high); }
+    // The canvas is never drawn on. It has the picture's size before the picture is there, so that nothing jumps.
+    html! { canvas width=(wide) height=(high) aria-hidden="true" {} img id="piece-image" src=(picture.carved) alt=(picture.alt) width=(wide) height=(high); }
 }
 
 fn key(step: &KeyStep) -> Markup {
