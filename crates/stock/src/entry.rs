@@ -36,6 +36,8 @@ pub enum Verb {
     Drawn,
     /// When to buy again.
     Reorder,
+    /// The bore of a nozzle when its ledger was begun.
+    Began,
     /// A nozzle was open in a run.
     Open,
     /// A bore was gauged.
@@ -52,7 +54,7 @@ pub enum Verb {
 pub enum EntryFault {
     /// No such word.
     #[error(
-        "a ledger does not know \"{0}\"; it knows bought, counted, drawn, reorder, open, gauged, renewed, taken back"
+        "a ledger does not know \"{0}\"; it knows bought, counted, drawn, reorder, began, open, gauged, renewed, taken back"
     )]
     Verb(String),
     /// No such item.
@@ -75,11 +77,12 @@ pub enum EntryFault {
 }
 
 impl Verb {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 9] = [
         Self::Bought,
         Self::Counted,
         Self::Drawn,
         Self::Reorder,
+        Self::Began,
         Self::Open,
         Self::Gauged,
         Self::Renewed,
@@ -94,6 +97,7 @@ impl Verb {
             Self::Counted => "counted",
             Self::Drawn => "drawn",
             Self::Reorder => "reorder",
+            Self::Began => "began",
             Self::Open => "open",
             Self::Gauged => "gauged",
             Self::Renewed => "renewed",
@@ -133,11 +137,11 @@ impl Entry {
         if !(0.0 <= low && low <= mid && mid <= high && high.is_finite()) {
             return Err(EntryFault::Amount { item: self.item.clone() });
         }
-        use Verb::{Bought, Counted, Drawn, Gauged, Open, Renewed, Reorder, TakenBack};
+        use Verb::{Began, Bought, Counted, Drawn, Gauged, Open, Renewed, Reorder, TakenBack};
         let wears = item.measure() == Measure::Wear;
         let fits = match self.verb {
             Bought | Counted | Drawn | Reorder => !wears,
-            Open | Gauged | Renewed => wears,
+            Began | Open | Gauged | Renewed => wears,
             TakenBack => true,
         };
         if fits { Ok(()) } else { Err(EntryFault::Unfit { verb: self.verb.word(), item: self.item.clone() }) }
@@ -180,6 +184,7 @@ pub fn nozzle_movements(entries: &[Entry], name: &str) -> Vec<Movement<Event>> {
         let amount = entry.amount[1];
         Some(match entry.verb {
             Verb::Open => Event::Open { time: Time::clamped(amount), abrasive: entry.abrasive.clone()? },
+            Verb::Began => Event::Began(Diameter::clamped(amount)),
             Verb::Gauged => Event::Gauged(Diameter::clamped(amount)),
             Verb::Renewed => Event::Renewed(Diameter::clamped(amount)),
             _ => return None,

@@ -31,6 +31,8 @@ const TO_THE_END: f64 = 1.645;
 /// What happened to a nozzle.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
+    /// The ledger was begun when it had this bore: the shop's file then says another as it wears.
+    Began(Diameter),
     /// It was open in a run.
     Open {
         /// For how long.
@@ -92,7 +94,7 @@ impl Wear {
 
 /// How a nozzle stands by what happened to it, in order.
 ///
-/// * `bore`: as the shop's file says, for a nozzle whose beginning is not in the ledger.
+/// * `bore`: as the shop's file says, for a nozzle of which the ledger knows no beginning.
 /// * `life`: how long such nozzles last with an abrasive of this id. * `usual`: with the one that is used next.
 ///
 /// Checked by hand in the tests: growth to the end of a life, and a gauge that halves the doubt.
@@ -105,9 +107,12 @@ pub fn wear(
     life: &dyn Fn(&str) -> Estimate<Time>,
     usual: Estimate<Time>,
 ) -> Result<Wear, OutOfRange> {
-    let mut so_far = SoFar::new(bore, usual);
+    // A log that came late may stand before the entry that its ledger was begun by.
+    let began = ledger.iter().find_map(|one| if let Event::Began(bore) = one.act { Some(bore) } else { None });
+    let mut so_far = SoFar::new(began.unwrap_or(bore), usual);
     for Movement { at_utc, act, .. } in ledger {
         match act {
+            Event::Began(_) => {}
             Event::Open { time, abrasive } => so_far.open(*time, life(abrasive)),
             Event::Gauged(bore) => so_far.gauged(*bore, at_utc),
             Event::Renewed(bore) => so_far.renewed(*bore, at_utc),
@@ -291,6 +296,14 @@ mod tests {
         // k' = (4.8108 + 19.814 * 2) / 24.625 = 1.8046.
         assert!((after.pace.mid() - 1.8046).abs() < 1e-3, "{:?}", after.pace);
         assert_eq!(after.gauged_utc.as_deref(), Some("1"));
+    }
+
+    #[test]
+    fn growth_counts_from_the_bore_that_the_ledger_began_with_whatever_the_file_says_now() {
+        // The file says 3.2 mm by now.
+        let began = stands(&[open(100.0), Event::Began(mm(3.0)), Event::Gauged(mm(3.2))]);
+        assert_eq!(began.new, mm(3.0));
+        assert!((began.demand.mid() - (3.2_f64 / 3.0).powi(2)).abs() < 1e-9 && began.pace.mid() > 1.0, "{began:?}");
     }
 
     #[test]

@@ -51,7 +51,7 @@ pub(crate) fn tell(app: &App, id: PieceId, log: &RunLog) -> Result<(), WebError>
             amount: row.amount,
             unit: row.unit,
             about: &row.about,
-            run: Some(&log.key),
+            run: (row.verb != Verb::Began).then_some(&log.key),
             takes_back: None,
             at_utc: happened,
         })
@@ -120,8 +120,16 @@ fn rows(plan: &Plan, drawn: &Draws, log: &RunLog) -> Vec<Row> {
     // The abrasive comes first: the wear goes by it.
     let through = format!("{} {} {:.2}bar", recipe.abrasive.id, recipe.grit.name, recipe.pressure.to_bar());
     let nozzle = Item::Nozzle(recipe.nozzle.name.clone());
+    let bore = recipe.nozzle.bore.to_base();
+    let began = row(&nozzle, Verb::Began, [bore; 3], String::new());
+    rows.push(Row { key: began_key(&recipe.nozzle.name), ..began });
     rows.push(row(&nozzle, Verb::Open, [open(log).to_seconds(); 3], through));
     rows
+}
+
+/// Key of the entry that a nozzle's ledger is begun by: there is one.
+pub(crate) fn began_key(nozzle: &str) -> String {
+    format!("began {nozzle}")
 }
 
 fn ends<Q: Quantity>(range: Estimate<Q>) -> [f64; 3] {

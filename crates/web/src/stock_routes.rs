@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::compose;
 use crate::error::WebError;
 use crate::form::Sent;
-use crate::ledger::entries;
+use crate::ledger::{began_key, entries};
 use crate::pages;
 use crate::routes::{Answer, Id, Shared, frame_of, units_setting, value};
 use crate::shop_routes::save;
@@ -129,7 +129,16 @@ impl Known {
             piece::read_shop(&text, "shop.toml").map_err(|faults| WebError::Faulty(faults.to_string()))?;
             save(app, &self.stored, sent, &text)?;
         }
-        app.store.record(self.stored.id, &[new])?;
+        let nozzle = self.shop.nozzles.iter().find(|nozzle| Item::Nozzle(nozzle.name.clone()) == entered.item);
+        let key = nozzle.map(|nozzle| began_key(&nozzle.name));
+        let began = nozzle.map(|nozzle| NewMovement {
+            key: key.as_deref(),
+            verb: Verb::Began.word(),
+            amount: [nozzle.bore.to_base(); 3],
+            about: "",
+            ..new
+        });
+        app.store.record(self.stored.id, &began.into_iter().chain([new]).collect::<Vec<_>>())?;
         Ok(())
     }
 }
@@ -168,7 +177,7 @@ impl Entered {
                 parse::<Diameter>(&typed.amount).map(Diameter::to_base).map_err(|fault| fault.to_string())?
             }
         };
-        let by_hand = !matches!(verb, Verb::Drawn | Verb::Open | Verb::TakenBack);
+        let by_hand = !matches!(verb, Verb::Drawn | Verb::Open | Verb::Began | Verb::TakenBack);
         let fits = Entry {
             id: 0,
             item: typed.item.clone(),

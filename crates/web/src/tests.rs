@@ -2,6 +2,7 @@
 
 mod api;
 mod keep;
+mod order;
 mod pairing;
 mod runs;
 mod stock;

@@ -284,7 +284,7 @@ fn entry_row(one: &StoredMovement, taken: &[&str], units: UnitSystem) -> EntryRo
         piece: one.piece.as_ref().map(|(id, name)| (name.clone(), format!("/piece/{id}"))),
         about: if one.run.is_some() { String::new() } else { one.about.clone() },
         gone,
-        back: !gone,
+        back: !gone && one.verb != Verb::Began.word(),
     }
 }
 
@@ -302,6 +302,7 @@ fn said(one: &StoredMovement, units: UnitSystem) -> String {
         Ok(Verb::Counted) => say!("{name}: counted {much}"),
         Ok(Verb::Drawn) => say!("{name}: drew {much}"),
         Ok(Verb::Reorder) => say!("{name}: buy again at {much}"),
+        Ok(Verb::Began) => say!("{name}: {much} when its ledger was begun"),
         Ok(Verb::Open) => say!("{name}: open for {much}"),
         Ok(Verb::Gauged) => say!("{name}: gauged {much}"),
         Ok(Verb::Renewed) => say!("{name}: a new one of {much}"),

@@ -31,7 +31,7 @@ async fn each_run_stands_beside_its_plan_and_what_is_off_is_marked() {
     assert!(empty.contains("Nothing was run yet"));
     // The ring is wanted 0.8 mm deep.
     keep(&server, "as planned", 1.0, 0.8).await;
-    keep(&server, "twice", 2.0, 0.1).await;
+    keep(&server, "far off", 4.0, 0.1).await;
     for path in ["/shop/1/runs", "/piece/1/runs"] {
         let (status, html) = page(&server, get(path)).await;
         assert_eq!(status, StatusCode::OK);

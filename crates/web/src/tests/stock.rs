@@ -138,7 +138,13 @@ async fn a_gauged_bore_is_planned_with_where_that_is_asked_for() {
     // Somebody else changed the file meanwhile: neither is kept.
     let (status, _) = enter(&server, &[gauged.as_slice(), &[("write", "1"), ("revision", "1")]].concat()).await;
     assert_eq!(status, StatusCode::CONFLICT);
-    assert_eq!(page(&server, get("/shop/1/stock.csv")).await.1.lines().count(), 3);
+    let csv = page(&server, get("/shop/1/stock.csv")).await.1;
+    let verbs: Vec<_> = csv.lines().skip(1).map(|line| line.split(',').nth(2).unwrap()).collect();
+    assert_eq!(verbs, ["began", "gauged", "gauged"]);
+    // What it has worn is counted from the bore that it had, and not from the file's.
+    let view = read(&server, "/api/shops/1/stock").await;
+    let demand = view["nozzles"][0]["demand_mid"].as_f64().unwrap();
+    assert!((demand - (3.4_f64 / 3.175).powi(2)).abs() < 1e-3, "{demand}");
 }
 
 #[tokio::test]
