@@ -187,8 +187,9 @@ pub(crate) fn behind(app: &App, door: Door) -> Router {
         .route("/static/fonts/{name}", get(assets::font))
         .fallback(async || WebError::NotFound)
         .layer(DefaultBodyLimit::max(BODY_MAX))
-        .layer(from_fn(spoken::speak))
         .layer(from_fn_with_state((Arc::clone(&app), Arc::new(door)), guard))
+        // Outermost: a refusal, too, is read by somebody.
+        .layer(from_fn(spoken::speak))
         .with_state(app)
 }
 

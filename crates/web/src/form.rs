@@ -4,6 +4,7 @@
 //! own text form and judged by the file's own reader, so that the form and the file cannot disagree
 //! about what is allowed. Everything else in the file stays as its owner wrote it.
 
+use language::Language;
 use piece::piece_file::PieceFile;
 use piece::{Complaints, Piece, Shop};
 use quantity::{GaugePressure, Length, Quantity, UnitSystem};
@@ -141,16 +142,30 @@ pub(crate) fn in_unit<Q: Quantity>(quantity: Q, sign: &str) -> f64 {
     (quantity.to_base() - unit.offset) / unit.factor
 }
 
-/// A number of at most `digits` digits, without zeros at its end.
+/// A number of at most `digits` digits, without zeros at its end, with the decimal mark of who reads it.
 pub(crate) fn tidy(number: f64, digits: usize) -> String {
-    let text = quantity::show::significant(number, digits);
+    language::number(pointed(number, digits))
+}
+
+/// The same with a decimal point, for files and addresses.
+fn pointed(number: f64, digits: usize) -> String {
+    let text = Language::English.scope(|| quantity::show::significant(number, digits));
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A quantity in full, in the unit of its field.
 pub(crate) fn exact<Q: Quantity>(quantity: Q, kind: Kind, units: UnitSystem) -> String {
     let unit = kind.unit(units);
-    format!("{}{unit}", tidy(in_unit(quantity, unit), 9))
+    format!("{}{unit}", pointed(in_unit(quantity, unit), 9))
+}
+
+/// A number without a unit as somebody typed it; `None` for one whose comma may part thousands.
+pub(crate) fn plain_number(typed: &str) -> Option<f64> {
+    match typed.split_once(',') {
+        None => typed.parse().ok(),
+        Some((whole, behind)) if behind.len() == 3 && whole.len() <= 3 && whole != "0" => None,
+        Some((whole, behind)) => format!("{whole}.{behind}").parse().ok(),
+    }
 }
 
 /// Writes what was sent over the kept file and reads the result.
@@ -169,7 +184,7 @@ pub(crate) fn try_out(kept: &str, sent: &Sent, shop: &Shop, units: UnitSystem) -
         if typed == before || typed == shown(&field, &before, units) {
             continue;
         }
-        let value = with_unit(&field, typed, units);
+        let value = with_point(&field, with_unit(&field, typed, units));
         write(&mut table, &field, &value);
         changes.push((field.name.clone(), value));
     }
@@ -196,11 +211,22 @@ fn flattened(sent: &Sent) -> BTreeMap<String, String> {
 
 /// A bare number gets the unit that stands beside its field.
 fn with_unit(field: &Field, typed: &str, units: UnitSystem) -> String {
-    let bare = !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | '-' | ' '));
+    let bare =
+        !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | ' '));
     match field.kind {
         Some(kind) if bare => format!("{typed}{}", kind.unit(units)),
         _ => typed.to_owned(),
     }
+}
+
+/// What reads is kept with a decimal point, in whatever language it was typed.
+fn with_point(field: &Field, value: String) -> String {
+    let reads = match field.kind {
+        Some(Kind::Pressure) => value.parse::<GaugePressure>().is_ok(),
+        Some(Kind::Size | Kind::Depth) => value.parse::<Length>().is_ok(),
+        _ => false,
+    };
+    if reads { value.replace(',', ".") } else { value }
 }
 
 fn written(table: &Table, field: &Field) -> String {
@@ -331,6 +357,32 @@ mod tests {
         assert!((pressure("2.5", UnitSystem::Metric).to_bar() - 2.5).abs() < 1e-9);
         assert!((pressure("35", UnitSystem::Us).to_psi() - 35.0).abs() < 1e-9);
         assert!((pressure("35 psi", UnitSystem::Metric).to_psi() - 35.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_decimal_comma_is_shown_and_read_and_kept_as_a_point() {
+        Language::German.scope(|| {
+            let file = piece::reader::read::<PieceFile>(PIECE, "piece.toml").unwrap().value;
+            let field = |name| fields(&file).into_iter().find(|field| field.name == name).unwrap();
+            assert_eq!(shown(&field("pressure"), "40psi", UnitSystem::Metric), "2,76");
+            let same = tried(&[("pressure", "2,76"), ("standoff", "102")], UnitSystem::Metric);
+            assert_eq!(same.changes, vec![]);
+            for typed in ["2,5", "2,5 bar", "2.5"] {
+                let tried = tried(&[("pressure", typed)], UnitSystem::Metric);
+                assert!((tried.piece.unwrap().recipe.pressure.unwrap().to_bar() - 2.5).abs() < 1e-9, "{typed}");
+                assert!(!tried.changes[0].1.contains(',') && !tried.text.contains("2,5"), "{typed}");
+            }
+            assert_eq!(exact(GaugePressure::bar(2.25).unwrap(), Kind::Pressure, UnitSystem::Metric), "2.25bar");
+        });
+    }
+
+    #[test]
+    fn a_number_without_a_unit_may_have_a_decimal_comma() {
+        assert_eq!(
+            (plain_number("0.5"), plain_number("0,5"), plain_number("1500")),
+            (Some(0.5), Some(0.5), Some(1500.0))
+        );
+        assert_eq!((plain_number("1,500"), plain_number("much"), plain_number("")), (None, None, None));
     }
 
     #[test]

@@ -8,7 +8,7 @@ use axum::http::header::{ACCEPT_LANGUAGE, COOKIE, HeaderName, SET_COOKIE};
 use axum::http::{HeaderMap, HeaderValue};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
-use language::Language;
+use language::{Language, say};
 
 const NAME: &str = "sabulo-language";
 
@@ -25,7 +25,7 @@ pub(crate) async fn speak(request: Request, next: Next) -> Response {
 /// Sets the language of this browser and comes back.
 pub(crate) async fn set(Form(sent): Form<Sent>) -> Answer {
     let language = value(&sent, "language").and_then(Language::of_tag);
-    let language = language.ok_or_else(|| WebError::Faulty("there is no such language here".to_owned()))?;
+    let language = language.ok_or_else(|| WebError::Faulty(say!("there is no such language here").to_owned()))?;
     let here = value(&sent, "here").filter(|here| is_ours(here)).unwrap_or("/");
     let cookie = format!("{NAME}={}; Path=/; Max-Age={SECONDS}; HttpOnly; SameSite=Strict", language.tag());
     Ok(([(SET_COOKIE, cookie)], Redirect::to(here)).into_response())

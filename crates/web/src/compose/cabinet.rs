@@ -2,6 +2,7 @@
 
 use crate::planner::Question;
 use crate::view::{CabinetLayer, CabinetPage, CabinetStage, Setting};
+use language::say;
 use plan::{Act, Plan, Stage, State, words};
 use quantity::show::{Show, bore, clock};
 use serde::Serialize;
@@ -73,10 +74,10 @@ fn settings(plan: &Plan) -> Vec<Setting> {
     let recipe = &plan.recipe;
     let setting = |name: &'static str, value: String| Setting { name, value };
     vec![
-        setting("regulator", recipe.pressure.show(plan.units).to_string()),
-        setting("nozzle", format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
-        setting("standoff", recipe.standoff.show(plan.units).to_string()),
-        setting("abrasive", format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
+        setting(say!("regulator"), recipe.pressure.show(plan.units).to_string()),
+        setting(say!("nozzle"), format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
+        setting(say!("standoff"), recipe.standoff.show(plan.units).to_string()),
+        setting(say!("abrasive"), format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
     ]
 }
 

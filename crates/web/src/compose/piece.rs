@@ -4,6 +4,7 @@ use super::{findings, lists, recipe, seen, stock};
 use crate::planner::Question;
 use crate::view::{Parts, Planned, Summary};
 use ::stock::Entry;
+use language::{say, say_count};
 use piece::{Body, Piece, Side};
 use plan::drawn::draws;
 use plan::{Plan, State, words};
@@ -61,19 +62,19 @@ pub(crate) fn unplanned(question: &Question, why: &str) -> Parts {
 fn against(plan: &Plan, kept: &Plan) -> String {
     let seconds = plan.time.total.to_seconds() - kept.time.total.to_seconds();
     let time = match seconds.abs().round() {
-        0.0 => "the same time".to_owned(),
+        0.0 => say!("the same time").to_owned(),
         span => format!("{}{}", sign(seconds), clock(Time::seconds(span).unwrap_or(plan.time.total))),
     };
     let money = match plan.cost.price.cents() - kept.cost.price.cents() {
-        change if change.is_zero() => "the same price".to_owned(),
+        change if change.is_zero() => say!("the same price").to_owned(),
         change => format!(
             "{}{}\u{202f}{}",
             if change.is_sign_negative() { "−" } else { "+" },
-            change.abs(),
+            language::number(change.abs().to_string()),
             plan.cost.currency
         ),
     };
-    format!("Against what is kept: {time}, {money}.")
+    say!("Against what is kept: {time}, {money}.")
 }
 
 const fn sign(change: f64) -> &'static str {
@@ -84,16 +85,21 @@ const fn sign(change: f64) -> &'static str {
 pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let blank = &piece.blank;
     let size = match blank.body {
-        Body::Panel { width, height } => format!("{} wide, {} high", width.show(units), height.show(units)),
+        Body::Panel { width, height } => {
+            say!("{width} wide, {height} high", width = width.show(units), height = height.show(units))
+        }
         Body::Tumbler { diameter, height, .. } | Body::Bowl { diameter, height, .. } => {
-            format!("{} across, {} high", diameter.show(units), height.show(units))
+            say!("{diameter} across, {height} high", diameter = diameter.show(units), height = height.show(units))
         }
     };
     let side = match blank.carve_from {
-        Side::Front => "carved from the front",
-        Side::Back => "carved from the back",
+        Side::Front => say!("carved from the front"),
+        Side::Back => say!("carved from the back"),
     };
-    let number = if piece.quantity == 1 { String::new() } else { format!(" · {} pieces", piece.quantity) };
-    let whom = piece.customer.as_ref().map(|customer| format!(" · for {customer}")).unwrap_or_default();
-    format!("{} · {size}, {} thick · {side}{number}{whom}", blank.material.name, blank.thickness.show(units))
+    let thick = say!("{size}, {thickness} thick", thickness = blank.thickness.show(units));
+    let n = piece.quantity;
+    let number = (n != 1).then(|| say_count!(n, "{n} piece", "{n} pieces"));
+    let whom = piece.customer.as_ref().map(|customer| say!("for {customer}"));
+    let facts = [blank.material.name.clone(), thick, side.to_owned()].into_iter().chain(number).chain(whom);
+    facts.collect::<Vec<_>>().join(" · ")
 }

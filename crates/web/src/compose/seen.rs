@@ -3,6 +3,7 @@
 use crate::planner::Question;
 use crate::view::{CutForm, KeyStep, Picture, PlacingFrame, Probe, Solid, Strip};
 use artwork::grid::Point;
+use language::say;
 use picture::Theme;
 use picture::marked::{MarkedOptions, marked, stage_thumbnail};
 use picture::preview::{Look, PreviewOptions, Setting};
@@ -144,9 +145,11 @@ pub(crate) fn thumbnail(plan: &Plan, stage: usize) -> String {
 }
 
 fn alt(plan: &Plan) -> String {
-    let layer = |layer: &plan::LayerPlan| format!("{} {} deep", layer.name, layer.target.show(plan.units));
+    let layer = |layer: &plan::LayerPlan| {
+        say!("{layer} {depth} deep", layer = layer.name, depth = layer.target.show(plan.units))
+    };
     let layers: Vec<String> = plan.layers.iter().map(layer).collect();
-    format!("{} as it will look: {}", plan.piece.name, layers.join(", "))
+    say!("{piece} as it will look: {layers}", piece = plan.piece.name, layers = layers.join(", "))
 }
 
 /// The layers' depths on the ramp, deepest first.
@@ -187,18 +190,21 @@ pub(crate) fn instant(strip: &RunStrip, share: f64, units: UnitSystem) -> String
     let time = Time::clamped(share.clamp(0.0, 1.0) * strip.length.to_seconds());
     let read = read_at(strip, time);
     let percent = |share: Option<f64>| share.map(|share| format!("{:.0}\u{202f}%", share * 100.0));
-    let hands = read.hands.map(|block| format!("{}, stage {}", words::act(block.act), block.stage));
-    let mut lanes = vec![("at".to_owned(), Some(clock(time))), ("hands".to_owned(), hands)];
+    let hands = read.hands.map(|block| say!("{act}, stage {stage}", act = words::act(block.act), stage = block.stage));
+    let mut lanes =
+        vec![(say!(in "an instant", "at").to_owned(), Some(clock(time))), (say!("hands").to_owned(), hands)];
     let depths = strip.depth.iter().zip(&read.depth);
     lanes.extend(
         depths.map(|(line, depth)| (line.name.clone(), depth.map(|depth| depth.show_digits(units, 2).to_string()))),
     );
+    let shut = || say!(in "a nozzle", "shut").to_owned();
+    let door = if read.door_may_open { say!("may be opened") } else { say!("stays shut") };
     lanes.extend([
-        ("receiver".to_owned(), read.receiver.map(|pressure| pressure.show(units).to_string())),
-        ("nozzle".to_owned(), Some(read.nozzle.map_or("shut".to_owned(), |pressure| pressure.show(units).to_string()))),
-        ("resist left".to_owned(), percent(read.resist_left)),
-        ("dust".to_owned(), percent(read.dust)),
-        ("door".to_owned(), Some(if read.door_may_open { "may be opened" } else { "stays shut" }.to_owned())),
+        (say!("receiver").to_owned(), read.receiver.map(|pressure| pressure.show(units).to_string())),
+        (say!("nozzle").to_owned(), Some(read.nozzle.map_or_else(shut, |pressure| pressure.show(units).to_string()))),
+        (say!("resist left").to_owned(), percent(read.resist_left)),
+        (say!("dust").to_owned(), percent(read.dust)),
+        (say!("door").to_owned(), Some(door.to_owned())),
     ]);
     let said = lanes.into_iter().filter_map(|(name, value)| value.map(|value| format!("{name}\t{value}")));
     said.collect::<Vec<_>>().join("\n")
@@ -212,9 +218,11 @@ pub(crate) fn place_words(plan: &Plan, at: Point) -> String {
     let depth = relief.depth_mm.at(at).map(f64::from).filter(|mm| *mm > 0.0);
     let layer = relief.layer.at(at).and_then(|layer| plan.layers.get(usize::from(layer).wrapping_sub(1)));
     let under = match (layer, depth.and_then(|mm| Length::mm(mm).ok())) {
-        (Some(layer), Some(depth)) => format!("{} {} deep", layer.name, depth.show_digits(units, 2)),
-        (None, Some(depth)) => format!("undercut {} deep", depth.show_digits(units, 2)),
-        _ => "covered".to_owned(),
+        (Some(layer), Some(depth)) => {
+            say!("{layer} {depth} deep", layer = layer.name, depth = depth.show_digits(units, 2))
+        }
+        (None, Some(depth)) => say!("undercut {depth} deep", depth = depth.show_digits(units, 2)),
+        _ => say!(in "a place of the blank", "covered").to_owned(),
     };
     format!("x {}   y {}   {under}", side(at.x), side(at.y))
 }

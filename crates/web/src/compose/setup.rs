@@ -4,9 +4,10 @@ use super::shop::{findings, map_drawing, summary};
 use crate::form::Sent;
 use crate::routes::value;
 use crate::setup::basics::{Basics, NOZZLE, count, row_id, stock_control, written};
-use crate::setup::questions::{Answer, GRITS, Question, STEPS};
+use crate::setup::questions::{Answer, GRITS, Question, steps};
 use crate::view::{AbrasiveRow, Choice, SetupField, SetupParts, SetupStep, SetupStock, StockBox, Summary};
 use air::map::RunMap;
+use language::say;
 use piece::Shop;
 use plan::State;
 use plan::line_answer::LineAnswer;
@@ -30,7 +31,7 @@ pub(crate) fn setup_parts(
         Err(why) => (Summary { state: State::Stop, sentence: why, against: None }, Vec::new(), None),
     };
     SetupParts {
-        steps: STEPS.iter().map(step).collect(),
+        steps: steps().iter().map(step).collect(),
         stock: stock(basics, sent),
         summary,
         findings,
@@ -55,7 +56,7 @@ fn shown(basics: &Basics, sent: &Sent, control: &str, file_key: &str) -> (String
 
 fn field(basics: &Basics, sent: &Sent, question: &Question) -> SetupField {
     let (value, fault) = shown(basics, sent, question.key, question.key);
-    let options = match question.kind {
+    let options: &[(&str, &str)] = match &question.kind {
         Answer::Choice(options) => options,
         _ => &[],
     };
@@ -112,7 +113,9 @@ fn grits(abrasives: &[String]) -> Vec<String> {
     all
 }
 
-const NOZZLE_LABELS: [&str; NOZZLE.len()] = ["name", "bore", "length", "price", "lasts"];
+fn nozzle_labels() -> [&'static str; NOZZLE.len()] {
+    [say!("name"), say!("bore"), say!("length"), say!("price"), say!(in "how long a nozzle lasts", "lasts")]
+}
 
 fn nozzles(basics: &Basics, sent: &Sent) -> Vec<Vec<SetupField>> {
     // A row stays where it is while its bore is being typed anew, though the shop then has one nozzle less.
@@ -130,9 +133,9 @@ fn nozzles(basics: &Basics, sent: &Sent) -> Vec<Vec<SetupField>> {
             0 => written,
             _ => value(sent, &key).unwrap_or_default().to_owned(),
         };
-        SetupField { label: format!("nozzle {row}, {label}"), key, hint: "", value, choices: Vec::new(), fault }
+        SetupField { label: say!("nozzle {row}, {label}"), key, hint: "", value, choices: Vec::new(), fault }
     };
-    let row = |row| NOZZLE.into_iter().zip(NOZZLE_LABELS).map(|named| field(row, named)).collect();
+    let row = |row| NOZZLE.into_iter().zip(nozzle_labels()).map(|named| field(row, named)).collect();
     (1..=rows).map(row).collect()
 }
 
@@ -147,11 +150,11 @@ fn priced(basics: &Basics, sent: &Sent, abrasives: &[String], resists: &[String]
     let abrasive = |(at, id): (usize, &String)| {
         let (kind, grit) = id.split_once(' ').unwrap_or((id, ""));
         let name = tables.abrasives.iter().find(|row| row.id == kind).map_or(kind, |row| row.name.as_str());
-        (format!("{name} {grit}"), vec![field("abrasive", id, at + 1, "price_per_kg", "price of a kg")])
+        (format!("{name} {grit}"), vec![field("abrasive", id, at + 1, "price_per_kg", say!("price of a kg"))])
     };
     let resist = |(at, id): (usize, &String)| {
         let name = tables.resists.iter().find(|row| row.id == *id).map_or(id.as_str(), |row| row.name.as_str());
-        let fields = [("width", "width"), ("price_per_m2", "price of a m²")];
+        let fields = [("width", say!("width")), ("price_per_m2", say!("price of a m²"))];
         (name.to_owned(), fields.map(|(key, label)| field("resist", id, at + 1, key, label)).to_vec())
     };
     abrasives.iter().enumerate().map(abrasive).chain(resists.iter().enumerate().map(resist)).collect()

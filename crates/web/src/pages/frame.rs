@@ -1,5 +1,6 @@
 //! The page around a page.
 
+use super::script_words;
 use crate::view::Frame;
 use language::{Language, say};
 use maud::{DOCTYPE, Markup, html};
@@ -31,6 +32,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/setup.css";
                 link rel="stylesheet" href="/static/keep.css";
                 link rel="stylesheet" href="/static/stock.css";
+                (script_words::block())
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }

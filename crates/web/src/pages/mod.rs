@@ -17,6 +17,7 @@ mod recipe;
 mod reference;
 mod runs;
 mod safety;
+mod script_words;
 mod setup;
 mod shop;
 mod sizing;

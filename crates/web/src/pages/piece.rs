@@ -2,6 +2,7 @@
 
 use super::{findings, frame::document, picture, recipe, stages, stock, strip};
 use crate::view::{Parts, PiecePage};
+use language::say;
 use maud::{Markup, html};
 
 /// The whole page.
@@ -17,7 +18,7 @@ pub(crate) fn piece(page: &PiecePage) -> String {
                     }
                     (picture::picture(plan.as_ref().map(|plan| &plan.picture)))
                 }
-                section class="judged" aria-label="Plan" {
+                section class="judged" aria-label=(say!("Plan")) {
                     (findings::summary(summary))
                     (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
                     (stock::short(plan.as_ref().map_or(&[], |plan| &plan.stock)))

@@ -11,6 +11,7 @@ use axum::http::request::Parts;
 use axum::http::{HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Redirect, Response};
+use language::say;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -25,7 +26,7 @@ pub(crate) async fn enter(app: &Arc<App>, request: Request, next: Next) -> Respo
         Ok(()) => match tokio::time::timeout(LONGEST, next.run(Request::from_parts(parts, body))).await {
             Ok(answer) => answer,
             Err(_) => {
-                (StatusCode::REQUEST_TIMEOUT, "This took too long and was given up. Try again.\n").into_response()
+                (StatusCode::REQUEST_TIMEOUT, say!("This took too long and was given up. Try again.\n")).into_response()
             }
         },
     };
@@ -46,7 +47,7 @@ async fn admitted(app: &Arc<App>, request: &Parts) -> Result<Who, Response> {
     let changes = !matches!(*method, Method::GET | Method::HEAD);
     // The guard has looked at the origin that is named; over the network one must be named.
     if changes && !request.headers.contains_key(ORIGIN) {
-        let words = "A change must say which page it comes from.\n";
+        let words = say!("A change must say which page it comes from.\n");
         return Err((StatusCode::FORBIDDEN, words).into_response());
     }
     let peer = request.extensions.get::<ConnectInfo<Peer>>().map(|ConnectInfo(peer)| peer.0.ip());
@@ -64,7 +65,7 @@ async fn admitted(app: &Arc<App>, request: &Parts) -> Result<Who, Response> {
 
 fn too_often(wait: Duration) -> Response {
     let seconds = wait.as_secs_f64().ceil().max(1.0);
-    let words = format!("This device asks too often. Wait {seconds} s.\n");
+    let words = say!("This device asks too often. Wait {seconds} s.\n");
     (StatusCode::TOO_MANY_REQUESTS, [(RETRY_AFTER, seconds.to_string())], words).into_response()
 }
 
@@ -76,6 +77,8 @@ fn turned_away(who: Who, request: &Parts) -> Response {
         Who::Paired(Role::Helper) if opens && request.uri.path() == "/" => Redirect::to("/cabinet").into_response(),
         Who::Paired(_) => WebError::NotAllowed.into_response(),
         Who::Nobody if opens => Redirect::to("/enter").into_response(),
-        Who::Nobody => (StatusCode::UNAUTHORIZED, "This device is not paired. Open /enter on it.\n").into_response(),
+        Who::Nobody => {
+            (StatusCode::UNAUTHORIZED, say!("This device is not paired. Open /enter on it.\n")).into_response()
+        }
     }
 }

@@ -1,7 +1,8 @@
 //! Answers about a shop, laid over a shop file and judged by the file's own reader.
 
-use super::questions::{Answer, STEPS};
-use crate::form::Sent;
+use super::questions::{Answer, steps};
+use crate::form::{Sent, plain_number};
+use language::say;
 use piece::{Complaints, Shop};
 use std::collections::BTreeMap;
 use toml::{Table, Value};
@@ -30,7 +31,7 @@ pub(crate) const NOZZLE: [&str; 5] = ["name", "bore", "length", "price", "life"]
 pub(crate) fn lay(kept: &str, sent: &Sent) -> Basics {
     let before: Table = toml::from_str(kept).unwrap_or_default();
     let mut table = before.clone();
-    for question in STEPS.iter().flat_map(|step| step.questions) {
+    for question in steps().into_iter().flat_map(|step| step.questions) {
         if let Some(typed) = last(sent, question.key) {
             put(&mut table, question.key, typed.trim(), question.kind == Answer::Number);
         }
@@ -114,7 +115,7 @@ fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
         part.remove(name);
         return;
     }
-    let value = if number { typed.parse::<f64>().ok().map(Value::from) } else { None };
+    let value = if number { plain_number(typed).map(Value::from) } else { None };
     part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(typed)));
 }
 
@@ -130,7 +131,7 @@ pub(crate) fn written(table: &Table, key: &str) -> String {
     };
     match found {
         Some(Value::String(text)) => text.clone(),
-        Some(Value::Float(number)) => number.to_string(),
+        Some(Value::Float(number)) => language::number(number.to_string()),
         Some(Value::Integer(number)) => number.to_string(),
         _ => String::new(),
     }
@@ -157,7 +158,7 @@ fn nozzles(table: &mut Table, sent: &Sent) -> Vec<usize> {
                 None => (),
             }
         }
-        nozzle.entry("name").or_insert_with(|| Value::from(format!("{bore} nozzle")));
+        nozzle.entry("name").or_insert_with(|| Value::from(say!("{bore} nozzle")));
         // A straight bore of usual length. Common practice, no source.
         nozzle.entry("length").or_insert_with(|| Value::from("30mm"));
         list.push(Value::Table(nozzle));
@@ -227,7 +228,7 @@ mod tests {
     /// The controls of a page that shows a file, as it would send them.
     fn shown(kept: &str) -> Sent {
         let table: Table = toml::from_str(kept).unwrap();
-        let plain = STEPS.iter().flat_map(|step| step.questions).map(|question| question.key.to_owned());
+        let plain = steps().into_iter().flat_map(|step| step.questions).map(|question| question.key.to_owned());
         let nozzles = (1..=count(&table, "nozzle")).flat_map(|row| NOZZLE.map(|name| format!("nozzle[{row}].{name}")));
         let mut sent: Sent = plain.chain(nozzles).map(|key| (key.clone(), written(&table, &key))).collect();
         for list in ["abrasive", "resist"] {

@@ -22,7 +22,7 @@ fn server() -> Router {
     router(App::new(store), PORT)
 }
 
-fn asked(names: &str, fields: &[(&str, &str)]) -> Request<Body> {
+pub(super) fn asked(names: &str, fields: &[(&str, &str)]) -> Request<Body> {
     let part = |name: &str, more: &str, text: &str| {
         format!("--edge\r\ncontent-disposition: form-data; name=\"{name}\"{more}\r\n\r\n{text}\r\n")
     };
