@@ -50,7 +50,11 @@ pub fn worn(
 }
 
 fn air(shop: &Shop, nozzle: &ShopNozzle, wear: &Wear, set: GaugePressure) -> Result<WornAir, ClassAirError> {
-    let with = |bore: Diameter| class_supply(shop, &ShopNozzle { bore, ..nozzle.clone() }, set, 1);
+    // The line finds a nozzle by its name in the shop: there it has the other bore.
+    let with = |bore: Diameter| {
+        let nozzle = ShopNozzle { bore, ..nozzle.clone() };
+        class_supply(&Shop { nozzles: vec![nozzle.clone()], ..shop.clone() }, &nozzle, set, 1)
+    };
     let bore = wear.bore;
     let (low, mid, high, new) = (with(bore.low())?, with(bore.mid())?, with(bore.high())?, with(wear.new)?);
     let takes = Estimate::new(low.each(), mid.each(), high.each()).unwrap_or(Estimate::exact(mid.each()));

@@ -81,3 +81,19 @@ fn twice_the_time_is_expected_to_carve_twice_as_deep_and_costs_more() {
     let text = serde_json::to_string(&told).unwrap();
     assert_eq!(serde_json::from_str::<plan::told::Told>(&text).unwrap(), told);
 }
+
+#[test]
+fn a_worn_nozzle_takes_the_air_of_its_bore() {
+    let shop = shop();
+    let nozzle = shop.nozzles.iter().find(|nozzle| nozzle.name == "carver").unwrap();
+    let gauged = stock::wear::Event::Gauged(quantity::Diameter::mm(2.7).unwrap());
+    let ledger = [stock::Movement { id: 1, at_utc: "2026-03-01T08:00:00Z".to_owned(), act: gauged }];
+    let set = quantity::GaugePressure::bar(2.5).unwrap();
+    let worn = plan::worn::worn(&shop, nozzle, &ledger, shop.abrasives[0].abrasive, set).unwrap();
+    let air = worn.air.unwrap();
+    // Flow goes with the area, a little less as the line loses more.
+    let grown = air.takes.mid().to_kg_per_second() / air.new.to_kg_per_second();
+    println!("{grown:.4} of {:.4}", (2.7_f64 / 2.4).powi(2));
+    assert!(grown > 1.2 && grown < (2.7_f64 / 2.4).powi(2) + 1e-9, "{grown}");
+    assert!(air.takes.low() < air.takes.mid() && air.takes.mid() < air.takes.high());
+}

@@ -55,7 +55,7 @@ const LIVED_IN: &str = "const done = arguments[0];
         for (const [key, times] of [['a', 1], ['b', 2]]) {
             const log = { key, revision: 1, started_utc: new Date().toISOString(), ended_utc: new Date().toISOString(),
                 stages: plan.stages.map((s, i) => ({ stage: i + 1, blast_s: s.blast_s * times, rest_s: 0 })), events: [],
-                depths: [{ layer: plan.layers[0].name, depth_mm: plan.layers[0].target_mm }], resist: 'sound' };
+                depths: [{ layer: plan.layers[0].name, depth_mm: plan.layers[0].target_um / 1000 }], resist: 'sound' };
             await fetch('/api/pieces/1/logs', { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(log) });
         }
         await file('/pieces', {}, 'drawing', svg);

@@ -38,7 +38,7 @@ async fn keeps(stage: &Stage) -> Result<(), CmdError> {
     let client = &stage.client;
     client.goto(&format!("{}/shop/1", stage.address)).await?;
     client.find(Locator::LinkText("What is left")).await?.click().await?;
-    assert!(row(client, GRIT).await?.contains("not counted yet"));
+    assert_eq!(row(client, GRIT).await?, "White alumina F150", "it is not counted yet");
     choose(client, "stock-item", GRIT).await?;
     fill(client, "stock-amount", "25").await?;
     client.find(Locator::Css("#stock-form button")).await?.click().await?;
@@ -67,7 +67,7 @@ async fn log(client: &Client) -> Result<(), CmdError> {
             const plan = await (await fetch('/api/pieces/1/plan')).json();
             const log = { key: 'browser-1', revision: 1, started_utc: new Date().toISOString(), ended_utc: new Date().toISOString(),
                 stages: plan.stages.map((s, i) => ({ stage: i + 1, blast_s: s.blast_s, rest_s: 0 })), events: [],
-                depths: [{ layer: plan.layers[0].name, depth_mm: plan.layers[0].target_mm }], resist: 'sound' };
+                depths: [{ layer: plan.layers[0].name, depth_mm: plan.layers[0].target_um / 1000 }], resist: 'sound' };
             const sent = { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(log) };
             const first = await fetch('/api/pieces/1/logs', sent), again = await fetch('/api/pieces/1/logs', sent);
             return [first.status, again.status].join();

@@ -25,4 +25,4 @@ pub(crate) use seen::{drawn, instant, place_words, preview_options, section_draw
 pub(crate) use setup::setup_parts;
 pub(crate) use shop::{shop_parts, what_if};
 pub(crate) use sizing::sizing_parts;
-pub(crate) use stock::{stock, untold};
+pub(crate) use stock::{due, stock, untold};

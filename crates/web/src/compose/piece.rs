@@ -45,6 +45,7 @@ pub(crate) fn compose(
             masking: lists::masking(plan),
             stock: stock::left(&each, &each.times(plan.piece.quantity), ledger, plan.units),
             stock_page: format!("/shop/{}/stock", question.stored.shop),
+            runs: format!("/piece/{}/runs", question.stored.id),
             done: lists::runs(question, plan, runs),
             files: lists::files(question, plan),
             packed: question.full_address("/files.zip"),

@@ -42,6 +42,17 @@ pub(crate) fn stock(
     }
 }
 
+/// What a shop is to buy, count, gauge or change.
+pub(crate) fn due(shop: &Shop, entries: &[Entry], movements: &[StoredMovement]) -> Vec<StockLeft> {
+    let items = crate::ledger::items(shop, entries);
+    let items = items.iter().map(|item| row(shop, entries, item, &[]));
+    let items = items.map(|item| (item.state, item.name, item.word, item.left));
+    let nozzles = shop.nozzles.iter().map(|nozzle| nozzle_row(shop, nozzle, entries, movements));
+    let nozzles = nozzles.map(|nozzle| (nozzle.state, nozzle.name, nozzle.word, nozzle.bore));
+    let all = items.chain(nozzles).filter(|(state, ..)| *state != State::Holds);
+    all.map(|(state, name, word, left)| StockLeft { state, words: format!("{name}: {word} ({left})") }).collect()
+}
+
 /// Logs that drew nothing.
 pub(crate) fn untold(count: usize) -> String {
     say_count!(
@@ -129,7 +140,7 @@ fn row_of<Q: Show>(
     let Some(level) = level(&stock_movements::<Q>(entries, item)) else {
         let left = say!("not counted yet").to_owned();
         let (state, word) = (State::Holds, say!("not known"));
-        return StockItem { key: item.key(), name: name(item), state, word, left, said: Vec::new() };
+        return StockItem { key: item.key(), name: name(item), known: false, state, word, left, said: Vec::new() };
     };
     let (state, word) = standing(&level);
     let lasts = pieces.iter().filter_map(|(name, draws)| {
@@ -143,7 +154,7 @@ fn row_of<Q: Show>(
     }));
     said.extend(level.reorder.map(|at| say!("buy again at {at}", at = at.show(units))));
     said.push(since(&level));
-    StockItem { key: item.key(), name: name(item), state, word, left: level.left.show(units), said }
+    StockItem { key: item.key(), name: name(item), known: true, state, word, left: level.left.show(units), said }
 }
 
 fn standing<Q: Quantity>(level: &Level<Q>) -> (State, &'static str) {

@@ -22,7 +22,7 @@ pub(crate) fn order(page: &OrderPage) -> String {
             @if !page.made.is_empty() {
                 section aria-labelledby="made-title" {
                     h2 id="made-title" { (say!("Orders since the program began")) }
-                    ul class="entries" { @for (address, words) in &page.made { li { span {} a href=(address) { (words) } } } }
+                    ul class="orders" { @for (address, words) in &page.made { li { a href=(address) { (words) } } } }
                 }
             }
         }

@@ -94,7 +94,7 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
                 @for list in &plan.lists { (table(list)) }
                 (stock::left(&plan.stock, &plan.stock_page))
                 (narrowing(&plan.narrowing))
-                (done(&plan.done))
+                (done(&plan.done, &plan.runs))
                 (files(plan))
             }
         }
@@ -112,7 +112,7 @@ fn narrowing(sentences: &[String]) -> Markup {
 }
 
 /// What was done at the cabinet; nothing where nothing was.
-fn done(done: &[Done]) -> Markup {
+fn done(done: &[Done], runs: &str) -> Markup {
     html! {
         section id="runs" aria-labelledby="runs-title" hidden[done.is_empty()] {
             h2 id="runs-title" { (say!("Done at the cabinet")) }
@@ -122,6 +122,7 @@ fn done(done: &[Done]) -> Markup {
                     @if let Some(learn) = &run.learn { " " a href=(learn) { (say!("what it teaches")) } }
                 }
             }
+            p { a href=(runs) { (say!("Planned and logged")) } }
         }
     }
 }

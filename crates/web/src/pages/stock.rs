@@ -35,8 +35,15 @@ fn items(page: &StockPage) -> Markup {
     html! {
         section id="stock" aria-labelledby="stock-title" {
             h2 id="stock-title" { (say!("Stock")) }
-            ul class="left" { @for item in &page.items { (self::item(item)) } }
-            form id="stock-form" class="enter" method="post" action={ (page.shop) "/stock" } autocomplete="off" {
+            ul class="left" { @for item in page.items.iter().filter(|item| item.known) { (self::item(item)) } }
+            @let unknown: Vec<&StockItem> = page.items.iter().filter(|item| !item.known).collect();
+            @if !unknown.is_empty() {
+                details id="uncounted" open[unknown.len() == page.items.len()] {
+                    summary { (say_count!(unknown.len(), "{n} more, not counted yet", "{n} more, not counted yet", n = unknown.len())) }
+                    ul class="uncounted" { @for item in unknown { li data-item=(item.key) { (item.name) } } }
+                }
+            }
+            form id="stock-form" class="entry-form" method="post" action={ (page.shop) "/stock" } autocomplete="off" {
                 p { label for="stock-verb" { (say!("Enter")) }
                     select id="stock-verb" name="verb" {
                         (choice(Verb::Bought.word(), say!("bought"), &page.typed.verb))
@@ -74,7 +81,7 @@ fn item(item: &StockItem) -> Markup {
             (shape(item.state)) span class="word" { (item.word) }
             span class="title" { (item.name) }
             span class="much" { (amount(&item.left)) }
-            ul class="said" { @for line in &item.said { li { (amount(line)) } } }
+            ul class="lines" { @for line in &item.said { li { (amount(line)) } } }
         }
     }
 }
@@ -84,7 +91,7 @@ fn nozzles(page: &StockPage) -> Markup {
         section id="nozzles" aria-labelledby="nozzles-title" {
             h2 id="nozzles-title" { (say!("Nozzles")) }
             ul class="left" { @for nozzle in &page.nozzles { (self::nozzle(nozzle)) } }
-            form id="nozzle-form" class="enter" method="post" action={ (page.shop) "/stock" } autocomplete="off" {
+            form id="nozzle-form" class="entry-form" method="post" action={ (page.shop) "/stock" } autocomplete="off" {
                 input type="hidden" name="revision" value=(page.revision);
                 p { label for="nozzle-verb" { (say!("Enter")) }
                     select id="nozzle-verb" name="verb" {
@@ -111,7 +118,7 @@ fn nozzle(nozzle: &NozzleRow) -> Markup {
             (shape(nozzle.state)) span class="word" { (nozzle.word) }
             span class="title" { (nozzle.name) }
             span class="much" { (amount(&nozzle.bore)) }
-            ul class="said" {
+            ul class="lines" {
                 @for line in &nozzle.said { li { (amount(line)) } }
                 li class="source" { (nozzle.source) }
             }

@@ -44,7 +44,7 @@ async fn left(server: &Router, item: &str) -> Option<f64> {
 #[tokio::test]
 async fn a_log_draws_once_however_often_the_tablet_sends_it() {
     let server = server();
-    assert!(row(&server, GRIT).await.contains("not counted yet"));
+    assert!(stock(&server).await.contains("more, not counted yet"));
     bought(&server, GRIT, "25kg").await;
     bought(&server, "resist rubber_thin", "10m").await;
     let whole = left(&server, "resist rubber_thin").await.unwrap();

@@ -56,6 +56,8 @@ pub(crate) struct Planned {
     pub stock: Vec<StockLeft>,
     pub stock_page: String,
     pub done: Vec<Done>,
+    /// Address of what was planned beside what was logged.
+    pub runs: String,
     pub files: Vec<File>,
     /// Address of all of them in one.
     pub packed: String,

@@ -39,6 +39,8 @@ pub(crate) struct StockItem {
     /// Its name in the ledger.
     pub key: String,
     pub name: String,
+    /// It was bought or counted.
+    pub known: bool,
     pub state: State,
     pub word: &'static str,
     /// What is left, or that nobody knows.
