@@ -19,6 +19,7 @@ pub use items::{Item, Pace};
 pub use letter::{Lettered, letter};
 pub use nested::{EveningSheet, NestWish, sheets};
 
+use language::say;
 use piece::{Piece, Shop};
 use plan::Plan;
 
@@ -60,13 +61,13 @@ pub enum OrderError {
     #[error("{0}")]
     Batch(#[from] artwork::batch::BatchError),
     /// No row makes a piece.
-    #[error("no row of the table makes a piece; the first fault: {first}")]
+    #[error("{}", say!("no row of the table makes a piece; the first fault: {first}"))]
     Nothing {
         /// Of the first row.
         first: String,
     },
     /// One of the plans.
-    #[error("\"{name}\": {fault}")]
+    #[error("{}", say!("\"{name}\": {fault}"))]
     Plan {
         /// Which item.
         name: String,
@@ -74,7 +75,7 @@ pub enum OrderError {
         fault: plan::Refusal,
     },
     /// A plan that stops is not made three hundred times.
-    #[error("the plan of \"{name}\" stops: {finding}; mend the piece first (sabulo plan shows how)")]
+    #[error("{}", say!("the plan of \"{name}\" stops: {finding}; mend the piece first (sabulo plan shows how)"))]
     Stops {
         /// Which item.
         name: String,
@@ -82,13 +83,13 @@ pub enum OrderError {
         finding: String,
     },
     /// The air.
-    #[error("air: {0}")]
+    #[error("{}", say!("air: {fault}", fault = _0))]
     Air(#[from] plan::ClassAirError),
     /// The schedule.
-    #[error("schedule: {0}")]
+    #[error("{}", say!("schedule: {fault}", fault = _0))]
     Queue(#[from] class::queue::QueueError),
     /// An item that no evening holds.
-    #[error("\"{name}\" alone takes {needs}, longer than an evening of {evening}; give longer evenings")]
+    #[error("{}", say!("\"{name}\" alone takes {needs}, longer than an evening of {evening}; give longer evenings"))]
     Long {
         /// Which item.
         name: String,
@@ -98,10 +99,10 @@ pub enum OrderError {
         evening: quantity::Time,
     },
     /// The nesting.
-    #[error("nest: {0}")]
+    #[error("{}", say!("nest: {fault}", fault = _0))]
     Nest(#[from] stencil::nest::NestError),
     /// An item without an outline.
-    #[error("\"{name}\": {fault}")]
+    #[error("{}", say!("\"{name}\": {fault}"))]
     Outline {
         /// Which item.
         name: String,
@@ -109,7 +110,7 @@ pub enum OrderError {
         fault: stencil::nest::OutlineError,
     },
     /// A stencil that the roll does not take.
-    #[error("\"{name}\" is wider than the roll of {width}; give a smaller drawing or a wider resist")]
+    #[error("{}", say!("\"{name}\" is wider than the roll of {width}; give a smaller drawing or a wider resist"))]
     TooWide {
         /// Which item.
         name: String,

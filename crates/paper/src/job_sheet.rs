@@ -27,6 +27,7 @@ use crate::words::Words;
 use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
 use front::Front;
+use language::say;
 use plan::Plan;
 use scale::Scale;
 
@@ -65,8 +66,8 @@ pub fn job_sheet(plan: &Plan, options: &JobSheetOptions<'_>) -> Result<Vec<u8>, 
     let photo = Photo::read(options.preview)?;
     let pages = pages(plan, options, &photo);
     let title = match &plan.piece.customer {
-        Some(customer) => format!("Job sheet: {}, for {customer}", plan.piece.name),
-        None => format!("Job sheet: {}", plan.piece.name),
+        Some(customer) => say!("Job sheet: {}, for {customer}", plan.piece.name),
+        None => say!("Job sheet: {}", plan.piece.name),
     };
     write(options.sheet, &pages, &About { title, author: plan.shop.clone(), date: options.date })
 }
@@ -94,8 +95,8 @@ fn pages(plan: &Plan, options: &JobSheetOptions<'_>, photo: &Photo) -> Vec<Frame
 
 fn footer(plan: &Plan, width: f64, page: usize, of: usize) -> Frame {
     let style = Style::regular(Scale::SMALLEST_PT).dim();
-    let note = "Ranges are 90 % estimates of a model, not measurements: blast a coupon and calibrate.";
-    let number = format!("{} · page {page} of {of}", short(&plan.piece.name, 40));
+    let note = say!("Ranges are 90 % estimates of a model, not measurements: blast a coupon and calibrate.");
+    let number = say!("{} · page {page} of {of}", short(&plan.piece.name, 40));
     let left = text(&Words::plainly(note, style), width * 0.66, Align::Left);
     let right = text(&Words::plainly(&number, style), width * 0.34, Align::Right).at(width * 0.66, 0.0);
     Frame::new(width, left.height).role(Role::Footer).with(left).with(right)

@@ -8,6 +8,7 @@ use crate::stack::{Align, paragraph, stack, text};
 use crate::table::{Cell, Column, Spacing, table};
 use crate::words::Words;
 use crate::wrap::natural_width;
+use language::say;
 
 /// Margin at the left and right.
 const SIDE: f64 = 17.0;
@@ -164,7 +165,7 @@ impl Flow {
         let page = |(i, flow): (usize, Frame)| {
             let number = match count {
                 1 => name.to_owned(),
-                _ => format!("{name} · page {} of {count}", i + 1),
+                _ => say!("{name} · page {} of {count}", i + 1),
             };
             let footer = footer(note, &number, width - 2.0 * SIDE).at(SIDE, height - 11.0);
             Frame::new(width, height).with(flow.at(SIDE, TOP)).with(footer)

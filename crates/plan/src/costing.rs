@@ -3,7 +3,10 @@
 //! The arithmetic of money is the crate `cost`'s; here its inputs are read off the plan.
 
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, Recipe};
-use cost::{Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, Risk, Task, TaskKind, Terms, Work, wear};
+use cost::{
+    Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, MaterialName, Risk, Task, TaskKind, Terms, Work,
+    wear,
+};
 use piece::{Money, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, Length, Mass, MassRate, Quantity as _, Time};
 use rust_decimal::Decimal;
@@ -89,10 +92,10 @@ pub(crate) fn work(
 
 fn material(item: &Consumable) -> Material {
     let (name, grows) = match &item.what {
-        ConsumableKind::Resist(name) => (name.clone(), false),
-        ConsumableKind::TransferTape => ("Transfer tape".to_owned(), false),
-        ConsumableKind::Abrasive(name) => (name.clone(), true),
-        ConsumableKind::Nozzle(name) => (format!("Nozzle wear, {name}"), true),
+        ConsumableKind::Resist(name) => (MaterialName::Known(name.clone()), false),
+        ConsumableKind::TransferTape => (MaterialName::TransferTape, false),
+        ConsumableKind::Abrasive(name) => (MaterialName::Known(name.clone()), true),
+        ConsumableKind::Nozzle(name) => (MaterialName::NozzleWear(name.clone()), true),
     };
     Material { name, price: item.price, grows }
 }

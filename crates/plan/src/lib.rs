@@ -40,6 +40,7 @@ mod change;
 mod class_air;
 mod class_run;
 mod costing;
+mod counted_words;
 pub mod coupon_table;
 pub mod document;
 pub mod drawn;

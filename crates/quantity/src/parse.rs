@@ -7,7 +7,9 @@
 //! A comma is the decimal mark of much of the world, and parts thousands in the rest: `1,500mm` may be either, so it
 //! is refused; any other number of digits behind it, or a zero before it, leaves one reading.
 
+use crate::kinds::kind;
 use crate::{OutOfRange, Quantity};
+use language::{number, say};
 use std::fmt;
 
 /// A unit of one kind of quantity: `base = written * factor + offset`.
@@ -72,53 +74,57 @@ impl std::error::Error for ParseError {}
 
 impl fmt::Display for ParseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {:?}: ", self.what, self.text)?;
+        let (what, text, problem) = (kind(self.what), &self.text, self.problem());
+        f.write_str(&say!("{what} {text:?}: {problem}"))
+    }
+}
+
+impl ParseError {
+    /// What is wrong and what would mend it, in words.
+    fn problem(&self) -> String {
         let place = self.at + 1;
         match &self.problem {
-            Problem::Empty => write!(f, "nothing is written; write a number and a unit"),
+            Problem::Empty => say!("nothing is written; write a number and a unit").to_owned(),
             Problem::NotANumber => match self.text.chars().nth(self.at) {
-                Some(c) => write!(f, "a number should stand at character {place}, not {c:?}"),
-                None => write!(f, "a number should follow at character {place}"),
+                Some(c) => say!("a number should stand at character {place}, not {c:?}"),
+                None => say!("a number should follow at character {place}"),
             },
             Problem::Thousands => {
                 let (without, with_point) = (self.text.replace(',', ""), self.text.replacen(',', ".", 1));
-                write!(
-                    f,
-                    "the comma at character {place} may be read two ways; write \"{without}\" or \"{with_point}\""
-                )
+                say!("the comma at character {place} may be read two ways; write \"{without}\" or \"{with_point}\"")
             }
             Problem::Comma => {
                 let with_point = self.text.replacen(',', ".", 1);
-                write!(f, "the comma at character {place} is not part of a number; write \"{with_point}\"")
+                say!("the comma at character {place} is not part of a number; write \"{with_point}\"")
             }
             Problem::BadFraction => {
-                write!(f, "the fraction at character {place} needs a whole number above zero below its line")
+                say!("the fraction at character {place} needs a whole number above zero below its line")
             }
-            Problem::NotFinite => write!(f, "the number at character {place} is not finite; write an ordinary number"),
-            Problem::NoUnit { would_do } => {
-                write!(f, "no unit at character {place}; write \"{}\"", would_do.join("\" or \""))
+            Problem::NotFinite => say!("the number at character {place} is not finite; write an ordinary number"),
+            Problem::NoUnit { would_do } => no_unit(place, would_do),
+            Problem::UnknownUnit { given, nearest, known } => {
+                let known = known.join(", ");
+                say!("unknown unit {given:?} at character {place}; nearest is \"{nearest}\" (known: {known})")
             }
-            Problem::UnknownUnit { given, nearest, known } => write!(
-                f,
-                "unknown unit {given:?} at character {place}; nearest is \"{nearest}\" (known: {})",
-                known.join(", ")
-            ),
-            Problem::OutOfRange(range) => write!(
-                f,
-                "{} {} is not allowed; give {} to {} {}",
-                tidy(range.value),
-                range.unit,
-                tidy(range.min),
-                tidy(range.max),
-                range.unit
-            ),
+            Problem::OutOfRange(OutOfRange { value, unit, min, max, .. }) => {
+                let (value, min, max) = (tidy(*value), tidy(*min), tidy(*max));
+                say!("{value} {unit} is not allowed; give {min} to {max} {unit}")
+            }
         }
+    }
+}
+
+fn no_unit(place: usize, would_do: &[String]) -> String {
+    match would_do {
+        [first, second, ..] => say!("no unit at character {place}; write \"{first}\" or \"{second}\""),
+        [only] => say!("no unit at character {place}; write \"{only}\""),
+        [] => say!("no unit at character {place}"),
     }
 }
 
 /// A number without the noise of its last binary digits.
 fn tidy(value: f64) -> String {
-    format!("{}", (value * 1e9).round() / 1e9)
+    number(((value * 1e9).round() / 1e9).to_string())
 }
 
 /// Reads a written quantity.
@@ -315,6 +321,7 @@ fn edit_distance(a: &str, b: &str) -> usize {
 mod tests {
     use super::*;
     use crate::{Area, Diameter, FreeFlow, GaugePressure, Length, MassRate, Temperature, Time};
+    use language::Language;
     use proptest::prelude::*;
 
     fn mm(text: &str) -> f64 {
@@ -388,6 +395,16 @@ mod tests {
             let fault = parse::<Length>(text).unwrap_err();
             assert_eq!((fault.at, fault.to_string().as_str()), (at, words));
         }
+    }
+
+    #[test]
+    fn an_error_is_read_in_german_with_a_decimal_comma() {
+        let said = |text| Language::German.scope(|| parse::<Length>(text).unwrap_err().to_string());
+        assert_eq!(said("300"), "Länge \"300\": keine Einheit bei Zeichen 4; „300mm“ oder „300in“ schreiben");
+        assert_eq!(said("-3mm"), "Länge \"-3mm\": -0,003 m ist nicht möglich; 0 bis 100 m angeben");
+        let fault = Length::metres(100.5).unwrap_err();
+        let said = Language::German.scope(|| fault.to_string());
+        assert_eq!(said, "Länge: 100,5 liegt außerhalb von 0 bis 100 (in m)");
     }
 
     #[test]

@@ -71,7 +71,14 @@ pub trait Show: Quantity {
     #[must_use]
     fn show_digits(self, system: UnitSystem, digits: usize) -> Shown {
         let rung = Self::rung(self.to_base(), system);
-        Shown { number: significant((self.to_base() - rung.offset) / rung.factor, digits), unit: rung.unit }
+        let number = significant((self.to_base() - rung.offset) / rung.factor, digits);
+        Shown { number, unit: Self::sign(rung.unit) }
+    }
+
+    /// A rung's unit as who reads it says it: a sign is one everywhere, a word is not.
+    #[must_use]
+    fn sign(unit: &'static str) -> &'static str {
+        unit
     }
 
     /// The unit in which `base` is shown.

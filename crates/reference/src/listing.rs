@@ -2,6 +2,7 @@
 
 use crate::Source;
 use crate::tables::EMBEDDED;
+use language::say;
 use serde::Deserialize as _;
 use toml::{Table, Value};
 
@@ -39,16 +40,16 @@ pub fn listings() -> Vec<Listing> {
     files().into_iter().map(|(title, text)| listing(title, text)).collect()
 }
 
-const fn files() -> [(&'static str, &'static str); 8] {
+fn files() -> [(&'static str, &'static str); 8] {
     [
-        ("Materials", EMBEDDED.materials),
-        ("Abrasives", EMBEDDED.abrasives),
-        ("Grit grades", EMBEDDED.grits),
-        ("Resists", EMBEDDED.resists),
-        ("Limits", EMBEDDED.limits),
-        ("Compressed-air equipment", EMBEDDED.equipment),
-        ("Air filters", EMBEDDED.filters),
-        ("Nozzles", EMBEDDED.nozzles),
+        (say!("Materials"), EMBEDDED.materials),
+        (say!("Abrasives"), EMBEDDED.abrasives),
+        (say!("Grit grades"), EMBEDDED.grits),
+        (say!("Resists"), EMBEDDED.resists),
+        (say!("Limits"), EMBEDDED.limits),
+        (say!("Compressed-air equipment"), EMBEDDED.equipment),
+        (say!("Air filters"), EMBEDDED.filters),
+        (say!("Nozzles"), EMBEDDED.nozzles),
     ]
 }
 
@@ -91,7 +92,7 @@ fn walk(of: &str, path: &str, table: &Table, rows: &mut Vec<Listed>) {
 fn listed(of: &str, path: &str, table: &Table) -> Option<Listed> {
     let source = |value: &Value| Source::deserialize(value.clone()).ok();
     let text = |key: &str| table.get(key).and_then(Value::as_str).map(str::to_owned);
-    let year = table.get("as_of").map(|year| format!("text of {year}"));
+    let year = table.get("as_of").map(|year| say!("text of {year}"));
     let notes: Vec<String> = [text("jurisdiction"), year, text("note")].into_iter().flatten().collect();
     let others = table.get("disagrees").and_then(Value::as_array).into_iter().flatten();
     Some(Listed {

@@ -254,3 +254,30 @@ async fn two(stage: &Stage) -> Result<(), CmdError> {
     assert_eq!(value(client, "recipe-depth-1").await?, "0.6");
     keep(client, "3").await
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_vessels_drawing_is_placed_on_its_side_laid_flat() {
+    let stage = stage().await;
+    let outcome = on_a_vessel(&stage).await;
+    stage.client.clone().close().await.unwrap();
+    outcome.unwrap();
+}
+
+async fn on_a_vessel(stage: &Stage) -> Result<(), CmdError> {
+    let client = &stage.client;
+    client.goto(&format!("{}/piece/2", stage.address)).await?;
+    client.execute("document.getElementById('way-place').click()", vec![]).await?;
+    let (x, y, width, height) = client.find(Locator::Id("placing-frame")).await?.rectangle().await?;
+    // How many pixels a millimetre has on the side laid flat.
+    let script = "const s = document.getElementById('piece-sheet');
+        return [s.getBoundingClientRect().width / s.dataset.widthMm, Number(document.getElementById('placing-frame').dataset.left)]";
+    let seen = client.execute(script, vec![]).await?;
+    let (pixels, left) = (seen[0].as_f64().unwrap(), seen[1].as_f64().unwrap());
+    let middle = (x + 0.5 * width, y + 0.5 * height);
+    drag(client, middle, (middle.0 - 40.0 * pixels, middle.1)).await?;
+    let moved: f64 = value(client, "recipe-left").await?.parse().unwrap();
+    // It goes in whole millimetres, and the hand in whole pixels.
+    assert!((left - moved - 40.0).abs() <= 1.5, "from {left} to {moved}");
+    wait_for_text(client, "recipe-title", |text| text.contains("tried, not kept")).await;
+    keep(client, "2").await
+}

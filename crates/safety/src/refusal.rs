@@ -1,5 +1,6 @@
 //! Blanks and abrasives that are not accepted at all, with what to do instead.
 
+use language::say;
 use quantity::{Fraction, Length, Quantity};
 use reference::{Abrasive, tables};
 
@@ -22,15 +23,30 @@ pub enum Treatment {
     Unknown,
 }
 
+/// What the table says of an abrasive that it refuses, in the language of who reads it: the table is English, and a
+/// refusal is not to be missed. Other words stay as they are.
+fn told(words: &str) -> &str {
+    match words {
+        "Silica sand" => say!("Silica sand"),
+        "Sand is crystalline silica. Its dust scars lungs for good. Use alumina, silicon carbide or garnet." => {
+            say!("Sand is crystalline silica. Its dust scars lungs for good. Use alumina, silicon carbide or garnet.")
+        }
+        other => other,
+    }
+}
+
 /// Why something is not accepted, and what to do instead.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Refusal {
     /// Tempered glass bursts when its skin is cut through.
     #[error(
-        "tempered glass is not carved: it holds itself in tension from {core} below each face, and \
-         bursts when carving reaches that, perhaps hours later; even light frosting leaves it {frosted} of its strength by a \
-         maker's guideline; carve plain glass first, then ask the temperer"
+        "{}",
+        say!(
+            "tempered glass is not carved: it holds itself in tension from {core} below each face, and bursts when \
+             carving reaches that, perhaps hours later; even light frosting leaves it {frosted} of its strength by a \
+             maker's guideline; carve plain glass first, then ask the temperer"
+        )
     )]
     Tempered {
         /// Depth where compression turns into tension, for a parabolic stress.
@@ -40,8 +56,11 @@ pub enum Refusal {
     },
     /// Heat-strengthened glass is tempered glass of less stress.
     #[error(
-        "heat-strengthened glass is not carved: it holds itself in tension from {core} below each face, and \
-         cracks when carving reaches that; carve plain glass first, then ask the temperer"
+        "{}",
+        say!(
+            "heat-strengthened glass is not carved: it holds itself in tension from {core} below each face, and \
+             cracks when carving reaches that; carve plain glass first, then ask the temperer"
+        )
     )]
     HeatStrengthened {
         /// Depth where compression turns into tension, for a parabolic stress.
@@ -49,12 +68,15 @@ pub enum Refusal {
     },
     /// A pane of unknown treatment may be tempered.
     #[error(
-        "it is not known whether the glass is tempered: look for an etched mark in a corner, ask who sold it; \
-         unmarked car windows, shower doors, table tops and cookware count as tempered"
+        "{}",
+        say!(
+            "it is not known whether the glass is tempered: look for an etched mark in a corner, ask who sold it; \
+             unmarked car windows, shower doors, table tops and cookware count as tempered"
+        )
     )]
     TreatmentUnknown,
     /// A ply cannot be thicker than the whole.
-    #[error("the outer ply is {ply} and the whole blank {thickness}: measure the ply at an edge")]
+    #[error("{}", say!("the outer ply is {ply} and the whole blank {thickness}: measure the ply at an edge"))]
     PlyTooThick {
         /// The ply as given.
         ply: Length,
@@ -62,7 +84,7 @@ pub enum Refusal {
         thickness: Length,
     },
     /// An abrasive that the tables refuse.
-    #[error("{name} is not accepted: {reason}")]
+    #[error("{}", say!("{name} is not accepted: {reason}", name = told(name), reason = told(reason)))]
     Abrasive {
         /// The abrasive's name.
         name: String,
@@ -71,8 +93,11 @@ pub enum Refusal {
     },
     /// Free silica at or above the limit.
     #[error(
-        "{name} holds {share} free silica; from {limit} on an abrasive is not accepted: its dust scars lungs; \
-         use one whose sheet gives less"
+        "{}",
+        say!(
+            "{name} holds {share} free silica; from {limit} on an abrasive is not accepted: its dust scars lungs; use \
+             one whose sheet gives less"
+        )
     )]
     FreeSilica {
         /// The abrasive's name.
@@ -83,7 +108,10 @@ pub enum Refusal {
         limit: Fraction,
     },
     /// An abrasive whose content nobody knows.
-    #[error("{name} has no figure for free silica: read it on the safety data sheet; without one it is not accepted")]
+    #[error(
+        "{}",
+        say!("{name} has no figure for free silica: read it on the safety data sheet; without one it is not accepted")
+    )]
     SilicaUnknown {
         /// The abrasive's name.
         name: String,
@@ -169,6 +197,7 @@ pub fn accept_free_silica(name: &str, share: Option<Fraction>) -> Result<(), Ref
 #[cfg(test)]
 mod tests {
     use super::*;
+    use language::Language;
 
     fn mm(value: f64) -> Length {
         Length::mm(value).unwrap()
@@ -193,6 +222,16 @@ mod tests {
         let words = carvable_thickness(Treatment::Tempered, mm(6.0)).unwrap_err().to_string().replace('\u{202f}', " ");
         assert!(words.contains("1.27 mm below each face"), "{words}");
         assert!(words.ends_with("carve plain glass first, then ask the temperer"), "{words}");
+    }
+
+    #[test]
+    fn what_the_table_refuses_is_refused_in_german() {
+        for abrasive in &tables().abrasives {
+            let Err(refusal) = accept_abrasive(abrasive, None) else { continue };
+            let Refusal::Abrasive { name, reason } = &refusal else { panic!("{refusal}") };
+            let german = Language::German.scope(|| refusal.to_string());
+            assert!(!german.contains(name) && !german.contains(reason), "{german}");
+        }
     }
 
     #[test]

@@ -9,6 +9,7 @@
 //! Unpacked, each piece's folder can be planned as it is. The same pieces give the same bytes. A file that is
 //! read back names its parts in `sabulo.toml`; nothing is ever unpacked onto a disk, so its paths mean nothing there.
 
+use language::say;
 use serde::{Deserialize, Serialize};
 use std::io::{Cursor, Read, Write};
 use zip::result::ZipError;
@@ -100,10 +101,10 @@ pub struct ArchivedRun {
 #[non_exhaustive]
 pub enum ExchangeError {
     /// It is no ZIP file, or one cut short.
-    #[error("this is not an exported file ({0}); choose a .zip that was exported here")]
+    #[error("{}", say!("this is not an exported file ({0}); choose a .zip that was exported here", _0))]
     NotZip(ZipError),
     /// A file in it is missing or cannot be unpacked.
-    #[error("the exported file has no {file} that can be read ({fault}); export it again")]
+    #[error("{}", say!("the exported file has no {file} that can be read ({fault}); export it again"))]
     Part {
         /// Its path.
         file: String,
@@ -111,24 +112,30 @@ pub enum ExchangeError {
         fault: ZipError,
     },
     /// A text in it is not UTF-8.
-    #[error("{file} in the exported file is not UTF-8 text; save it as UTF-8")]
+    #[error("{}", say!("{file} in the exported file is not UTF-8 text; save it as UTF-8"))]
     NotText {
         /// Its path.
         file: String,
     },
     /// Its table of contents does not read.
-    #[error("sabulo.toml in the exported file does not read: {0}")]
+    #[error("{}", say!("sabulo.toml in the exported file does not read: {0}", _0))]
     Contents(#[from] toml::de::Error),
     /// A later version wrote it.
     #[error(
-        "the exported file says \"{found}\", this program reads \"{EXCHANGE}\"; use a later version of the program"
+        "{}",
+        say!(
+            "the exported file says \"{found}\", this program reads \"{EXCHANGE}\"; use a later version of the program"
+        )
     )]
     Version {
         /// What it says.
         found: String,
     },
     /// A piece names a shop that is not in it.
-    #[error("the piece \"{piece}\" is made in shop {shop} of the exported file, which has {shops}; mend sabulo.toml")]
+    #[error(
+        "{}",
+        say!("the piece \"{piece}\" is made in shop {shop} of the exported file, which has {shops}; mend sabulo.toml")
+    )]
     NoShop {
         /// Name of the piece.
         piece: String,
@@ -138,7 +145,7 @@ pub enum ExchangeError {
         shops: usize,
     },
     /// A table does not read.
-    #[error("{file} in the exported file does not read: {fault}")]
+    #[error("{}", say!("{file} in the exported file does not read: {fault}"))]
     Logs {
         /// Its path.
         file: String,
@@ -146,16 +153,16 @@ pub enum ExchangeError {
         fault: csv::Error,
     },
     /// Unpacked, it would take more memory than is given to it.
-    #[error("unpacked, the exported file is larger than {most} MB; export its pieces one by one")]
+    #[error("{}", say!("unpacked, the exported file is larger than {most} MB; export its pieces one by one"))]
     TooLarge {
         /// Limit in megabytes.
         most: u64,
     },
     /// It cannot be packed.
-    #[error("the export cannot be packed: {0}")]
+    #[error("{}", say!("the export cannot be packed: {0}", _0))]
     Pack(ZipError),
     /// Its table of contents cannot be written.
-    #[error("the export's table of contents cannot be written: {0}")]
+    #[error("{}", say!("the export's table of contents cannot be written: {0}", _0))]
     Write(#[from] toml::ser::Error),
 }
 

@@ -161,11 +161,23 @@ pub(crate) fn exact<Q: Quantity>(quantity: Q, kind: Kind, units: UnitSystem) -> 
 
 /// A number without a unit as somebody typed it; `None` for one whose comma may part thousands.
 pub(crate) fn plain_number(typed: &str) -> Option<f64> {
-    match typed.split_once(',') {
-        None => typed.parse().ok(),
-        Some((whole, behind)) if behind.len() == 3 && whole.len() <= 3 && whole != "0" => None,
-        Some((whole, behind)) => format!("{whole}.{behind}").parse().ok(),
+    with_points(typed).parse().ok()
+}
+
+/// What was typed, with points for the decimal commas; a comma that may part thousands stays, and is complained about.
+pub(crate) fn with_points(typed: &str) -> String {
+    let digits = |text: &str| text.chars().take_while(char::is_ascii_digit).count();
+    let mut parts = typed.split(',');
+    let mut text = parts.next().unwrap_or_default().to_owned();
+    for behind in parts {
+        let start = text.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| at + 1);
+        let (whole, after_point) = (text[start..].to_owned(), text[..start].ends_with('.'));
+        let parted = digits(behind) == 3 && whole.len() <= 3 && whole != "0";
+        let is_mark = !whole.is_empty() && !after_point && digits(behind) > 0 && !parted;
+        text.push(if is_mark { '.' } else { ',' });
+        text.push_str(behind);
     }
+    text
 }
 
 /// Writes what was sent over the kept file and reads the result.
@@ -184,7 +196,7 @@ pub(crate) fn try_out(kept: &str, sent: &Sent, shop: &Shop, units: UnitSystem) -
         if typed == before || typed == shown(&field, &before, units) {
             continue;
         }
-        let value = with_point(&field, with_unit(&field, typed, units));
+        let value = with_unit(&field, typed, units);
         write(&mut table, &field, &value);
         changes.push((field.name.clone(), value));
     }
@@ -209,24 +221,13 @@ fn flattened(sent: &Sent) -> BTreeMap<String, String> {
     plain.into_iter().chain(changed).collect()
 }
 
-/// A bare number gets the unit that stands beside its field.
+/// A bare number gets the unit that stands beside its field, and a decimal point in whatever language it was typed.
 fn with_unit(field: &Field, typed: &str, units: UnitSystem) -> String {
+    let Some(kind) = field.kind else { return typed.to_owned() };
+    let typed = with_points(typed);
     let bare =
         !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | ' '));
-    match field.kind {
-        Some(kind) if bare => format!("{typed}{}", kind.unit(units)),
-        _ => typed.to_owned(),
-    }
-}
-
-/// What reads is kept with a decimal point, in whatever language it was typed.
-fn with_point(field: &Field, value: String) -> String {
-    let reads = match field.kind {
-        Some(Kind::Pressure) => value.parse::<GaugePressure>().is_ok(),
-        Some(Kind::Size | Kind::Depth) => value.parse::<Length>().is_ok(),
-        _ => false,
-    };
-    if reads { value.replace(',', ".") } else { value }
+    if bare { format!("{typed}{}", kind.unit(units)) } else { typed }
 }
 
 fn written(table: &Table, field: &Field) -> String {
@@ -383,6 +384,8 @@ mod tests {
             (Some(0.5), Some(0.5), Some(1500.0))
         );
         assert_eq!((plain_number("1,500"), plain_number("much"), plain_number("")), (None, None, None));
+        assert_eq!(with_points("5ft 3,25in"), "5ft 3.25in");
+        assert_eq!(with_points("0,125 l, 1,500mm, 1500,5"), "0.125 l, 1,500mm, 1500.5");
     }
 
     #[test]

@@ -70,7 +70,8 @@ impl Lesson {
         };
         let question = asked(app, piece)?;
         let plan = app.plan(&question)?;
-        let gauge = value(sent, "gauge").map_or_else(|| quantity::schema::written(CALIPER), str::to_owned);
+        let gauge =
+            value(sent, "gauge").map_or_else(|| language::number(quantity::schema::written(CALIPER)), str::to_owned);
         let good_for: Length = quantity::parse::parse(&gauge)
             .map_err(|fault| WebError::Faulty(say!("what the gauge is good for: {fault}")))?;
         if good_for.to_base() <= 0.0 {

@@ -3,7 +3,7 @@
 //! Values are put into the file's own text form and judged by the file's own reader, as a recipe's
 //! are: the form and the file cannot disagree about what is allowed.
 
-use crate::form::{Sent, plain_number};
+use crate::form::{Sent, plain_number, with_points};
 use language::say;
 use piece::line_file::{LinePart, LinePartKind, StationPart};
 use piece::reader::read;
@@ -186,7 +186,8 @@ pub(crate) fn try_shop(kept: &str, sent: &Sent) -> Result<TriedShop, Complaints>
     let mut changes = Vec::new();
     for field in parts(&file).into_iter().flat_map(|part| part.fields) {
         let Some(typed) = sent.get(&field.key).map(|typed| typed.trim()) else { continue };
-        if typed == written(&table, &field.key) {
+        let before = written(&table, &field.key);
+        if typed == before || field.kind != FieldKind::Nozzle && typed == language::number(before) {
             continue;
         }
         write(&mut table, &field, typed);
@@ -226,6 +227,7 @@ fn write(table: &mut Table, field: &Field, typed: &str) {
         return;
     }
     let number = (field.kind == FieldKind::Number).then(|| plain_number(typed)).flatten();
+    let typed = if field.kind == FieldKind::Nozzle { typed.to_owned() } else { with_points(typed) };
     part.insert(name.to_owned(), number.map_or_else(|| Value::from(typed), Value::from));
 }
 

@@ -1,5 +1,5 @@
 // The drawing is placed and sized on the blank by hand: its frame is dragged by its middle or a corner, and snaps to
-// the blank's edges and middle lines. What the hand does is written into the recipe's fields, which plan again.
+// the blank's edges and middle lines; a vessel's is laid flat for it. What the hand does is written into the recipe's fields, which plan again.
 
 import { lies } from "./picture.js";
 import { shown as numeral, word } from "./words.js";
@@ -16,7 +16,7 @@ const LEAST = 5;
 /** @param {HTMLElement} figure */
 export function placing(figure) {
   const way = /** @type {HTMLInputElement | null} */ (document.getElementById("way-place"));
-  const plate = () => /** @type {HTMLElement | null} */ (figure.querySelector("[data-probe]"));
+  const plate = () => /** @type {HTMLElement | null} */ (frame()?.parentElement ?? null);
   const frame = () => /** @type {HTMLElement | null} */ (figure.querySelector("#placing-frame"));
   const on = () => way?.checked ?? false;
   const at = { left: 0, top: 0, width: 0, height: 0 };

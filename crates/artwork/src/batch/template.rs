@@ -1,5 +1,6 @@
 //! A drawing with places for names.
 
+use language::say;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use usvg::roxmltree::{Document, Node, ParsingOptions};
@@ -41,25 +42,30 @@ struct Place {
 #[non_exhaustive]
 pub enum TemplateError {
     /// Not UTF-8.
-    #[error("byte {byte} of the template is not UTF-8; save it as plain SVG")]
+    #[error("{}", say!("byte {byte} of the template is not UTF-8; save it as plain SVG"))]
     NotText {
         /// Offset of the first bad byte.
         byte: usize,
     },
     /// Not XML.
-    #[error("the template cannot be read: {fault}")]
+    #[error("{}", say!("the template cannot be read: {fault}"))]
     Xml {
         /// What is wrong, and where.
         fault: usvg::roxmltree::Error,
     },
     /// No column has a place.
-    #[error("no text in the template has a column's name as its id, or holds one in braces; the table has {columns}")]
+    #[error(
+        "{}",
+        say!(
+            "no text in the template has a column's name as its id, or holds one in braces; the table has {columns}"
+        )
+    )]
     NoPlace {
         /// The table's columns.
         columns: String,
     },
     /// A placeholder for which there is no column.
-    #[error("the template has a place for {{{name}}}, the table has {columns}")]
+    #[error("{}", say!("the template has a place for {{{name}}}, the table has {columns}"))]
     NoColumn {
         /// The name in braces.
         name: String,

@@ -393,7 +393,11 @@ fn work() -> cost::Work {
     let task = |kind, min| cost::Task { kind, time: Time::minutes(min).unwrap() };
     cost::Work {
         blank: money(4200),
-        materials: vec![cost::Material { name: "resist".to_owned(), price: money(390), grows: false }],
+        materials: vec![cost::Material {
+            name: cost::MaterialName::Known("resist".to_owned()),
+            price: money(390),
+            grows: false,
+        }],
         tasks: vec![task(cost::TaskKind::Weed, 10.0), task(cost::TaskKind::Blast, 8.0)],
         energy: Vec::new(),
         equipment: Vec::new(),

@@ -49,7 +49,7 @@ fn in_unit(pressure: GaugePressure, rung: &Rung) -> f64 {
 /// Decimals that a pressure is told with: a hundredth of a bar, a tenth of a psi.
 fn told(pressure: f64, rung: &Rung) -> String {
     let decimals = if rung.unit == "bar" { 2 } else { 1 };
-    format!("{pressure:.decimals$}")
+    language::number(format!("{pressure:.decimals$}"))
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use crate::view::{CheckView, SafetyGroup, SafetyParts};
 use language::say_count;
 use plan::Plan;
-use plan::safety_document::{NOTE, worst_first};
+use plan::safety_document::{note, worst_first};
 use quantity::UnitSystem;
 use safety::check::{Checked, Group, Standing, words};
 
@@ -23,7 +23,7 @@ pub(crate) fn of_checks(checks: &[Checked], units: UnitSystem) -> SafetyParts {
     let mut groups: Vec<SafetyGroup> = groups.collect();
     // What stops stands first on the page, whatever it is about.
     groups.sort_by_key(|group| std::cmp::Reverse(group.checks.iter().map(|check| check.standing).max()));
-    SafetyParts { sentence: sentence(checks), note: NOTE, groups, cautions: Vec::new() }
+    SafetyParts { sentence: sentence(checks), note: note(), groups, cautions: Vec::new() }
 }
 
 fn check(checked: &Checked, units: UnitSystem) -> CheckView {

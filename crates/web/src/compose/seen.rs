@@ -1,11 +1,11 @@
 //! Pictures of a plan on the page, and what lies under a pointer on them.
 
 use crate::planner::Question;
-use crate::view::{CutForm, KeyStep, Picture, PlacingFrame, Probe, Solid, Strip};
+use crate::view::{CutForm, KeyStep, Lies, Picture, PlacingFrame, Probe, Sheet, Solid, Strip};
 use artwork::grid::Point;
 use language::say;
 use picture::Theme;
-use picture::marked::{MarkedOptions, marked, stage_thumbnail};
+use picture::marked::{self, MarkedOptions, marked, stage_thumbnail};
 use picture::preview::{Look, PreviewOptions, Setting};
 use picture::run_strip::{StripOptions, read_at, run_strip, time_axis};
 use picture::section::{Cut, SectionOptions, section};
@@ -41,12 +41,8 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
 pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
     let body = plan.relief.body;
     let frame = preview_options(body).frame(body);
-    let probe = matches!(body, Body::Panel { .. }).then(|| Probe {
-        address: question.address("/at"),
-        origin_mm: (frame.origin.x, frame.origin.y),
-        span_mm: (frame.width_mm(), frame.height_mm()),
-        blank_mm: (body.sheet_width_mm(), body.sheet_height_mm()),
-    });
+    let flat = matches!(body, Body::Panel { .. });
+    let lies = || lies(body, frame.origin, (frame.width_mm(), frame.height_mm()));
     Picture {
         carved: question.address("/preview.png"),
         pixels: (frame.width_px, frame.height_px),
@@ -54,10 +50,22 @@ pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
         alt: alt(plan),
         solid: solid(question, plan),
         cut: cut(question, plan),
-        placing: matches!(body, Body::Panel { .. }).then(|| placing(question, plan)),
-        probe,
+        placing: placing(question, plan),
+        probe: flat.then(|| Probe { address: question.address("/at"), lies: lies() }),
+        sheet: (!flat).then(|| sheet(body)),
         key: key(plan),
     }
+}
+
+fn lies(body: Body, corner: Point, span_mm: (f64, f64)) -> Lies {
+    Lies { origin_mm: (corner.x, corner.y), span_mm, blank_mm: (body.sheet_width_mm(), body.sheet_height_mm()) }
+}
+
+/// The vessel's side as [`drawn`] shows it.
+fn sheet(body: Body) -> Sheet {
+    let (corner, span) = marked::shown(body, &DRAWN);
+    let pixels = (PREVIEW_PX, PREVIEW_PX * span.y / span.x);
+    Sheet { pixels: (pixels.0.round() as u32, pixels.1.round() as u32), lies: lies(body, corner, (span.x, span.y)) }
 }
 
 fn solid(question: &Question, plan: &Plan) -> Solid {
@@ -130,11 +138,13 @@ pub(crate) fn section_drawing(ground: &Ground, readings: &[Reading], units: Unit
     svg::write(&section(&cut, &options), Colours::Properties)
 }
 
-/// The artwork as drawn, as SVG, where the preview shows the same piece; its words are 11 px on a usual screen.
+/// How the artwork as drawn is drawn: its words are 11 px on a usual screen.
+const DRAWN: MarkedOptions =
+    MarkedOptions { width_mm: 180.0, height_mm: 270.0, text_mm: 2.7, margin: MARGIN, key: false, places: 3 };
+
+/// The artwork as drawn, as SVG, where the preview shows the same piece.
 pub(crate) fn drawn(plan: &Plan) -> String {
-    let options =
-        MarkedOptions { width_mm: 180.0, height_mm: 270.0, text_mm: 2.7, margin: MARGIN, key: false, places: 3 };
-    svg::write(&marked(plan, &options), Colours::Resolved(Theme::Dark))
+    svg::write(&marked(plan, &DRAWN), Colours::Resolved(Theme::Dark))
 }
 
 /// What is open in a stage, by its index, as SVG.

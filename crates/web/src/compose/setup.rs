@@ -3,7 +3,7 @@
 use super::shop::{findings, map_drawing, summary};
 use crate::form::Sent;
 use crate::routes::value;
-use crate::setup::basics::{Basics, NOZZLE, count, row_id, stock_control, written};
+use crate::setup::basics::{Basics, NOZZLE, count, is_name, row_id, stock_control, written};
 use crate::setup::questions::{Answer, GRITS, Question, steps};
 use crate::view::{AbrasiveRow, Choice, SetupField, SetupParts, SetupStep, SetupStock, StockBox, Summary};
 use air::map::RunMap;
@@ -51,7 +51,12 @@ fn fault(basics: &Basics, key: &str) -> Option<String> {
 fn shown(basics: &Basics, sent: &Sent, control: &str, file_key: &str) -> (String, Option<String>) {
     let fault = fault(basics, control);
     let typed = value(sent, control).filter(|_| fault.is_some());
-    (typed.map_or_else(|| written(&basics.table, file_key), str::to_owned), fault)
+    let name = file_key.rsplit('.').next().unwrap_or(file_key);
+    let kept = || match written(&basics.table, file_key) {
+        text if is_name(name) => text,
+        number => language::number(number),
+    };
+    (typed.map_or_else(kept, str::to_owned), fault)
 }
 
 fn field(basics: &Basics, sent: &Sent, question: &Question) -> SetupField {

@@ -103,7 +103,10 @@ fn card(part: Part, tried: &TriedShop, ladder: Option<&Ladder>, units: UnitSyste
 
 fn card_field(field: &Field, tried: &TriedShop) -> CardField {
     let fault = tried.shop.as_ref().err().and_then(|faults| faults.get(&field.key)).cloned();
-    let kept = value_in(&tried.text, &field.key);
+    let kept = match value_in(&tried.text, &field.key) {
+        name if field.kind == FieldKind::Nozzle => name,
+        number => language::number(number),
+    };
     let value = if fault.is_some() { tried.sent.get(&field.key).cloned().unwrap_or(kept) } else { kept };
     let names = tried.file.nozzle.iter().map(|nozzle| Choice {
         value: nozzle.name.clone(),
@@ -149,9 +152,9 @@ pub(crate) fn what_if(shop: &Shop, station: &ShopStation) -> WhatIf {
     WhatIf {
         shown: shop.stations.is_empty(),
         nozzles: names.collect(),
-        pressure: quantity::schema::written(station.pressure),
-        on: quantity::schema::written(station.on),
-        off: quantity::schema::written(station.off),
+        pressure: language::number(quantity::schema::written(station.pressure)),
+        on: language::number(quantity::schema::written(station.on)),
+        off: language::number(quantity::schema::written(station.off)),
         faults: Vec::new(),
     }
 }

@@ -1,6 +1,6 @@
 //! The sentence that sums up, and the findings with their remedies.
 
-use super::words::{amount, class, shape};
+use super::words::{amount, shape};
 use crate::view::{Finding, Remedy, Summary};
 use language::{say, say_count};
 use maud::{Markup, html};
@@ -11,7 +11,7 @@ use plan::words::{self, NoteWords};
 pub(super) fn summary(summary: &Summary) -> Markup {
     html! {
         div id="summary" role="status" aria-live="polite" tabindex="-1" {
-            p class={ "verdict " (class(summary.state)) } {
+            p class={ "verdict " (summary.state.id()) } {
                 (shape(summary.state)) (words::state(summary.state))
             }
             p class="sentence" { (amount(&summary.sentence)) }
@@ -29,7 +29,7 @@ pub(super) fn findings(findings: &[Finding]) -> Markup {
             ul { @for finding in bad { (open(finding)) } }
             @if !good.is_empty() {
                 details id="findings-good" {
-                    summary { (shape(State::Holds)) (counted(good.len())) }
+                    summary data-show=(say!(in "unfolds a list", "show")) data-fold=(say!(in "folds a list", "fold")) { (shape(State::Holds)) (counted(good.len())) }
                     ul { @for finding in good { (open(finding)) } }
                 }
             }
@@ -46,7 +46,7 @@ pub(super) fn notes(notes: &[NoteWords]) -> Markup {
                 summary { h2 id="artwork-notes-title" { (say!("About the artwork")) } }
                 ul {
                     @for note in notes {
-                        li class={ "note " (class(note.state)) } {
+                        li class={ "note " (note.state.id()) } {
                             (shape(note.state)) span { (amount(&note.words)) }
                         }
                     }
@@ -63,7 +63,7 @@ fn counted(good: usize) -> String {
 fn open(finding: &Finding) -> Markup {
     let word = words::state(finding.state);
     html! {
-        li id={ "finding-" (finding.id) } class={ "finding " (class(finding.state)) } {
+        li id={ "finding-" (finding.id) } class={ "finding " (finding.state.id()) } {
             details class="why" {
                 summary class="title" {
                     (shape(finding.state))

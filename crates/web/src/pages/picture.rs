@@ -1,7 +1,7 @@
 //! The piece, seen: as carved and as drawn, with the depth key and a read-out.
 
 use super::words::amount;
-use crate::view::{CutForm, KeyStep, Picture, PlacingFrame};
+use crate::view::{CutForm, KeyStep, Lies, Picture, PlacingFrame, Probe, Sheet};
 use ::picture::preview::{Ground, Light, Seen};
 use language::say;
 use maud::{Markup, html};
@@ -15,7 +15,7 @@ pub(super) fn picture(picture: Option<&Picture>) -> Markup {
             label { input type="radio" name="way" value="drawn" id="way-drawn"; span { (say!("as drawn")) } }
             label { input type="radio" name="way" value="solid" id="way-solid"; span { (say!("in 3-D")) } }
             label { input type="radio" name="way" value="cut" id="way-cut"; span { (say!("in section")) } }
-            label hidden[picture.is_some_and(|picture| picture.placing.is_none())] { input type="radio" name="way" value="place" id="way-place"; span { (say!("place it")) } }
+            label { input type="radio" name="way" value="place" id="way-place"; span { (say!("place it")) } }
         }
         (lights(picture))
         (figure(picture))
@@ -39,16 +39,10 @@ fn seen(picture: &Picture) -> Markup {
         div class="ground" {
             div class="views" {
                 @match &picture.probe {
-                    Some(probe) => div id="piece-plate" class="plate" tabindex="0" role="group" data-probe=(probe.address)
-                        data-left-mm=(probe.origin_mm.0) data-top-mm=(probe.origin_mm.1)
-                        data-width-mm=(probe.span_mm.0) data-height-mm=(probe.span_mm.1)
-                        data-blank-width-mm=(probe.blank_mm.0) data-blank-height-mm=(probe.blank_mm.1)
-                        aria-label=(say!("The piece as carved. Arrow keys move the read-out by a millimetre.")) {
-                            (image(picture))
-                            @if let Some(frame) = &picture.placing { (placing(frame)) }
-                        },
+                    Some(probe) => (plate(picture, probe)),
                     None => div id="piece-plate" class="plate" { (image(picture)) },
                 }
+                @if let Some(sheet) = &picture.sheet { (flat(picture, sheet)) }
                 div id="piece-drawn" { img src=(picture.drawn) alt=(say!("The artwork as drawn, findings numbered at their places")) loading="lazy"; }
                 div id="piece-solid" data-solid=(picture.solid.address) data-depths=(picture.solid.depths) data-look=(picture.solid.look)
                     data-side=(picture.solid.side) data-alt=(picture.alt) { p role="status" {} }
@@ -59,6 +53,34 @@ fn seen(picture: &Picture) -> Markup {
             ul id="depth-key" aria-label=(say!("Depth key")) { @for step in &picture.key { (key(step)) } }
             output id="read-out" aria-live="off" {}
         }
+    }
+}
+
+/// The picture of a flat piece, where a pointer reads out what lies under it and the drawing is placed.
+fn plate(picture: &Picture, probe: &Probe) -> Markup {
+    let Lies { origin_mm, span_mm, blank_mm } = probe.lies;
+    html! {
+        div id="piece-plate" class="plate" tabindex="0" role="group" data-probe=(probe.address)
+            data-left-mm=(origin_mm.0) data-top-mm=(origin_mm.1) data-width-mm=(span_mm.0) data-height-mm=(span_mm.1)
+            data-blank-width-mm=(blank_mm.0) data-blank-height-mm=(blank_mm.1)
+            aria-label=(say!("The piece as carved. Arrow keys move the read-out by a millimetre.")) {
+                (image(picture))
+                (placing(&picture.placing))
+            }
+    }
+}
+
+/// A vessel's side laid flat, where the drawing is placed.
+fn flat(picture: &Picture, sheet: &Sheet) -> Markup {
+    let (Lies { origin_mm, span_mm, blank_mm }, (wide, high)) = (sheet.lies, sheet.pixels);
+    html! {
+        div id="piece-sheet" class="plate" data-left-mm=(origin_mm.0) data-top-mm=(origin_mm.1)
+            data-width-mm=(span_mm.0) data-height-mm=(span_mm.1)
+            data-blank-width-mm=(blank_mm.0) data-blank-height-mm=(blank_mm.1) {
+                canvas width=(wide) height=(high) aria-hidden="true" {}
+                img src=(picture.drawn) alt=(say!("The vessel's side laid flat, with the artwork where it will be")) loading="lazy";
+                (placing(&picture.placing))
+            }
     }
 }
 

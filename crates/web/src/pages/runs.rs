@@ -1,7 +1,7 @@
 //! What was planned beside what was logged, run by run.
 
 use super::frame::document;
-use super::words::{amount, class, shape};
+use super::words::{amount, shape};
 use crate::view::{ComparedRow, RunRow, RunsPage};
 use language::say;
 use maud::{Markup, PreEscaped, html};
@@ -38,7 +38,7 @@ fn judged(page: &RunsPage) -> Markup {
         section id="coverage" aria-labelledby="coverage-title" {
             h2 id="coverage-title" { (say!("How well the plans did")) }
             @for (state, sentence) in &page.sentences {
-                p class={ "note " (class(*state)) } { (shape(*state)) " " (amount(sentence)) }
+                p class={ "note " (state.id()) } { (shape(*state)) " " (amount(sentence)) }
             }
             @if let Some(drawing) = &page.drawing {
                 div class="scroll" tabindex="0" role="group" aria-label=(say!("Logged over planned")) { div class="ratios" { (PreEscaped(drawing)) } }

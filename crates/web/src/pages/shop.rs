@@ -3,7 +3,7 @@
 use super::{
     findings,
     frame::document,
-    words::{amount, class, shape},
+    words::{amount, shape},
 };
 use crate::shop_form::{KINDS, kind_word};
 use crate::view::{Card, CardField, Choice, LineView, ShopPage, ShopParts, ShopPictures, WhatIf};
@@ -29,7 +29,7 @@ pub(crate) fn shop(page: &ShopPage) -> String {
             section id="due" aria-labelledby="due-title" {
                 h2 id="due-title" { (say!("Stock")) }
                 @if page.due.is_empty() { p class="facts" { (say!("Nothing is to be bought or gauged, as far as is entered.")) } }
-                ul { @for one in &page.due { li class={ "note " (class(one.state)) } { (shape(one.state)) span { (amount(&one.words)) } } } }
+                ul { @for one in &page.due { li class={ "note " (one.state.id()) } { (shape(one.state)) span { (amount(&one.words)) } } } }
                 p { a href={ (page.parts.line.address) "/stock" } { (say!("What the shop has left")) } }
             }
             div class="line-page" { (changing(&page.parts)) }

@@ -1,7 +1,7 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
 use super::stock;
-use super::words::{amount, class, shape};
+use super::words::{amount, shape};
 use crate::view::{Done, List, Planned, Row, Stage, StepCautions};
 use language::say;
 use maud::{Markup, html};
@@ -136,7 +136,7 @@ pub(super) fn stencil(plan: Option<&Planned>) -> Markup {
                     h2 id="resists-title" { (say!("Why this resist")) }
                     ul {
                         @for row in &plan.resists {
-                            li class={ "resist " (class(row.state)) } {
+                            li class={ "resist " (row.state.id()) } {
                                 (shape(row.state))
                                 span class="word" { (words::state(row.state)) }
                                 span { b { (row.name) } ": " (amount(&row.why)) }

@@ -1,7 +1,7 @@
 //! What a shop has left: stock, nozzles, and the ledger behind both.
 
 use super::frame::document;
-use super::words::{amount, class, shape};
+use super::words::{amount, shape};
 use crate::view::{EntryRow, NozzleRow, StockItem, StockLeft, StockPage};
 use language::{say, say_count};
 use maud::{Markup, html};
@@ -77,7 +77,7 @@ fn choice(value: &str, words: &str, typed: &str) -> Markup {
 
 fn item(item: &StockItem) -> Markup {
     html! {
-        li class=(class(item.state)) data-item=(item.key) {
+        li class=(item.state.id()) data-item=(item.key) {
             (shape(item.state)) span class="word" { (item.word) }
             span class="title" { (item.name) }
             span class="much" { (amount(&item.left)) }
@@ -114,7 +114,7 @@ fn nozzles(page: &StockPage) -> Markup {
 
 fn nozzle(nozzle: &NozzleRow) -> Markup {
     html! {
-        li class=(class(nozzle.state)) data-item=(nozzle.key) {
+        li class=(nozzle.state.id()) data-item=(nozzle.key) {
             (shape(nozzle.state)) span class="word" { (nozzle.word) }
             span class="title" { (nozzle.name) }
             span class="much" { (amount(&nozzle.bore)) }
@@ -165,7 +165,7 @@ pub(super) fn short(left: &[StockLeft]) -> Markup {
     let short: Vec<&StockLeft> = left.iter().filter(|one| one.state != State::Holds).collect();
     html! {
         section id="stock-short" aria-label=(say!("Stock")) hidden[short.is_empty()] {
-            ul { @for one in short { li class={ "note " (class(one.state)) } { (shape(one.state)) span { (amount(&one.words)) } } } }
+            ul { @for one in short { li class={ "note " (one.state.id()) } { (shape(one.state)) span { (amount(&one.words)) } } } }
         }
     }
 }
@@ -175,7 +175,7 @@ pub(super) fn left(left: &[StockLeft], address: &str) -> Markup {
     html! {
         section id="in-stock" aria-labelledby="in-stock-title" hidden[left.is_empty()] {
             h2 id="in-stock-title" { (say!("In stock")) }
-            ul { @for one in left { li class={ "note " (class(one.state)) } { (shape(one.state)) span { (amount(&one.words)) } } } }
+            ul { @for one in left { li class={ "note " (one.state.id()) } { (shape(one.state)) span { (amount(&one.words)) } } } }
             p { a href=(address) { (say!("What the shop has left")) } }
         }
     }

@@ -3,19 +3,10 @@
 use maud::{Markup, html};
 use plan::State;
 
-/// The class that colours a state, whatever the language of its word.
-pub(super) const fn class(state: State) -> &'static str {
-    match state {
-        State::Holds => "holds",
-        State::Watch => "watch",
-        State::Stop => "stop",
-    }
-}
-
 /// The shape of a state, always beside its word.
 pub(super) fn shape(state: State) -> Markup {
     html! {
-        svg class={ "shape " (class(state)) } viewBox="0 0 16 16" aria-hidden="true" {
+        svg class={ "shape " (state.id()) } viewBox="0 0 16 16" aria-hidden="true" {
             @match state {
                 State::Holds => circle cx="8" cy="8" r="6" fill="currentColor" {},
                 State::Watch => {

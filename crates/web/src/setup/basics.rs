@@ -1,7 +1,7 @@
 //! Answers about a shop, laid over a shop file and judged by the file's own reader.
 
 use super::questions::{Answer, steps};
-use crate::form::{Sent, plain_number};
+use crate::form::{Sent, plain_number, with_points};
 use language::say;
 use piece::{Complaints, Shop};
 use std::collections::BTreeMap;
@@ -107,7 +107,7 @@ fn place<'a, 'k>(table: &'a mut Table, key: &'k str) -> Option<(&'a mut Table, &
 
 /// Writes what was typed; nothing typed leaves the key out.
 fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
-    if typed == written(table, key) {
+    if typed == written(table, key) || typed == language::number(written(table, key)) {
         return;
     }
     let Some((part, name)) = place(table, key) else { return };
@@ -116,7 +116,17 @@ fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
         return;
     }
     let value = if number { plain_number(typed).map(Value::from) } else { None };
-    part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(typed)));
+    part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(as_kept(name, typed))));
+}
+
+/// Numbers are kept with a decimal point, in whatever language they were typed; names as they were.
+fn as_kept(name: &str, typed: &str) -> String {
+    if is_name(name) { typed.to_owned() } else { with_points(typed) }
+}
+
+/// Whether a value is a word of its owner, in which a comma is no decimal mark.
+pub(crate) fn is_name(name: &str) -> bool {
+    matches!(name, "name" | "currency")
 }
 
 /// What a file holds at a key, as written there; empty where it holds nothing.
@@ -154,7 +164,7 @@ fn nozzles(table: &mut Table, sent: &Sent) -> Vec<usize> {
         for name in NOZZLE {
             match typed(name) {
                 Some("") => drop(nozzle.remove(name)),
-                Some(value) => drop(nozzle.insert(name.to_owned(), Value::from(value))),
+                Some(value) => drop(nozzle.insert(name.to_owned(), Value::from(as_kept(name, value)))),
                 None => (),
             }
         }
@@ -178,7 +188,7 @@ fn stocked(table: &mut Table, sent: &Sent, list: &str) -> Vec<String> {
         for name in ["price_per_kg", "price_per_m2", "width"] {
             match last(sent, &stock_control(list, id, name)).map(str::trim) {
                 Some("") => drop(row.remove(name)),
-                Some(value) => drop(row.insert(name.to_owned(), Value::from(value))),
+                Some(value) => drop(row.insert(name.to_owned(), Value::from(as_kept(name, value)))),
                 None => (),
             }
         }
@@ -270,6 +280,17 @@ mod tests {
         assert_eq!((shop.name.as_str(), shop.nozzles.len(), shop.abrasives.len()), ("Quarry Lane", 2, 2));
         assert!((shop.compressors[0].free_air.to_litres_per_minute() - 453.0).abs() < 1.0);
         assert!(shop.cabinet.collector.is_some());
+    }
+
+    #[test]
+    fn money_and_numbers_may_have_a_decimal_comma() {
+        let mut sent = shown(USUAL);
+        let answers = [("rates.energy_per_kwh", "0,31"), ("pot.loading", "0,8"), ("nozzle[1].price", "40,5")];
+        sent.extend(answers.map(|(key, value)| (key.to_owned(), value.to_owned())));
+        let basics = lay(USUAL, &sent);
+        assert!(basics.shop.is_ok(), "{:?}", basics.shop);
+        assert_eq!(written(&basics.table, "rates.energy_per_kwh"), "0.31");
+        assert_eq!(written(&basics.table, "nozzle[1].price"), "40.5");
     }
 
     #[test]

@@ -12,10 +12,12 @@ pub(crate) struct Picture {
     pub alt: String,
     pub solid: Solid,
     pub cut: CutForm,
-    /// The drawing's frame on the blank; `None` when the picture is not flat.
-    pub placing: Option<PlacingFrame>,
-    /// `None` when the picture is not flat.
+    /// The drawing's frame on the blank.
+    pub placing: PlacingFrame,
+    /// What lies under a pointer on the picture as carved; `None` when that is not flat.
     pub probe: Option<Probe>,
+    /// The vessel's side laid flat, on which the drawing is placed; `None` when the picture itself is flat.
+    pub sheet: Option<Sheet>,
     pub key: Vec<KeyStep>,
 }
 
@@ -64,6 +66,20 @@ pub(crate) struct PlacingFrame {
 pub(crate) struct Probe {
     /// Where it asks.
     pub address: String,
+    pub lies: Lies,
+}
+
+/// A vessel's side laid flat.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Sheet {
+    /// Size of its picture on a usual screen.
+    pub pixels: (u32, u32),
+    pub lies: Lies,
+}
+
+/// What part of the blank's plane a picture shows.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Lies {
     /// The blank's place of the picture's top left corner, in millimetres.
     pub origin_mm: (f64, f64),
     /// What the picture spans, in millimetres.
