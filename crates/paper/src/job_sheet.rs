@@ -133,6 +133,7 @@ mod tests {
     use super::common::{Like, USUAL, plan, preview};
     use super::*;
     use crate::frame::tests::{boxes, sizes_pt};
+    use language::Language;
     use quantity::UnitSystem;
 
     /// Every case that is laid out: few and many layers and findings, short and long names, both sheets.
@@ -157,15 +158,17 @@ mod tests {
 
     #[test]
     fn nothing_overlaps_leaves_the_sheet_or_is_too_small_to_read() {
-        for case in cases() {
+        let spoken =
+            Language::ALL.into_iter().flat_map(|language| cases().into_iter().map(move |case| (language, case)));
+        for (language, case) in spoken {
             let (width, height) = case.1.size_mm();
-            let pages = laid(case);
+            let pages = language.scope(|| laid(case));
             let smallest = pages.iter().flat_map(sizes_pt).fold(f64::INFINITY, f64::min);
-            assert!(smallest >= Scale::SMALLEST_PT, "{case:?}: {smallest} pt cannot be read");
+            assert!(smallest >= Scale::SMALLEST_PT, "{language:?} {case:?}: {smallest} pt cannot be read");
             for (number, page) in pages.iter().enumerate() {
                 let boxes = boxes(page);
                 for (i, (text, a)) in boxes.iter().enumerate() {
-                    let place = format!("{case:?}, page {}: {text:?} at {a:?}", number + 1);
+                    let place = format!("{language:?} {case:?}, page {}: {text:?} at {a:?}", number + 1);
                     assert!(a[0] > SIDE - 0.1 && a[2] < width - SIDE + 0.1, "{place} leaves the measure");
                     assert!(a[1] > TOP - 0.1 && a[3] < height - 6.0, "{place} leaves the sheet");
                     for (other, b) in &boxes[i + 1..] {

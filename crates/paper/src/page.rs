@@ -196,6 +196,7 @@ mod tests {
     use crate::job_sheet::common::{Like, USUAL, plan, preview};
     use crate::photo::Photo;
     use cost::{Ask, Terms, quote};
+    use language::Language;
     use quantity::UnitSystem;
 
     const SHOP: &str = include_str!("../../../examples/shop.toml");
@@ -220,12 +221,18 @@ mod tests {
     }
 
     #[test]
-    fn quotes_and_cards_lie_well_whatever_they_are_called() {
+    fn quotes_and_cards_lie_well_whatever_they_are_called_in_every_language() {
+        for language in Language::ALL {
+            language.scope(|| quotes_and_cards_lie_well(language));
+        }
+    }
+
+    fn quotes_and_cards_lie_well(language: Language) {
         let terms = Terms::of(&piece::read_shop(SHOP, "shop.toml").unwrap().rates);
         for (sheet, units) in [(Sheet::A4, UnitSystem::Metric), (Sheet::Letter, UnitSystem::Us)] {
             for (layers, long_names) in [(1, false), (3, true), (8, true)] {
                 let plan = plan(Like { layers, units, long_names, ..USUAL });
-                let name = format!("{layers} layers, long names {long_names}, {sheet:?}");
+                let name = format!("{language:?}, {layers} layers, long names {long_names}, {sheet:?}");
                 lies_well(&format!("card, {name}"), &crate::card::pages(&plan, sheet, None), sheet);
                 for (quantities, size) in [(vec![1], (30, 40)), (vec![1, 10, 50, 100, 500, 100_000], (60, 20))] {
                     let quoted = quote(&plan.work, &terms, &Ask { quantities, rush: Some(terms.rush) }).unwrap();

@@ -182,7 +182,9 @@ mod tests {
         let marks =
             Marks { open: &open, width_mm: drawing.width_mm, height_mm: drawing.height_mm, analysis: &analysis };
         let scene = marked_faults(&marks);
-        assert_readable(&scene);
+        for language in language::Language::ALL {
+            assert_readable(&language.scope(|| marked_faults(&marks)));
+        }
         show(&scene, Theme::Light, "faults");
         assert!(scene.description.contains(name(analysis.faults[0].kind)), "{}", scene.description);
     }

@@ -309,7 +309,11 @@ mod tests {
         let cut = Cut { readings: &readings, layers: &layers, thickness: mm(10.0) };
         for (name, units) in [("section", UnitSystem::Metric), ("section-us", UnitSystem::Us)] {
             let scene = section(&cut, &SectionOptions { units, ..SectionOptions::default() });
-            assert_readable(&scene);
+            for language in language::Language::ALL {
+                assert_readable(
+                    &language.scope(|| section(&cut, &SectionOptions { units, ..SectionOptions::default() })),
+                );
+            }
             show(&scene, Theme::Dark, name);
             show(&scene, Theme::Light, &format!("{name}-light"));
         }

@@ -108,7 +108,7 @@ use artwork::svg::Drawing;
 use blast::Spreading;
 use calibration::Belief;
 use costing::Usage;
-use judge::{Case, Judged, judge};
+use judge::{Case, Judged, judge, located};
 use piece::{Piece, Shop};
 use prepared::Prepared;
 use quantity::{Estimate, Fraction, Length, Quantity, Time};
@@ -149,6 +149,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let cost = costing::costs(&work, piece, shop);
     let narrowing = narrowing::narrowings(&case, &judged, cost.each);
     let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
+    let findings = located(&case, &judged.at_work.blasting.rule, std::mem::take(&mut judged.findings));
     let strip =
         timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
     Ok(Plan {
@@ -171,7 +172,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
         layers: carved.layers,
-        findings: judged.findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
+        findings: findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
         notes: prepared.notes,
     })
 }

@@ -76,7 +76,10 @@ fn twice_the_time_is_expected_to_carve_twice_as_deep_and_costs_more() {
     let depth = told.depths[0].depth_mm;
     assert!((depth.mid / deep - 2.0).abs() < 1e-6, "{depth:?}");
     println!("planned {:?}", told.blast);
-    assert!(told.blast.ratio().is_some_and(|ratio| (ratio - 2.0).abs() < 1e-6) && depth.ratio().is_some_and(|ratio| (ratio - 0.5).abs() < 1e-6));
+    assert!(
+        told.blast.ratio().is_some_and(|ratio| (ratio - 2.0).abs() < 1e-6)
+            && depth.ratio().is_some_and(|ratio| (ratio - 0.5).abs() < 1e-6)
+    );
     assert!(told.cost.done > told.cost.planned[1]);
     // What was kept is read back as it was.
     let text = serde_json::to_string(&told).unwrap();

@@ -155,12 +155,16 @@ impl Page<'_> {
     }
 }
 
-/// The first letter stands for the word where there is no room for it; more of them where two words share it.
+/// The letter that stands for the word where there is no room for it; all six differ in every language.
 fn letter(act: Act) -> &'static str {
-    let own = word(act);
-    let starts = own.char_indices().skip(1).map(|(end, _)| &own[..end]);
-    let others = || ACTS.into_iter().filter(|other| *other != act).map(word);
-    starts.into_iter().find(|start| others().all(|other| !other.starts_with(start))).unwrap_or(own)
+    match act {
+        Act::Prepare => say!(in "a letter for what hands do: prepare", "p"),
+        Act::Weed => say!(in "a letter for what hands do: weed", "w"),
+        Act::Blast => say!(in "a letter for what hands do: blast", "b"),
+        Act::Rest => say!(in "a letter for what hands do: rest", "r"),
+        Act::Clear => say!(in "a letter for what hands do: wait for the dust to clear", "c"),
+        Act::Finish => say!(in "a letter for what hands do: finish", "f"),
+    }
 }
 
 /// What can be said of a stage, the longest first.
@@ -216,6 +220,8 @@ fn uprights(rect: &Rect, spacing: f64) -> Vec<(Point, Point)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use language::Language;
+    use std::collections::BTreeSet;
 
     #[test]
     fn hatching_stays_inside_its_block() {
@@ -231,9 +237,10 @@ mod tests {
     }
 
     #[test]
-    fn letters_of_the_key_differ() {
-        let mut letters = ACTS.map(letter);
-        letters.sort_unstable();
-        assert!(letters.windows(2).all(|pair| pair[0] != pair[1]));
+    fn every_act_has_a_letter_of_its_own_in_every_language() {
+        for language in Language::ALL {
+            let letters: BTreeSet<String> = language.scope(|| ACTS.map(|act| letter(act).to_lowercase())).into();
+            assert!(letters.len() == ACTS.len() && letters.iter().all(|one| one.chars().count() == 1), "{letters:?}");
+        }
     }
 }
