@@ -40,7 +40,7 @@ pub fn listings() -> Vec<Listing> {
     files().into_iter().map(|(title, text)| listing(title, text)).collect()
 }
 
-fn files() -> [(&'static str, &'static str); 7] {
+fn files() -> [(&'static str, &'static str); 8] {
     [
         (say!("Materials"), EMBEDDED.materials),
         (say!("Abrasives"), EMBEDDED.abrasives),
@@ -49,6 +49,7 @@ fn files() -> [(&'static str, &'static str); 7] {
         (say!("Limits"), EMBEDDED.limits),
         (say!("Compressed-air equipment"), EMBEDDED.equipment),
         (say!("Air filters"), EMBEDDED.filters),
+        (say!("Nozzles"), EMBEDDED.nozzles),
     ]
 }
 

@@ -124,6 +124,7 @@ fn recipe() -> Recipe {
             discharge: 0.95,
             price: money(8500),
             life: Time::hours(300.0).unwrap(),
+            material: None,
         },
         pressure: GaugePressure::bar(3.5).unwrap(),
         standoff: mm(150.0),

@@ -8,7 +8,7 @@ use language::Language;
 use std::collections::BTreeSet;
 
 /// Every page; those of a run, of a faulty value and of nothing there, too.
-const PAGES: [&str; 31] = [
+const PAGES: [&str; 36] = [
     "/piece/1",
     "/piece/1?pressure=2.2bar",
     "/piece/1?pressure=lots",
@@ -40,10 +40,15 @@ const PAGES: [&str; 31] = [
     "/keep",
     "/pair",
     "/enter",
+    "/shop/1/stock",
+    "/shop/1/runs",
+    "/piece/1/runs",
+    "/piece/1/order",
+    "/piece/1/order/1",
 ];
 
 /// Addresses that are asked for and answer with no page.
-const NO_PAGES: [&str; 23] = [
+const NO_PAGES: [&str; 28] = [
     "/",
     "/piece/{id}/preview.png",
     "/piece/{id}/solid.glb",
@@ -58,6 +63,11 @@ const NO_PAGES: [&str; 23] = [
     "/piece/{id}/files/{name}",
     "/piece/{id}/quote.pdf",
     "/piece/{id}/quote.csv",
+    "/shop/{id}/stock.csv",
+    "/shop/{id}/runs.csv",
+    "/piece/{id}/runs.csv",
+    "/piece/{id}/order/{number}/events",
+    "/piece/{id}/order/{number}/files/{name}",
     "/class/pack.pdf",
     "/cabinet/worker.js",
     "/keep/backup",
@@ -156,7 +166,8 @@ fn asked(path: &str, language: Language) -> Request<Body> {
     request
 }
 
-/// A server with a run of the fixture's piece, a kept change, and a piece that is put away.
+/// A server with a run of the fixture's piece, a kept change, a piece that is put away, something bought and gauged, and
+/// an order that could not be made.
 async fn busy_server() -> Router {
     let server = server();
     let log = r#"{"key":"k","revision":1,"started_utc":"2026-03-01T10:00:00Z","ended_utc":"2026-03-01T10:30:00Z",
@@ -167,6 +178,15 @@ async fn busy_server() -> Router {
     logged.headers_mut().insert(header::CONTENT_TYPE, "application/json".parse().unwrap());
     *logged.body_mut() = Body::from(log);
     assert!(answer(&server, logged).await.status().is_success());
+    for (item, verb, amount) in
+        [("tape", "bought", "1m2"), ("tape", "reorder", "2m2"), ("nozzle long 1/8", "gauged", "3.4mm")]
+    {
+        answer(&server, post("/shop/1/stock", &[("item", item), ("verb", verb), ("amount", amount)])).await;
+    }
+    let fields = [("evening", "3h"), ("gap", "2mm"), ("seconds", "0")];
+    assert!(answer(&server, super::order::asked("name\nAnsel\n", &fields)).await.status().is_redirection());
+    // The events end when the order does.
+    bytes(answer(&server, get("/piece/1/order/1/events")).await).await;
     let class = include_str!("../../../../examples/class.toml").replace("\"detail\"", "\"long 1/8\"");
     assert!(answer(&server, post("/class", &[("text", &class)])).await.status().is_success());
     answer(&server, post("/piece/1/copy", &[])).await;
