@@ -11,9 +11,10 @@ use crate::shop_file::{
 };
 use language::say;
 use quantity::{
-    Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, UnitSystem, Volume,
+    Area, Diameter, Estimate, Fraction, FreeFlow, GaugePressure, Length, Power, Quantity as _, Temperature, Time,
+    UnitSystem, Volume,
 };
-use reference::{Abrasive, Filter, Grit, Material, Resist, tables};
+use reference::{Abrasive, Filter, Grit, Material, NozzleMaterial, Resist, tables};
 
 /// What a shop owns, stocks and charges.
 #[derive(Debug, Clone)]
@@ -146,8 +147,21 @@ pub struct ShopNozzle {
     pub discharge: f64,
     /// Of a new one.
     pub price: Money,
-    /// Of a new one.
+    /// Of a new one, as its wear is charged.
     pub life: Time,
+    /// What its bore is made of, where that is told.
+    pub material: Option<&'static NozzleMaterial>,
+}
+
+impl ShopNozzle {
+    /// How long one may last with an abrasive, nozzle open: by its material, or else half to twice the life that the
+    /// shop states, which is judged.
+    #[must_use]
+    pub fn life_with(&self, abrasive: &Abrasive) -> Estimate<Time> {
+        let stated = |share: f64| Time::clamped(self.life.to_base() * share);
+        let judged = || Estimate::new(stated(0.5), self.life, stated(2.0)).unwrap_or(Estimate::exact(self.life));
+        self.material.map_or_else(judged, |material| material.life(abrasive).value)
+    }
 }
 
 /// An abrasive of one grit.
@@ -498,6 +512,10 @@ fn nozzles(read: &Read<ShopFile>) -> Result<Vec<ShopNozzle>, Vec<Complaint>> {
         }
         complaints.extend(positive(read, &format!("{key}.length"), part.length.to_mm()));
         complaints.extend(positive(read, &format!("{key}.life"), part.life.to_seconds()));
+        if let Some(given) = part.material.as_ref().filter(|given| tables().nozzle(given).is_err()) {
+            let known = tables().nozzles.iter().map(|row| row.id.clone()).collect();
+            complaints.push(read.complain(&format!("{key}.material"), unknown("nozzle material", given, known)));
+        }
     }
     let made = parts.iter().map(|part| ShopNozzle {
         name: part.name.clone(),
@@ -506,6 +524,7 @@ fn nozzles(read: &Read<ShopFile>) -> Result<Vec<ShopNozzle>, Vec<Complaint>> {
         discharge: part.discharge,
         price: part.price,
         life: part.life,
+        material: part.material.as_ref().and_then(|given| tables().nozzle(given).ok()),
     });
     unless(complaints, made.collect())
 }

@@ -36,7 +36,7 @@ impl Supplies {
     }
 }
 
-/// A nozzle at work, whatever the resist: what the search shares between its cases.
+/// A nozzle at work, whatever the resist.
 #[derive(Debug)]
 pub(crate) struct AtWork {
     pub blasting: Blasting,

@@ -1,6 +1,6 @@
 //! One recipe at work: from the shop's air to the volume that the jet removes each second.
 
-use crate::calibration::Belief;
+use crate::calibration::{Belief, Drawn};
 use crate::line::air_line;
 use crate::model::Recipe;
 use crate::refusal::Refusal;
@@ -14,7 +14,6 @@ use piece::{Shop, ShopNozzle};
 use quantity::{
     AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity, Speed, Time,
 };
-use rayon::prelude::*;
 use reference::{Abrasive, Grit, Material};
 use std::sync::Arc;
 
@@ -58,8 +57,6 @@ pub(crate) enum Spreading {
 }
 
 impl Blasting {
-    /// The recipe on a material in a shop.
-    ///
     /// The recipe on a material, from a supply.
     ///
     /// # Errors
@@ -75,13 +72,30 @@ impl Blasting {
         let blast = supply.blast(&recipe.nozzle, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
         let drawn = belief.drawn((material, recipe.abrasive));
         let removal = blast.removal(&drawn.middle)?;
-        let under = |model: &Model| Ok((*model, blast.removal(model)?));
         let samples = match spreading {
             Spreading::Middle => vec![(drawn.middle, removal)],
-            Spreading::Whole => drawn.models.par_iter().map(under).collect::<Result<_, Refusal>>()?,
+            Spreading::Whole => removed(&drawn.models, blast.removals(&drawn.models)?),
             #[cfg(test)]
-            Spreading::Some(n) => drawn.models.iter().take(n).map(under).collect::<Result<_, Refusal>>()?,
+            Spreading::Some(n) => {
+                let models = &drawn.models[..n.min(drawn.models.len())];
+                removed(models, blast.removals(models)?)
+            }
         };
+        Self::of(&blast, removal, samples, &drawn, supply, shop)
+    }
+
+    /// Of a blast with what it removes, at the middle and under the model's samples.
+    ///
+    /// # Errors
+    /// [`Refusal`] when the law of depth cannot be computed.
+    pub(crate) fn of(
+        blast: &Blast,
+        removal: Removal,
+        samples: Vec<(Model, Removal)>,
+        drawn: &Drawn,
+        supply: &Supply,
+        shop: &Shop,
+    ) -> Result<Self, Refusal> {
         Ok(Self {
             line: supply.line.clone(),
             steady: supply.steady.clone(),
@@ -141,6 +155,11 @@ impl Blasting {
         let mut depths: Vec<f64> = self.rate_factors().iter().map(|factor| mid.to_metres() * factor).collect();
         about(mid.to_metres(), &mut depths)
     }
+}
+
+/// Sets of constants, each with what is removed under it.
+pub(crate) fn removed(models: &[Model], removals: Vec<Removal>) -> Vec<(Model, Removal)> {
+    models.iter().copied().zip(removals).collect()
 }
 
 /// The range of some samples about the value at the middle of the model. The samples' own median may

@@ -4,7 +4,7 @@
 //! be tried in well under a millisecond.
 
 use crate::at_work::{AtWork, Supplies};
-use crate::blast::Spreading;
+use crate::blast::{Blasting, Spreading};
 use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
 use crate::gores;
@@ -14,7 +14,7 @@ use crate::safety_checks;
 use crate::sketch::{Narrow, Sketch, SketchLayer, apart};
 use crate::spent::{Spent, Work, works};
 use air::machine::{StatedFlow, check_plate};
-use air::{Hold, LineError};
+use air::{Hold, LineError, Site, Steady};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
 use carve::{resist, staging};
@@ -52,7 +52,7 @@ pub(crate) struct Judged {
     /// Door shut after a stage; `None` without a collector.
     pub clearing: Option<Clearing>,
     pub clear: Time,
-    /// Worst first, without remedies.
+    /// Worst first, without remedies and places.
     pub findings: Vec<Finding>,
     /// All of the work by the shop's rhythm: an instant answer that the timeline later makes exact.
     pub spent: Spent,
@@ -84,6 +84,16 @@ pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Ref
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
 pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, Refusal> {
+    let mut judged = reckoned(case, at_work)?;
+    judged.findings = findings(case, &judged)?;
+    Ok(judged)
+}
+
+/// Stages, times and wear of a case, held against nothing yet.
+///
+/// # Errors
+/// [`Refusal`] when the recipe cannot be computed at all.
+pub(crate) fn reckoned(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, Refusal> {
     let AtWork { blasting, hold } = &*at_work;
     let targets: Vec<Length> = case.sketch.layers.iter().map(|layer| layer.target).collect();
     let stages = staging::stages(&targets).map_err(|_| Refusal::NothingOpen)?;
@@ -99,26 +109,23 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
     let clearing = cabinet.collector.and_then(|flow| Clearing::new(cabinet.volume, flow).ok());
     let clear = door_wait(clearing);
     let spent = Spent::new(case, &works, hold, clear);
-    let mut judged = Judged { at_work, stages, works, wear, clearing, clear, findings: Vec::new(), spent };
-    judged.findings = findings(case, &judged)?;
-    Ok(judged)
+    Ok(Judged { at_work, stages, works, wear, clearing, clear, findings: Vec::new(), spent })
 }
 
+/// Every check, each by its own function, which is given what it hangs on besides the case. The search makes them in
+/// the same order, each once for all recipes that share what it hangs on.
 fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
-    let rule = &judged.at_work.blasting.rule;
+    let AtWork { blasting, hold } = &*judged.at_work;
     let mut findings = Vec::new();
     for layer in &case.sketch.layers {
         findings.push(opening(case, layer));
-        findings.push(narrow_depth(layer, rule));
+        findings.push(narrow_depth(layer, &blasting.rule));
     }
     findings.extend(wall(case));
-    findings.push(wear(judged));
-    findings.push(thickness(case, judged));
-    findings.push(air_holds(judged));
-    findings.extend(duty(case, judged));
-    findings.extend(plates(case, judged));
-    findings.push(nozzle_pressure(case, judged));
-    findings.push(collector(case, judged)?);
+    findings.push(wear(&judged.wear));
+    findings.push(thickness(case, blasting));
+    findings.push(air_holds(hold, &judged.works));
+    findings.extend(air_line(case, &judged.at_work)?);
     findings.push(silica(case));
     findings.extend(roll_width(case));
     findings.extend(safety_checks::findings(case, judged));
@@ -127,6 +134,23 @@ fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
     // Worst first; among equals in the order above.
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.state));
     Ok(findings)
+}
+
+/// The places of findings that have some, for whoever is shown them.
+pub(crate) fn located(case: &Case<'_>, rule: &DistanceRule, mut findings: Vec<Finding>) -> Vec<Finding> {
+    for finding in &mut findings {
+        finding.places = match &finding.check {
+            Check::Opening { layer } => {
+                case.sketch.layer(layer).map(|layer| places(&layer.narrow, limit_mm(finding))).unwrap_or_default()
+            }
+            Check::NarrowDepth { layer } if finding.state != State::Holds => {
+                case.sketch.layer(layer).map(|layer| layer.short_places(rule)).unwrap_or_default()
+            }
+            Check::Wall => places(&case.sketch.walls, limit_mm(finding)),
+            _ => Vec::new(),
+        };
+    }
+    findings
 }
 
 pub(crate) fn finding(check: Check, state: State, value: Amount, limit: Amount, source: Source) -> Finding {
@@ -169,22 +193,18 @@ fn places(narrow: &[Narrow], below_mm: f64) -> Vec<Point> {
 }
 
 /// The narrowest opening against what the resist yields and three median grains.
-fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
+pub(crate) fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
     let share_below = |width: Length| layer.share_below(width.to_mm());
     let narrowest = Narrowest { width: Length::clamped(layer.narrowest_mm() * 1e-3), share_below: &share_below };
     let finest = choice::finest(case.recipe.resist, case.shop.stencil.film_finest);
-    let mut finding = answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()));
-    finding.places = places(&layer.narrow, limit_mm(&finding));
-    finding
+    answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()))
 }
 
-fn wall(case: &Case<'_>) -> Option<Finding> {
+pub(crate) fn wall(case: &Case<'_>) -> Option<Finding> {
     let width = Length::clamped(case.sketch.walls.first()?.width_mm * 1e-3);
     let share_below = |width: Length| case.sketch.wall_share_below(width.to_mm());
     let narrowest = Narrowest { width, share_below: &share_below };
-    let mut finding = answered(choice::wall(&narrowest, case.recipe.resist));
-    finding.places = places(&case.sketch.walls, limit_mm(&finding));
-    Some(finding)
+    Some(answered(choice::wall(&narrowest, case.recipe.resist)))
 }
 
 fn limit_mm(finding: &Finding) -> f64 {
@@ -209,40 +229,31 @@ pub(crate) fn short_state(share: f64) -> State {
 }
 
 /// Whether the middles of a layer's lines come within a tenth of its depth.
-fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
+pub(crate) fn narrow_depth(layer: &SketchLayer, rule: &DistanceRule) -> Finding {
     let reach = layer.reach(rule);
     let state = short_state(reach.short_share);
     let reached = if state == State::Holds { layer.target } else { reach.shallowest };
     let check = Check::NarrowDepth { layer: layer.name.clone() };
     let source = Source::computed("closed form of the carving equation, from distance to the resist's edge");
-    let mut finding = finding(
-        check,
-        state,
-        Amount::Length(Estimate::exact(reached)),
-        Amount::Length(Estimate::exact(layer.target)),
-        source,
-    );
-    if state != State::Holds {
-        finding.places = layer.short_places(rule);
-    }
-    finding
+    let exact = |length: Length| Amount::Length(Estimate::exact(length));
+    finding(check, state, exact(reached), exact(layer.target), source)
 }
 
-fn wear(judged: &Judged) -> Finding {
-    answered(choice::wear(judged.wear.used))
+pub(crate) fn wear(wear: &resist::Wear) -> Finding {
+    answered(choice::wear(wear.used))
 }
 
 /// The deepest layer against the blank: a third is watched, half stops. The high end of the depth is
 /// watched too: a person gauges, and stops, before it is reached.
-fn thickness(case: &Case<'_>, judged: &Judged) -> Finding {
+pub(crate) fn thickness(case: &Case<'_>, blasting: &Blasting) -> Finding {
     let limits = &tables().limits;
     let whole = case.piece.blank.thickness.to_mm();
     let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
     let mut shares: Vec<f64> =
-        judged.at_work.blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
+        blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
     let [low, _, high] = quantity::percentiles(&mut shares);
     // By the clock; at the middle just what is wanted.
-    let mid = (judged.at_work.blasting.rate_factor(&judged.at_work.blasting.removal) * deepest / whole).min(1.0);
+    let mid = (blasting.rate_factor(&blasting.removal) * deepest / whole).min(1.0);
     let (watch, stop) = (limits.carve_depth_watch.value, limits.carve_depth_stop.value);
     let (state, limit) = match () {
         () if mid > stop.to_ratio() => (State::Stop, stop),
@@ -262,11 +273,11 @@ fn range<T: Copy + PartialOrd>(low: f64, mid: f64, high: f64, make: fn(f64) -> T
 /// A blast shorter than this is no blast: the hand has hardly found its place. Judgement.
 const SHORTEST_BLAST_S: f64 = 10.0;
 
-fn air_holds(judged: &Judged) -> Finding {
-    let needed = judged.works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
+pub(crate) fn air_holds(hold: &Result<Hold, LineError>, works: &[Work]) -> Finding {
+    let needed = works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
     let limit = Amount::Time(Estimate::exact(Time::clamped(needed)));
     let source = Source::computed("receiver balance: demand of the nozzle against the compressors' delivery");
-    let (state, seconds) = air_state(&judged.at_work.hold, needed);
+    let (state, seconds) = air_state(hold, needed);
     finding(Check::AirHolds, state, Amount::Time(Estimate::exact(Time::clamped(seconds))), limit, source)
 }
 
@@ -283,10 +294,20 @@ pub(crate) fn air_state(hold: &Result<Hold, LineError>, needed: f64) -> (State, 
     }
 }
 
+/// What hangs on the nozzle and its setting alone.
+pub(crate) fn air_line(case: &Case<'_>, at_work: &AtWork) -> Result<Vec<Finding>, Refusal> {
+    let AtWork { blasting, hold } = at_work;
+    let mut findings: Vec<Finding> = duty(case, hold).into_iter().collect();
+    findings.extend(plates(case, blasting.line.site));
+    findings.push(nozzle_pressure(case, &blasting.steady));
+    findings.push(collector(case, blasting)?);
+    Ok(findings)
+}
+
 /// Share of the time that the compressors run while the nozzle is open, against their plates. Where the
 /// shares differ the plan rests them, which is to be watched and not more.
-fn duty(case: &Case<'_>, judged: &Judged) -> Option<Finding> {
-    let hold = judged.at_work.hold.as_ref().ok()?;
+fn duty(case: &Case<'_>, hold: &Result<Hold, LineError>) -> Option<Finding> {
+    let hold = hold.as_ref().ok()?;
     let limit = case.shop.compressors.iter().map(|compressor| compressor.duty).fold(None, lower)?;
     let share = (hold.demand.to_kg_per_second() / hold.available.to_kg_per_second()).min(1.0);
     let state = if share <= limit.to_ratio() { State::Holds } else { State::Watch };
@@ -296,8 +317,7 @@ fn duty(case: &Case<'_>, judged: &Judged) -> Option<Finding> {
 }
 
 /// Compressors whose power shows that their plate states displacement: the plan reckons with less.
-fn plates<'a>(case: &'a Case<'_>, judged: &Judged) -> impl Iterator<Item = Finding> + 'a {
-    let site = judged.at_work.blasting.line.site;
+fn plates<'a>(case: &'a Case<'_>, site: Site) -> impl Iterator<Item = Finding> + 'a {
     case.shop.compressors.iter().filter_map(move |compressor| {
         let plate = check_plate(compressor.free_air, compressor.power, compressor.cut_out, &site);
         let derated = matches!(plate.stated, StatedFlow::LooksLikeDisplacement | StatedFlow::Impossible);
@@ -314,8 +334,8 @@ fn lower(least: Option<Fraction>, next: Fraction) -> Option<Fraction> {
 /// Share of the setting that droop and hose may take before it is worth a wider hose. Judgement.
 const LOSS_WATCH: f64 = 0.15;
 
-fn nozzle_pressure(case: &Case<'_>, judged: &Judged) -> Finding {
-    let seen = judged.at_work.blasting.steady.nozzle_gauge;
+fn nozzle_pressure(case: &Case<'_>, steady: &Steady) -> Finding {
+    let seen = steady.nozzle_gauge;
     let set = case.recipe.pressure;
     let lost = 1.0 - seen.to_kpa() / set.to_kpa();
     let state = if lost > LOSS_WATCH { State::Watch } else { State::Holds };
@@ -324,11 +344,11 @@ fn nozzle_pressure(case: &Case<'_>, judged: &Judged) -> Finding {
     finding(Check::NozzlePressure, state, exact(seen), exact(set), source)
 }
 
-fn collector(case: &Case<'_>, judged: &Judged) -> Result<Finding, Refusal> {
+fn collector(case: &Case<'_>, blasting: &Blasting) -> Result<Finding, Refusal> {
     let cabinet = &case.shop.cabinet;
-    let site = judged.at_work.blasting.line.site;
+    let site = blasting.line.site;
     let density = site.pressure.to_pascals() / (GAS_CONSTANT_AIR * site.temperature.to_kelvins());
-    let blast = FreeFlow::cubic_metres_per_second(judged.at_work.blasting.steady.flow.to_kg_per_second() / density)?;
+    let blast = FreeFlow::cubic_metres_per_second(blasting.steady.flow.to_kg_per_second() / density)?;
     let needed = Exhaust::of_cabinet(cabinet.openings, cabinet.volume, blast)?.needed;
     let drawn = cabinet.collector.unwrap_or(FreeFlow::clamped(0.0));
     let state = match cabinet.collector {
@@ -342,7 +362,7 @@ fn collector(case: &Case<'_>, judged: &Judged) -> Result<Finding, Refusal> {
 }
 
 /// Crystalline silica in the blank or the abrasive: whatever the exposure, it has to be measured.
-fn silica(case: &Case<'_>) -> Finding {
+pub(crate) fn silica(case: &Case<'_>) -> Finding {
     let limit = &tables().limits.silica_label;
     let blank = case.piece.blank.material.crystalline_silica.as_ref();
     let grit = case.recipe.abrasive.free_silica_max.value.to_ratio();
@@ -354,14 +374,14 @@ fn silica(case: &Case<'_>) -> Finding {
 }
 
 /// The stencil's lesser side against the roll: it is turned when that helps.
-fn roll_width(case: &Case<'_>) -> Option<Finding> {
+pub(crate) fn roll_width(case: &Case<'_>) -> Option<Finding> {
     let stock = case.shop.resists.iter().find(|stock| stock.resist.id == case.recipe.resist.id)?;
     let across = case.sketch.stencil_width_mm.min(case.sketch.stencil_height_mm);
     Some(answered(choice::roll(Length::clamped(across * 1e-3), stock.width)))
 }
 
 /// How far the artwork reaches around a tumbler against what its handle leaves free at the artwork's height.
-fn handle(case: &Case<'_>) -> Option<Finding> {
+pub(crate) fn handle(case: &Case<'_>) -> Option<Finding> {
     let (blank, Body::Tumbler { diameter, foot, height }) = (&case.piece.blank, case.piece.blank.body) else {
         return None;
     };

@@ -21,6 +21,8 @@
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
+//! * [`drawn`]: what a piece draws from the shop's stock; [`told`]: what a plan said of a run, beside what was logged.
+//!   [`worn`]: a nozzle as it may be worn, and its air.
 //! * `class_air`: the line behind a class's cabinets; `class_run`: a class with all that is found of it.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
@@ -41,6 +43,7 @@ mod costing;
 mod counted_words;
 pub mod coupon_table;
 pub mod document;
+pub mod drawn;
 pub mod edit;
 pub mod finding;
 mod gores;
@@ -81,7 +84,9 @@ mod stencil_words;
 mod stencils;
 mod tally;
 mod timeline;
+pub mod told;
 pub mod words;
+pub mod worn;
 
 pub use class_air::{ClassAirError, class_cautions, class_supply};
 pub use class_run::{ClassRun, ClassRunError, class_run};
@@ -103,7 +108,7 @@ use artwork::svg::Drawing;
 use blast::Spreading;
 use calibration::Belief;
 use costing::Usage;
-use judge::{Case, Judged, judge};
+use judge::{Case, Judged, judge, located};
 use piece::{Piece, Shop};
 use prepared::Prepared;
 use quantity::{Estimate, Fraction, Length, Quantity, Time};
@@ -144,6 +149,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let cost = costing::costs(&work, piece, shop);
     let narrowing = narrowing::narrowings(&case, &judged, cost.each);
     let masking = masking::plan(piece, &prepared, judged.at_work.blasting.removal.footprint_radius);
+    let findings = located(&case, &judged.at_work.blasting.rule, std::mem::take(&mut judged.findings));
     let strip =
         timeline.strip(&judged.at_work.blasting.line, &judged.stages, &carved.layers, judged.wear.used.mid(), pace);
     Ok(Plan {
@@ -166,7 +172,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
         layers: carved.layers,
-        findings: judged.findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
+        findings: findings.into_iter().filter(safety_checks::is_worth_a_finding).collect(),
         notes: prepared.notes,
     })
 }

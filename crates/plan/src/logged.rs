@@ -102,10 +102,14 @@ pub fn coupon(plan: &Plan, shop: &Shop, gauged: &Gauged) -> Result<Coupon, Logge
     })
 }
 
-/// Depth in metres that the middle of the model expected of the layer under the seconds that were blasted.
 fn expected(plan: &Plan, gauged: &Gauged) -> f64 {
-    let stages = plan.stages.iter().zip(&gauged.blasted);
-    let open = stages.skip_while(|(stage, _)| !stage.opens.contains(&gauged.layer));
+    expected_of(plan, gauged.layer, &gauged.blasted)
+}
+
+/// Depth in metres that the middle of the model expected of a layer under the seconds that were blasted.
+pub(crate) fn expected_of(plan: &Plan, layer: usize, blasted: &[Time]) -> f64 {
+    let stages = plan.stages.iter().zip(blasted);
+    let open = stages.skip_while(|(stage, _)| !stage.opens.contains(&layer));
     let gained = |(stage, blasted): (&crate::Stage, &Time)| match stage.blast.to_seconds() {
         planned if planned > 0.0 => stage.dose.to_metres() * blasted.to_seconds() / planned,
         _ => 0.0,

@@ -207,12 +207,8 @@ impl Rated {
             None => Belief::default(),
         };
         let (model, models) = belief.models((recipe.material, recipe.abrasive), SAMPLES);
-        let under = |model: Model| Ok::<_, RateError>((model, blast.removal(&model)?));
-        Ok(Self {
-            blast,
-            middle: blast.removal(&model)?,
-            samples: models.into_iter().map(under).collect::<Result<_, _>>()?,
-        })
+        let removals = blast.removals(&models)?;
+        Ok(Self { blast, middle: blast.removal(&model)?, samples: models.into_iter().zip(removals).collect() })
     }
 }
 

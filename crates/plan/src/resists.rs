@@ -1,7 +1,7 @@
 //! Every resist of the shop under the plan's blast: which is used, and why each other one is not.
 
 use crate::finding::{Check, Finding, State};
-use crate::judge::{Case, Judged, judge_at_work};
+use crate::judge::{Case, Judged, judge_at_work, located};
 use crate::model::ResistOption;
 use crate::refusal::Refusal;
 use quantity::{Estimate, Quantity as _, Time};
@@ -22,6 +22,7 @@ pub(crate) fn options(case: &Case<'_>, chosen: &Judged) -> Result<Vec<ResistOpti
         let mut other = case.clone();
         other.recipe.resist = stock.resist;
         let judged = judge_at_work(&other, Arc::clone(&chosen.at_work))?;
+        let of_the_resist = judged.findings.iter().filter(|finding| of_resist(finding)).cloned().collect();
         options.push(ResistOption {
             resist: stock.resist,
             chosen: stock.resist.id == case.recipe.resist.id,
@@ -29,7 +30,7 @@ pub(crate) fn options(case: &Case<'_>, chosen: &Judged) -> Result<Vec<ResistOpti
             used: judged.wear.used,
             life: life(&judged),
             extra_s: judged.total().to_seconds() - chosen.total().to_seconds(),
-            findings: judged.findings.into_iter().filter(of_resist).collect(),
+            findings: located(&other, &judged.at_work.blasting.rule, of_the_resist),
         });
     }
     options.sort_by(|a, b| (!a.chosen, a.state).cmp(&(!b.chosen, b.state)).then(a.extra_s.total_cmp(&b.extra_s)));

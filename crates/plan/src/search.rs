@@ -1,6 +1,8 @@
 //! Every recipe of a shop on a piece: the trade-off of time, cost and risk, and what to buy when none holds.
 //!
 //! * `grid`: resists, abrasives and grits, nozzles, a ladder of pressures and of standoffs, as one list.
+//! * `said`: what the checks say, each asked once for all recipes that share what it hangs on; `flights`: the speeds of
+//!   grains likewise.
 //! * Here: each recipe is judged at the middle of the model; those that nothing stops are weighed over its whole spread,
 //!   the quickest first. One that takes no less time and no less money than another whose risk is the least that any
 //!   can have is on no front, and is not weighed: that leaves the front exact.
@@ -11,8 +13,11 @@
 //! then answers from what was tried. [`words`](crate::search_words) says it, [`document`](crate::search_document) is
 //! for programs.
 
+mod flights;
 mod front;
 mod grid;
+mod said;
+mod scales;
 #[cfg(test)]
 mod tests;
 mod unlock;
@@ -23,8 +28,8 @@ pub use unlock::Unlock;
 use crate::at_work::{AtWork, Supplies};
 use crate::blast::Spreading;
 use crate::calibration::Belief;
-use crate::finding::{Change, Check, State};
-use crate::judge::{Case, Judged, judge, judge_at_work};
+use crate::finding::{Change, Check};
+use crate::judge::{Case, Judged, judge, reckoned};
 use crate::model::Recipe;
 use crate::prepared::{Detail, Prepared};
 use crate::recipe;
@@ -33,13 +38,16 @@ use crate::risk::{self, Shorts, risk};
 use crate::sketch::Sketch;
 use crate::tally;
 use artwork::svg::Drawing;
+use cost::Terms;
 use grid::Grid;
 use piece::{Money, OpenRecipe, Piece, Shop};
 use quantity::{Fraction, Quantity as _, Time, UnitSystem};
 use rayon::prelude::*;
+use said::{Known, OfJet, Said};
+use scales::Scales;
 use std::borrow::Cow;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, OnceLock};
 
 /// What is searched.
 #[derive(Clone, Copy)]
@@ -244,8 +252,10 @@ struct Weighed {
     complete: bool,
 }
 
-/// Recipes that are weighed between two looks at what is sure already. Larger weighs some in vain.
+/// Recipes that are weighed between two looks at what is sure already, to begin with and at most. Larger weighs some in
+/// vain; with smaller ones the cores wait for one another.
 const BATCH: usize = 32;
+const BATCH_MAX: usize = 512;
 
 /// Blasts between two tellings of the progress.
 const TELL_EVERY: usize = 16;
@@ -265,13 +275,15 @@ impl<'a> Field<'a> {
     /// Every recipe judged at the middle, in the grid's order; those whose blast cannot be computed are stopped by
     /// the air.
     fn tried(&self, grid: &Grid<'a>, watch: &Watch<'_>) -> Vec<Tried> {
+        let known = Known::new(self, grid);
+        let terms = Terms::of(&self.shop.rates);
         let done = AtomicUsize::new(0);
         let of = grid.len();
         let blast = |jet: usize| {
             if (watch.cancelled)() {
                 return Vec::new();
             }
-            let tried = self.tried_at(grid, jet);
+            let tried = self.tried_at(grid, jet, &known, &terms);
             let before = done.fetch_add(1, Ordering::Relaxed);
             if before.is_multiple_of(TELL_EVERY) {
                 (watch.progress)(Progress { tried: ((before + 1) * grid.resists.len()).min(of), of });
@@ -281,33 +293,30 @@ impl<'a> Field<'a> {
         (0..grid.jets.len()).into_par_iter().map(blast).collect::<Vec<_>>().concat()
     }
 
-    fn tried_at(&self, grid: &Grid<'a>, jet: usize) -> Vec<Tried> {
-        let at_work = self.at_work(grid, jet, Spreading::Middle);
-        let one = |resist: usize| {
+    fn tried_at(&self, grid: &Grid<'a>, jet: usize, known: &Known, terms: &Terms) -> Vec<Tried> {
+        let mut case = self.case(grid.recipe(grid.place(jet, 0)));
+        let at_work = grid.supply(jet).and_then(|supply| {
+            AtWork::on(supply, &case.recipe, self.piece, self.shop, self.belief, Spreading::Middle).ok()
+        });
+        let mut worked = at_work.and_then(|at_work| Some((OfJet::new(&case, &at_work).ok()?, at_work)));
+        let mut one = |resist: usize| {
             let at = grid.place(jet, resist);
-            let judged = at_work.as_ref().and_then(|at_work| {
-                let case = self.case(grid.recipe(at));
-                judge_at_work(&case, Arc::clone(at_work)).ok().map(|judged| (case, judged))
+            case.recipe.resist = grid.resists[resist];
+            let tried = worked.as_mut().and_then(|(of_jet, at_work)| {
+                let judged = reckoned(&case, Arc::clone(at_work)).ok()?;
+                let said = known.said(grid, at, &case, &judged, of_jet);
+                Some(tried(at, &case, &judged, said, terms))
             });
-            match judged {
-                Some((case, judged)) => tried(at, &case, &judged),
-                None => Tried {
-                    at,
-                    time: Time::clamped(0.0),
-                    cost: None,
-                    stops: vec![Check::AirHolds],
-                    worn: false,
-                    watched: 0,
-                },
-            }
+            tried.unwrap_or_else(|| Tried {
+                at,
+                time: Time::clamped(0.0),
+                cost: None,
+                stops: vec![Check::AirHolds],
+                worn: false,
+                watched: 0,
+            })
         };
-        (0..grid.resists.len()).map(one).collect()
-    }
-
-    fn at_work(&self, grid: &Grid<'a>, jet: usize, spreading: Spreading) -> Option<Arc<AtWork>> {
-        let recipe = grid.recipe(grid.place(jet, 0));
-        let supply = grid.supply(jet)?;
-        AtWork::on(supply, &recipe, self.piece, self.shop, self.belief, spreading).ok()
+        (0..grid.resists.len()).map(&mut one).collect()
     }
 
     /// Those that nothing stops, weighed over the spread, but for those that cannot be on the front.
@@ -317,42 +326,31 @@ impl<'a> Field<'a> {
         candidates.sort_by(|(a, a_cost), (b, b_cost)| {
             a.time.to_seconds().total_cmp(&b.time.to_seconds()).then(a_cost.cmp(b_cost)).then(a.at.cmp(&b.at))
         });
-        let shorts = self.shorts(grid);
-        let least = shorts.least();
-        let whole: Vec<OnceLock<Option<Arc<AtWork>>>> = grid.jets.iter().map(|_| OnceLock::new()).collect();
-        let weigh = |(one, cost): &(&Tried, Money)| {
-            let jet = grid.jet_of(one.at);
-            let at_work = whole[jet].get_or_init(|| self.at_work(grid, jet, Spreading::Whole)).clone()?;
-            let case = self.case(grid.recipe(one.at));
-            let judged = judge_at_work(&case, at_work).ok()?;
-            placed(one.at, &case, &judged, *cost, &shorts).filter(|placed| placed.choice.stops.is_empty())
-        };
+        let scales = Scales::new(*self, grid);
         let mut choices: Vec<Placed> = Vec::new();
         // The cheapest of those whose risk is the least that any can have; all of them are as quick as what follows.
         let mut sure: Option<Money> = None;
         let mut complete = true;
-        for batch in candidates.chunks(BATCH) {
+        let (mut rest, mut batch) = (candidates.as_slice(), BATCH);
+        while !rest.is_empty() {
             // What is known then of the quickest is an answer already.
             if (watch.cancelled)() && !choices.is_empty() {
                 complete = false;
                 break;
             }
-            let open: Vec<_> = batch.iter().filter(|(_, cost)| sure.is_none_or(|sure| *cost < sure)).collect();
-            let weighed: Vec<Option<Placed>> = open.into_par_iter().map(weigh).collect();
+            let (some, after) = rest.split_at(batch.min(rest.len()));
+            let open: Vec<_> = some.iter().filter(|(_, cost)| sure.is_none_or(|sure| *cost < sure)).collect();
+            let weighed: Vec<Option<Placed>> =
+                open.into_par_iter().map(|(one, cost)| scales.weighed(one.at, *cost)).collect();
             for placed in weighed.into_iter().flatten() {
-                if placed.stopped == least && sure.is_none_or(|sure| placed.choice.cost < sure) {
+                if placed.stopped == scales.shorts.least() && sure.is_none_or(|sure| placed.choice.cost < sure) {
                     sure = Some(placed.choice.cost);
                 }
                 choices.push(placed);
             }
+            (rest, batch) = (after, (2 * batch).min(BATCH_MAX));
         }
         Weighed { choices, complete: complete && !(watch.cancelled)() }
-    }
-
-    fn shorts(&self, grid: &Grid<'a>) -> Shorts {
-        let material = self.piece.blank.material;
-        let drawn: Vec<_> = grid.stocks.iter().map(|stock| self.belief.drawn((material, stock.abrasive))).collect();
-        Shorts::new(self.sketch, drawn.iter().map(|drawn| drawn.models.as_slice()))
     }
 
     /// The recipe that the plan uses.
@@ -367,7 +365,8 @@ impl<'a> Field<'a> {
         let judged = judge(&case, Spreading::Whole).ok()?;
         let models: Vec<_> = judged.at_work.blasting.samples.iter().map(|(model, _)| *model).collect();
         let shorts = Shorts::new(self.sketch, std::iter::once(models.as_slice()));
-        let choice = placed(0, &case, &judged, tally::cost(&case, &judged)?, &shorts)?.choice;
+        let said = Said::of(judged.findings.iter().cloned());
+        let choice = placed(0, &case, &judged, said, tally::cost(&case, &judged)?, &shorts)?.choice;
         Some(Choice { planned: tally::exact(&case, &judged), ..choice })
     }
 
@@ -378,20 +377,17 @@ impl<'a> Field<'a> {
     }
 }
 
-fn tried(at: usize, case: &Case<'_>, judged: &Judged) -> Tried {
-    let of_state = |state| judged.findings.iter().filter(move |finding| finding.state == state);
-    let stops: Vec<Check> =
-        of_state(State::Stop).map(|one| one.check.clone()).filter(|check| *check != Check::ResistWear).collect();
-    let worn = of_state(State::Stop).any(|one| one.check == Check::ResistWear);
-    let cost = if stops.is_empty() { tally::cost(case, judged) } else { None };
-    Tried { at, time: judged.total(), cost, stops, worn, watched: of_state(State::Watch).count() }
+fn tried(at: usize, case: &Case<'_>, judged: &Judged, said: Said, terms: &Terms) -> Tried {
+    let watched = said.watched.len();
+    let mut stops = said.stops;
+    let all = stops.len();
+    stops.retain(|check| *check != Check::ResistWear);
+    let worn = stops.len() < all;
+    let cost = if stops.is_empty() { tally::cost_by(terms, case, judged) } else { None };
+    Tried { at, time: judged.total(), cost, stops, worn, watched }
 }
 
-fn placed(at: usize, case: &Case<'_>, judged: &Judged, cost: Money, shorts: &Shorts) -> Option<Placed> {
-    let of_state = |state| {
-        let findings = judged.findings.iter().filter(move |finding| finding.state == state);
-        findings.map(|finding| finding.check.clone()).collect::<Vec<Check>>()
-    };
+fn placed(at: usize, case: &Case<'_>, judged: &Judged, said: Said, cost: Money, shorts: &Shorts) -> Option<Placed> {
     let risk = risk(case, judged, shorts);
     let grain_speed = judged.at_work.blasting.grain_speed().ok()?;
     let choice = Choice {
@@ -401,8 +397,8 @@ fn placed(at: usize, case: &Case<'_>, judged: &Judged, cost: Money, shorts: &Sho
         planned: None,
         risk: risk.share(),
         risks: risk.by.iter().map(|(check, count)| (check.clone(), risk::share(*count, risk.of))).collect(),
-        watched: of_state(State::Watch),
-        stops: of_state(State::Stop),
+        watched: said.watched,
+        stops: said.stops,
     };
     Some(Placed { at, stopped: risk.stopped, choice })
 }

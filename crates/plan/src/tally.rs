@@ -6,6 +6,7 @@ use crate::model::{Act, HandBlock};
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
 use crate::spent::Spent;
+use cost::Terms;
 use piece::Money;
 use quantity::{Area, Quantity as _, Time};
 
@@ -24,20 +25,26 @@ pub(crate) fn resist_area(sketch: &Sketch) -> Result<Area, Refusal> {
 /// Cost of one piece at the middle of the model, before margin and before what the piece's own risk spoils: that is
 /// weighed beside it. `None` when it cannot be counted.
 pub(crate) fn cost(case: &Case<'_>, judged: &Judged) -> Option<Money> {
-    Some(counted(case, &usage(case, judged).ok()?))
+    cost_by(&Terms::of(&case.shop.rates), case, judged)
+}
+
+/// The same by terms that were read off the shop's rates before.
+pub(crate) fn cost_by(terms: &Terms, case: &Case<'_>, judged: &Judged) -> Option<Money> {
+    Some(counted(terms, case, &usage(case, judged).ok()?))
 }
 
 /// Time and cost of one piece as a plan has them, laid on the time axis; `None` when it cannot be.
 pub(crate) fn exact(case: &Case<'_>, judged: &Judged) -> Option<(Time, Money)> {
     let laid = crate::laid(case, judged).ok()?;
-    Some((laid.times.total, counted(case, &laid.usage)))
+    Some((laid.times.total, counted(&Terms::of(&case.shop.rates), case, &laid.usage)))
 }
 
-fn counted(case: &Case<'_>, usage: &Usage) -> Money {
+fn counted(terms: &Terms, case: &Case<'_>, usage: &Usage) -> Money {
     let used = costing::consumables(usage, &case.recipe, &case.shop);
     let work = costing::work(usage, &used, &[], &case.piece, &case.shop);
     let work = cost::Work { risk: cost::Risk { causes: Vec::new() }, ..work };
-    costing::costs(&work, &case.piece, &case.shop).each.mid()
+    // The blast as long as at the middle: an offer's own cost of one piece.
+    cost::costed(&work, terms, case.piece.quantity, 1.0).each
 }
 
 /// What is counted. The compressors run for as long as they need for the air that was blasted, no longer than the work.

@@ -60,6 +60,14 @@ pub enum Unknown {
         /// The nearest row's id.
         nearest: String,
     },
+    /// Not a row of `nozzles.toml`.
+    #[error("unknown nozzle material \"{given}\"; nearest known: {nearest}")]
+    Nozzle {
+        /// What was written.
+        given: String,
+        /// The nearest row's id.
+        nearest: String,
+    },
     /// Not a class of `filters.toml`.
     #[error("{}", say!("unknown filter class \"{given}\"; nearest known: {nearest}"))]
     Filter {

@@ -3,7 +3,7 @@
 use cargo_metadata::{DependencyKind, MetadataCommand};
 
 /// Top to bottom: a crate may use those above it.
-const MAP: [&str; 19] = [
+const MAP: [&str; 20] = [
     "language-macros",
     "language",
     "quantity",
@@ -16,6 +16,7 @@ const MAP: [&str; 19] = [
     "safety",
     "cost",
     "class",
+    "stock",
     "plan",
     "batch",
     "picture",
@@ -26,7 +27,7 @@ const MAP: [&str; 19] = [
 ];
 
 /// Crates that know no server, no database and no command line.
-const CORE: &[&str] = MAP.split_at(16).0;
+const CORE: &[&str] = MAP.split_at(17).0;
 
 fn packages() -> Vec<(String, Vec<(String, DependencyKind)>)> {
     let metadata = MetadataCommand::new().no_deps().exec().expect("cargo is there, for it runs this test");

@@ -2,12 +2,14 @@
 
 use crate::error::WebError;
 use crate::guard::guard;
+use crate::ledger::Telling;
+use crate::orders::Orders;
 use crate::pairing::door::{Counted, Door, Peer};
 use crate::pairing::{self, Pairing};
 use crate::planner::Planner;
 use crate::{
-    api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, pieces_routes, routes,
-    safety_routes, setup, shop_routes, sizing_routes, spoken, try_routes,
+    api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, order_routes, pieces_routes,
+    routes, runs_routes, safety_routes, setup, shop_routes, sizing_routes, spoken, stock_routes, try_routes,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -41,8 +43,11 @@ pub struct App {
     pub(crate) store: Arc<Store>,
     pub(crate) planner: Arc<Planner>,
     pub(crate) pairing: Arc<Pairing>,
+    pub(crate) orders: Arc<Orders>,
     /// Whether its pages go to other devices, which may not do all that this computer may.
     pub(crate) network: bool,
+    /// How many logs are kept and not yet told of, and whose turn it is.
+    pub(crate) telling: Arc<Telling>,
     jobs: Arc<Semaphore>,
     waiting: Arc<AtomicUsize>,
 }
@@ -55,7 +60,9 @@ impl App {
             store: Arc::new(store),
             planner: Arc::new(Planner::new()),
             pairing: Arc::new(Pairing::new()),
+            orders: Arc::new(Orders::default()),
             network: false,
+            telling: Arc::new(Telling::default()),
             jobs: Arc::new(Semaphore::new(JOBS)),
             waiting: Arc::new(AtomicUsize::new(0)),
         }
@@ -127,6 +134,12 @@ pub(crate) fn behind(app: &App, door: Door) -> Router {
         .route("/piece/{id}/files.zip", get(routes::all_files))
         .route("/piece/{id}/files/{name}", get(routes::file))
         .route("/piece/{id}/learn/{run}", get(learn_routes::learn).post(learn_routes::keep))
+        .route("/piece/{id}/order", get(order_routes::ask))
+        .route("/piece/{id}/order", post(order_routes::begin).layer(DefaultBodyLimit::max(order_routes::TABLE_MAX)))
+        .route("/piece/{id}/order/{number}", get(order_routes::show))
+        .route("/piece/{id}/order/{number}/events", get(order_routes::events))
+        .route("/piece/{id}/order/{number}/cancel", post(order_routes::cancel))
+        .route("/piece/{id}/order/{number}/files/{name}", get(order_routes::file))
         .route("/sizing", get(sizing_routes::sizing))
         .route("/sizing/try", post(sizing_routes::try_sizing))
         .route("/piece/{id}/recipes", get(judgement_routes::recipes))
@@ -162,6 +175,13 @@ pub(crate) fn behind(app: &App, door: Door) -> Router {
         .route("/shop/{id}/basics/try", post(setup::routes::try_basics))
         .route("/shop/{id}/file", get(setup::routes::file).post(setup::routes::keep_file))
         .route("/shop/{id}/safety", get(safety_routes::of_shop))
+        .route("/shop/{id}/runs", get(runs_routes::of_shop))
+        .route("/shop/{id}/runs.csv", get(runs_routes::shop_csv))
+        .route("/piece/{id}/runs", get(runs_routes::of_piece))
+        .route("/piece/{id}/runs.csv", get(runs_routes::piece_csv))
+        .route("/shop/{id}/stock", get(stock_routes::stock).post(stock_routes::enter))
+        .route("/shop/{id}/stock/back", post(stock_routes::take_back))
+        .route("/shop/{id}/stock.csv", get(stock_routes::ledger_csv))
         .route("/shop/{id}/try", post(shop_routes::try_line))
         .route("/shop/{id}/keep", post(shop_routes::keep))
         .route("/shop/{id}/add", post(shop_routes::add))

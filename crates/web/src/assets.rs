@@ -103,6 +103,18 @@ mod tests {
     }
 
     #[test]
+    fn style_sheets_have_no_words_of_their_own() {
+        for name in Static::iter().filter(|name| name.ends_with(".css")) {
+            let text = String::from_utf8(Static::get(&name).unwrap().data.into_owned()).unwrap();
+            let contents = text.lines().filter_map(|line| line.trim().strip_prefix("content:"));
+            for literal in contents.flat_map(|value| value.split('"').skip(1).step_by(2)) {
+                let is_escape = literal.starts_with('\\');
+                assert!(is_escape || !literal.contains(char::is_alphabetic), "{name}: {literal:?}");
+            }
+        }
+    }
+
+    #[test]
     fn every_asset_has_a_kind() {
         assert!(Static::iter().all(|name| kind(&name) != "application/octet-stream"));
     }

@@ -97,12 +97,24 @@ pub(crate) fn make(plan: &Plan, shop: &Shop, name: &str) -> Result<Made, WebErro
 /// # Errors
 /// What a writer says.
 pub(crate) fn all(plan: &Plan, for_programs: &Plan, shop: &Shop) -> Result<Vec<u8>, WebError> {
+    let made = |(name, _): (String, String)| {
+        let of = if name == PLAN { for_programs } else { plan };
+        Ok((make(of, shop, &name)?.bytes, name))
+    };
+    let all = names(plan).into_iter().map(made).collect::<Result<Vec<(Vec<u8>, String)>, WebError>>()?;
+    packed(all.iter().map(|(bytes, name)| (name.as_str(), bytes.as_slice())))
+}
+
+/// Files as one ZIP. The same files give the same bytes.
+///
+/// # Errors
+/// What the packer says.
+pub(crate) fn packed<'a>(files: impl Iterator<Item = (&'a str, &'a [u8])>) -> Result<Vec<u8>, WebError> {
     let options = SimpleFileOptions::default().last_modified_time(DateTime::default());
     let mut packed = ZipWriter::new(Cursor::new(Vec::new()));
-    for (name, _) in names(plan) {
-        let made = if name == PLAN { make(for_programs, shop, &name)? } else { make(plan, shop, &name)? };
-        packed.start_file(name.as_str(), options)?;
-        packed.write_all(&made.bytes).map_err(ZipError::from)?;
+    for (name, bytes) in files {
+        packed.start_file(name, options)?;
+        packed.write_all(bytes).map_err(ZipError::from)?;
     }
     Ok(packed.finish()?.into_inner())
 }

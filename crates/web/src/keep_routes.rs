@@ -20,6 +20,7 @@ use piece::Complaints;
 use quantity::UnitSystem;
 use std::fs::File;
 use std::io::Read as _;
+use stock::{Entry, EntryFault, Verb};
 use store::{Archive, ArchivedPiece, Brought, Scope, ShopId};
 
 /// The page.
@@ -197,6 +198,16 @@ pub enum ArchiveFault {
         /// Why.
         fault: Box<LoadError>,
     },
+    /// An entry of a shop's ledger does not read.
+    #[error("{}", say!("nothing was brought in: entry {key} of shop {shop}'s stock does not read: {fault}"))]
+    Stock {
+        /// Number of the shop, from 1.
+        shop: usize,
+        /// The entry's key.
+        key: String,
+        /// Why.
+        fault: EntryFault,
+    },
     /// A log does not read.
     #[error("{}", say!("nothing was brought in: log {key} of \"{piece}\" does not read: {fault}"))]
     Log {
@@ -218,7 +229,24 @@ pub fn look_at(archive: &Archive) -> Result<(), ArchiveFault> {
         piece::read_shop(&shop.shop_toml, &format!("shop {}: shop.toml", i + 1))
     };
     let shops = archive.shops.iter().enumerate().map(shop).collect::<Result<Vec<_>, _>>()?;
+    archive.shops.iter().enumerate().try_for_each(|(i, shop)| look_at_stock(i + 1, shop))?;
     archive.pieces.iter().try_for_each(|piece| look_at_piece(piece, &shops[piece.shop]))
+}
+
+fn look_at_stock(number: usize, shop: &store::ArchivedShop) -> Result<(), ArchiveFault> {
+    shop.movements.iter().try_for_each(|one| {
+        let entry = |verb| Entry {
+            id: 0,
+            item: one.item.clone(),
+            verb,
+            amount: [one.low, one.mid, one.high],
+            abrasive: None,
+            at_utc: String::new(),
+            takes_back: None,
+        };
+        let read = Verb::of(&one.verb).and_then(|verb| entry(verb).check());
+        read.map_err(|fault| ArchiveFault::Stock { shop: number, key: one.key.clone(), fault })
+    })
 }
 
 fn look_at_piece(archived: &ArchivedPiece, shop: &piece::Shop) -> Result<(), ArchiveFault> {

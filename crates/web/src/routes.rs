@@ -319,8 +319,9 @@ impl App {
             Ok(plan) => {
                 // A page without its logs is better than none.
                 let runs = self.store.runs(question.stored.id).unwrap_or_default();
+                let ledger = self.store.movements(question.stored.shop).unwrap_or_default();
                 let kept = (!question.tried.changes.is_empty()).then(|| self.planner.kept(question)).flatten();
-                compose::compose(question, &plan, kept.as_deref(), &runs)
+                compose::compose(question, &plan, kept.as_deref(), &runs, &crate::ledger::entries(&ledger))
             }
             Err(refusal) => compose::unplanned(question, &refusal.to_string()),
         }

@@ -331,6 +331,22 @@ mod tests {
     }
 
     #[test]
+    fn values_may_be_shown_and_typed_with_a_decimal_comma() {
+        language::Language::German.scope(|| {
+            let kept = SHOP.replace("\"450 l/min\"", "\"450.5 l/min\"");
+            let file = read::<ShopFile>(&kept, "shop.toml").unwrap().value;
+            let fields = parts(&file).into_iter().flat_map(|part| part.fields);
+            let sent: Sent =
+                fields.map(|field| (field.key.clone(), language::number(value_in(&kept, &field.key)))).collect();
+            let tried = try_shop(&kept, &sent).unwrap();
+            assert_eq!((tried.changes, tried.text), (vec![], kept));
+        });
+        let tried = tried(&[("receiver.volume", "270,5 l"), ("hose.fittings_k", "5,5")]);
+        assert!(tried.text.contains("\"270.5 l\""), "{}", tried.text);
+        assert_eq!(tried.shop.unwrap().hose.fittings_k, 5.5);
+    }
+
+    #[test]
     fn a_value_is_tried_and_a_fault_stands_at_its_key() {
         let shop = tried(&[("receiver.volume", "500 l"), ("hose.fittings_k", "5.5")]).shop.unwrap();
         assert_eq!((shop.receiver.to_litres().round(), shop.hose.fittings_k), (500.0, 5.5));

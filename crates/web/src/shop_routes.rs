@@ -7,6 +7,7 @@ use crate::form::Sent;
 use crate::pages;
 use crate::routes::{Answer, Shared, frame_of, units_setting, value};
 use crate::shop_form::{TriedShop, try_shop, with_part, without_part};
+use crate::stock_routes::Known;
 use crate::view::{Frame, ShopPage, ShopParts, WhatIf};
 use air::map::RunMap;
 use axum::extract::{Form, Path, Query, State};
@@ -104,7 +105,9 @@ pub(crate) fn shop_id(id: &str) -> Result<ShopId, WebError> {
 async fn page(app: Arc<App>, id: String, sent: Sent, status: StatusCode) -> Answer {
     app.work(move |app| {
         let asked = Asked::new(app, &id, &sent)?;
+        let known = Known::new(app, asked.stored.id)?;
         let page = ShopPage {
+            due: compose::due(&known.shop, &known.entries, &known.movements),
             frame: asked.frame(app)?,
             name: asked.tried.file.name.clone(),
             facts: say!("Every value is written with its unit: \"460 l/min\" and \"16 cfm\" both do.").to_owned(),

@@ -3,7 +3,10 @@
 mod api;
 mod keep;
 mod languages;
+mod order;
 mod pairing;
+mod runs;
+mod stock;
 
 use crate::fixture::{ARTWORK, PIECE, SHOP, store};
 use crate::{App, router};

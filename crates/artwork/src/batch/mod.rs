@@ -11,7 +11,7 @@ mod template;
 
 use language::say;
 pub use table::{Row, Table, TableError, read_table};
-pub use template::{Template, TemplateError};
+pub use template::{Template, TemplateError, columns_of};
 
 use crate::analysis::{Analysis, AnalysisLimits, analyse};
 use crate::bounds::Bounds;

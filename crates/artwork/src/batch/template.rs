@@ -175,6 +175,28 @@ impl Template {
     }
 }
 
+/// The columns that a table for this drawing can have: names in braces, and the ids of texts that hold none.
+///
+/// # Errors
+/// [`TemplateError::NotText`], [`TemplateError::Xml`].
+pub fn columns_of(svg: &[u8]) -> Result<Vec<String>, TemplateError> {
+    let text = std::str::from_utf8(svg).map_err(|fault| TemplateError::NotText { byte: fault.valid_up_to() })?;
+    let options = ParsingOptions { allow_dtd: true, nodes_limit: 1_000_000, ..ParsingOptions::default() };
+    let xml = Document::parse_with_options(text, options).map_err(|fault| TemplateError::Xml { fault })?;
+    let mut columns: Vec<String> = Vec::new();
+    for element in xml.descendants().filter(|node| node.tag_name().name() == "text") {
+        let inside = element.descendants().filter(Node::is_text).filter_map(|node| node.text());
+        let named = inside.flat_map(|text| text.split('{').skip(1).filter_map(|rest| rest.split_once('}')));
+        let mut found: Vec<String> = named.map(|(name, _)| name.trim().to_owned()).collect();
+        if found.is_empty() {
+            found.extend(element.attribute("id").map(str::to_owned));
+        }
+        found.retain(|name| !columns.contains(name));
+        columns.extend(found);
+    }
+    Ok(columns)
+}
+
 /// What is replaced in a text element; else the name in braces that is no column.
 fn replacements(element: Node<'_, '_>, text: &str, columns: &[String]) -> Result<Vec<Cut>, String> {
     if let Some(id) = element.attribute("id").filter(|id| columns.iter().any(|column| column == id)) {

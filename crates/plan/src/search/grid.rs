@@ -54,10 +54,17 @@ struct Seat<'a> {
 /// A blast, whatever the resist.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Jet {
-    seat: usize,
-    stock: usize,
+    /// Its nozzle at its pressure, as a place among all of them.
+    pub seat: usize,
+    /// Its abrasive, as a place in the stock.
+    pub stock: usize,
+    /// Its standoff, as a place among those that are tried.
+    pub rung: usize,
     standoff: Length,
 }
+
+/// Standoffs that are tried with a nozzle, at most.
+pub(super) const RUNGS: usize = STANDOFFS.len();
 
 impl<'a> Grid<'a> {
     /// What the piece leaves open, of what the shop owns.
@@ -86,10 +93,16 @@ impl<'a> Grid<'a> {
         for (seat, at) in seats.iter().enumerate() {
             let standoffs = open.standoff.map_or_else(|| standoffs(at.nozzle).to_vec(), |given| vec![given]);
             for stock in 0..stocks.len() {
-                jets.extend(standoffs.iter().map(|&standoff| Jet { seat, stock, standoff }));
+                let rungs = standoffs.iter().enumerate();
+                jets.extend(rungs.map(|(rung, &standoff)| Jet { seat, stock, rung, standoff }));
             }
         }
         Ok(Self { resists, stocks, jets, seats })
+    }
+
+    /// How many nozzles at how many pressures.
+    pub(crate) fn seat_count(&self) -> usize {
+        self.seats.len()
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -104,6 +117,10 @@ impl<'a> Grid<'a> {
         at / self.resists.len()
     }
 
+    pub(crate) fn resist_of(&self, at: usize) -> usize {
+        at % self.resists.len()
+    }
+
     pub(crate) fn supply(&self, jet: usize) -> Option<&Supplied> {
         self.seats[self.jets[jet].seat].supply.as_deref()
     }
@@ -112,7 +129,7 @@ impl<'a> Grid<'a> {
         let jet = self.jets[self.jet_of(at)];
         let (seat, stock) = (&self.seats[jet.seat], self.stocks[jet.stock]);
         Recipe {
-            resist: self.resists[at % self.resists.len()],
+            resist: self.resists[self.resist_of(at)],
             abrasive: stock.abrasive,
             grit: stock.grit,
             nozzle: seat.nozzle.clone(),

@@ -1,11 +1,11 @@
 //! The search against every recipe judged one after the other, by separate code.
 
-use super::grid::{ladder, standoffs};
-use super::{Choice, Options, Search, Watch, Within, of_sketch};
+use super::grid::{Grid, ladder, standoffs};
+use super::{Choice, Field, Options, Search, Watch, Within, of_sketch};
 use crate::at_work::AtWork;
 use crate::blast::Spreading;
 use crate::calibration::Belief;
-use crate::finding::State;
+use crate::finding::{Check, State};
 use crate::judge::{Case, judge, judge_at_work};
 use crate::model::Recipe;
 use crate::prepared::{Detail, Prepared};
@@ -160,4 +160,46 @@ fn the_search_finds_what_judging_every_recipe_finds() {
         sum(|one| one.3)
     );
     assert!(sum(|one| one.2) > 40 && sum(|one| one.3) > 10, "the shops are too tame to tell");
+}
+
+#[test]
+fn what_recipes_share_is_what_each_alone_is_told() {
+    let fits = |seed: &u64| {
+        Prepared::new(&Scene::draw(*seed).resolved().unwrap().0, &Scene::draw(*seed).drawing, COARSE).is_ok()
+    };
+    let seeds: Vec<u64> = (9000..).filter(fits).take(12).collect();
+    let compare = |seed: &u64| {
+        let mut scene = Scene::draw(*seed);
+        scene.piece.recipe = piece::piece_file::RecipePart::default();
+        let (piece, shop) = scene.resolved().unwrap();
+        let prepared = Prepared::new(&piece, &scene.drawing, COARSE).unwrap();
+        let belief = Arc::new(Belief::of(&shop, piece.blank.material).unwrap());
+        let supplies = Arc::default();
+        let field =
+            Field { piece: &piece, shop: &shop, sketch: &prepared.sketch, belief: &belief, supplies: &supplies };
+        let Ok(grid) = Grid::new(&piece, &shop, &supplies) else { return [0; 3] };
+        let mut counts = [0; 3];
+        for tried in field.tried(&grid, &Watch::default()) {
+            let case = field.case(grid.recipe(tried.at));
+            let Ok(judged) = judge(&case, Spreading::Middle) else {
+                assert_eq!(tried.stops, [Check::AirHolds], "seed {seed}");
+                continue;
+            };
+            let of = |state| {
+                let findings = judged.findings.iter().filter(move |one| one.state == state);
+                findings.map(|one| one.check.clone()).collect::<Vec<_>>()
+            };
+            let (mut stops, watched) = (of(State::Stop), of(State::Watch));
+            let worn = stops.contains(&Check::ResistWear);
+            stops.retain(|check| *check != Check::ResistWear);
+            let cost = if stops.is_empty() { tally::cost(&case, &judged) } else { None };
+            assert_eq!((&tried.stops, tried.worn, tried.watched), (&stops, worn, watched.len()), "seed {seed}");
+            assert_eq!((tried.time, tried.cost), (judged.total(), cost), "seed {seed}");
+            counts = [counts[0] + 1, counts[1] + stops.len(), counts[2] + watched.len()];
+        }
+        counts
+    };
+    let all = seeds.par_iter().map(compare).reduce(|| [0; 3], |a, b| std::array::from_fn(|at| a[at] + b[at]));
+    println!("{} recipes, {} stops, {} to be watched", all[0], all[1], all[2]);
+    assert!(all[0] > 1_000 && all[1] > 1_000 && all[2] > 1_000, "the shops are too tame to tell");
 }

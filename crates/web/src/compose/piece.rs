@@ -1,18 +1,27 @@
 //! The parts of the plan page.
 
-use super::{findings, lists, recipe, seen};
+use super::{findings, lists, recipe, seen, stock};
 use crate::planner::Question;
 use crate::view::{Parts, Planned, Summary};
+use ::stock::Entry;
 use language::{say, say_count};
 use piece::{Body, Piece, Side};
+use plan::drawn::draws;
 use plan::{Plan, State, words};
 use quantity::show::{Show, clock};
 use quantity::{Time, UnitSystem};
 use store::StoredRun;
 
 /// The parts of a page with a plan. `kept` is the plan of what is kept, when something else is tried.
-pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>, runs: &[StoredRun]) -> Parts {
+pub(crate) fn compose(
+    question: &Question,
+    plan: &Plan,
+    kept: Option<&Plan>,
+    runs: &[StoredRun],
+    ledger: &[Entry],
+) -> Parts {
     let state = plan.findings.iter().map(|finding| finding.state).max().unwrap_or(State::Holds);
+    let each = draws(plan, &question.shop, None);
     let against = kept.map(|kept| against(plan, kept));
     Parts {
         summary: Summary { state, sentence: words::sentence(plan), against },
@@ -28,11 +37,15 @@ pub(crate) fn compose(question: &Question, plan: &Plan, kept: Option<&Plan>, run
             cabinet: format!("/cabinet/{}", question.stored.id),
             recipes: format!("/piece/{}/recipes", question.stored.id),
             price: format!("/piece/{}/price", question.stored.id),
+            order: format!("/piece/{}/order", question.stored.id),
             narrowing: plan.narrowing.iter().map(|one| words::narrowing(one, plan.units)).collect(),
             layers: plan.layers.iter().map(|layer| layer.name.clone()).collect(),
             lists: [lists::consumables(plan), lists::time(plan), lists::cost(plan)].into_iter().collect(),
             resists: lists::resists(plan),
             masking: lists::masking(plan),
+            stock: stock::left(&each, &each.times(plan.piece.quantity), ledger, plan.units),
+            stock_page: format!("/shop/{}/stock", question.stored.shop),
+            runs: format!("/piece/{}/runs", question.stored.id),
             done: lists::runs(question, plan, runs),
             files: lists::files(question, plan),
             packed: question.full_address("/files.zip"),
@@ -88,6 +101,6 @@ pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let n = piece.quantity;
     let number = (n != 1).then(|| say_count!(n, "{n} piece", "{n} pieces"));
     let whom = piece.customer.as_ref().map(|customer| say!("for {customer}"));
-    let facts = [blank.material.name.clone(), thick, side.to_owned()].into_iter().chain(number).chain(whom);
+    let facts = [blank.material.name.to_string(), thick, side.to_owned()].into_iter().chain(number).chain(whom);
     facts.collect::<Vec<_>>().join(" · ")
 }

@@ -31,6 +31,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/safety.css";
                 link rel="stylesheet" href="/static/setup.css";
                 link rel="stylesheet" href="/static/keep.css";
+                link rel="stylesheet" href="/static/stock.css";
                 (script_words::block())
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}

@@ -12,7 +12,7 @@ pub(crate) fn history(page: &HistoryPage) -> String {
             div class="name" {
                 h1 id="name" { (say!("{name}: every revision", name = page.name)) }
                 p class="facts" { (say!("Every revision that was kept. An earlier one is brought back as the newest.")) }
-                p class="facts links" { a href=(page.address) { (say!("The plan")) } a href={ (page.address) "/file" } { (say!("The file as text")) } }
+                p class="facts links" { a href=(page.address) { (say!("The plan")) } a href={ (page.address) "/runs" } { (say!("Planned and logged")) } a href={ (page.address) "/file" } { (say!("The file as text")) } }
             }
             ol class="rows" reversed { @for row in &page.rows { (self::row(page, row)) } }
         }

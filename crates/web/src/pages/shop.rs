@@ -1,6 +1,10 @@
 //! The shop page: the air line from left to right, what it does, and its pictures.
 
-use super::{findings, frame::document, words::amount};
+use super::{
+    findings,
+    frame::document,
+    words::{amount, shape},
+};
 use crate::shop_form::{KINDS, kind_word};
 use crate::view::{Card, CardField, Choice, LineView, ShopPage, ShopParts, ShopPictures, WhatIf};
 use language::say;
@@ -15,10 +19,18 @@ pub(crate) fn shop(page: &ShopPage) -> String {
                 p class="facts" { (page.facts) }
                 p class="facts links" {
                     a href={ (page.parts.line.address) "/basics" } { (say!("Equipment and stock")) }
+                    a href={ (page.parts.line.address) "/stock" } { (say!("What is left")) }
+                    a href={ (page.parts.line.address) "/runs" } { (say!("Planned and logged")) }
                     a href={ (page.parts.line.address) "/safety" } { (say!("Safety checks")) }
                     a href={ (page.parts.line.address) "/file" } { (say!("The file as text")) }
                     a href="/shops" { (say!("All shops")) }
                 }
+            }
+            section id="due" aria-labelledby="due-title" {
+                h2 id="due-title" { (say!("Stock")) }
+                @if page.due.is_empty() { p class="facts" { (say!("Nothing is to be bought or gauged, as far as is entered.")) } }
+                ul { @for one in &page.due { li class={ "note " (one.state.id()) } { (shape(one.state)) span { (amount(&one.words)) } } } }
+                p { a href={ (page.parts.line.address) "/stock" } { (say!("What the shop has left")) } }
             }
             div class="line-page" { (changing(&page.parts)) }
         }

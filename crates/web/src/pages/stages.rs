@@ -1,5 +1,6 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
+use super::stock;
 use super::words::{amount, shape};
 use crate::view::{Done, List, Planned, Row, Stage, StepCautions};
 use language::say;
@@ -16,6 +17,7 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
                     span { a href=(plan.cabinet) { (say!("Take it to the cabinet")) } span class="tail" { " " (say!("one stage to a screen, with the timer")) } }
                     span { a href=(plan.recipes) { (say!("Which recipe")) } span class="tail" { " " (say!("of all that the shop owns")) } }
                     span { a href=(plan.price) { (say!("The price")) } span class="tail" { " " (say!("over quantities, with the quote")) } }
+                    span { a href=(plan.order) { (say!("Many names")) } span class="tail" { " " (say!("from a table, as one order")) } }
                 }
                 div class="scroll" {
                     table {
@@ -90,8 +92,9 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
         div id="lists" hidden[plan.is_none()] {
             @if let Some(plan) = plan {
                 @for list in &plan.lists { (table(list)) }
+                (stock::left(&plan.stock, &plan.stock_page))
                 (narrowing(&plan.narrowing))
-                (done(&plan.done))
+                (done(&plan.done, &plan.runs))
                 (files(plan))
             }
         }
@@ -109,7 +112,7 @@ fn narrowing(sentences: &[String]) -> Markup {
 }
 
 /// What was done at the cabinet; nothing where nothing was.
-fn done(done: &[Done]) -> Markup {
+fn done(done: &[Done], runs: &str) -> Markup {
     html! {
         section id="runs" aria-labelledby="runs-title" hidden[done.is_empty()] {
             h2 id="runs-title" { (say!("Done at the cabinet")) }
@@ -119,6 +122,7 @@ fn done(done: &[Done]) -> Markup {
                     @if let Some(learn) = &run.learn { " " a href=(learn) { (say!("what it teaches")) } }
                 }
             }
+            p { a href=(runs) { (say!("Planned and logged")) } }
         }
     }
 }

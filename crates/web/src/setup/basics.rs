@@ -265,6 +265,17 @@ mod tests {
     }
 
     #[test]
+    fn a_form_shown_with_decimal_commas_changes_nothing() {
+        language::Language::German.scope(|| {
+            for kept in [USUAL, SHOP] {
+                let comma = |(key, value): (String, String)| (key, language::number(value));
+                let basics = lay(kept, &shown(kept).into_iter().map(comma).collect());
+                assert!(!basics.changed, "{}", basics.text);
+            }
+        });
+    }
+
+    #[test]
     fn answers_reach_the_shop() {
         let mut sent = shown(USUAL);
         let answers = [

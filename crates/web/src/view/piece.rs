@@ -4,6 +4,7 @@ use super::frame::Frame;
 use super::picture::Picture;
 use super::recipe::Recipe;
 use super::safety::StepCautions;
+use super::stock::StockLeft;
 use plan::State;
 use plan::words::NoteWords;
 
@@ -43,13 +44,20 @@ pub(crate) struct Planned {
     /// Addresses of the recipes to choose between, and of the price.
     pub recipes: String,
     pub price: String,
+    /// Address of the order of many names.
+    pub order: String,
     /// What would narrow the uncertain numbers, a sentence each.
     pub narrowing: Vec<String>,
     pub layers: Vec<String>,
     pub lists: Vec<List>,
     pub resists: Vec<ResistRow>,
     pub masking: List,
+    /// What is left of all that it uses, where that is known, and where all of it stands.
+    pub stock: Vec<StockLeft>,
+    pub stock_page: String,
     pub done: Vec<Done>,
+    /// Address of what was planned beside what was logged.
+    pub runs: String,
     pub files: Vec<File>,
     /// Address of all of them in one.
     pub packed: String,

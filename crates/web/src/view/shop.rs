@@ -3,6 +3,7 @@
 use super::frame::Frame;
 use super::piece::{Finding, Summary};
 use super::recipe::Choice;
+use super::stock::StockLeft;
 
 /// The shop page.
 #[derive(Debug, Clone)]
@@ -10,6 +11,8 @@ pub(crate) struct ShopPage {
     pub frame: Frame,
     pub name: String,
     pub facts: String,
+    /// What is to be bought, counted, gauged or changed.
+    pub due: Vec<StockLeft>,
     pub parts: ShopParts,
 }
 
