@@ -51,8 +51,10 @@ pub struct Ladder {
 pub struct Rung {
     /// The part's name.
     pub part: String,
-    /// What it is.
+    /// What it is, for people.
     pub word: &'static str,
+    /// Whether it is a nozzle or a gun, which is meant to choke.
+    pub is_tip: bool,
     /// Before it.
     pub inlet: GaugePressure,
     /// Behind it.
@@ -170,6 +172,7 @@ impl Climb<'_> {
         self.rungs.push(Rung {
             part: parts[part].name.clone(),
             word: parts[part].kind.word(),
+            is_tip: matches!(parts[part].kind, PartKind::Nozzle(_) | PartKind::Gun(_)),
             inlet: plant.gauge(inlet),
             outlet: plant.gauge(outlet),
             flow: MassRate::clamped(flow),

@@ -144,7 +144,7 @@ impl<'a> Page<'a> {
             number(flow_at, Role::DimInk, &air_flow(rung.flow, self.options.units).to_string()),
         ];
         // A nozzle is meant to choke; a part before it is not.
-        if rung.choked && !matches!(rung.word, "nozzle" | "gun") {
+        if rung.choked && !rung.is_tip {
             let x = low - 0.5 * self.em;
             items.push(words(self.em, at(x), Anchor::End, Face::Condensed, Role::Watch, say!("chokes")).into());
         }

@@ -147,6 +147,13 @@ mod tests {
         assert!(passed.into_iter().all(|part| scene.description.contains(&part.name)), "{}", scene.description);
         let us = AirOptions { units: UnitSystem::Us, ..AirOptions::default() };
         both(|| ladder(&steady, &us), "air-ladder-us");
+        // Only what chokes without being meant to says so, whatever a nozzle is called.
+        for language in language::Language::ALL {
+            let (drawn, word) =
+                language.scope(|| (ladder(&steady, &AirOptions::default()), language::text("", "chokes")));
+            let drawn = crate::svg::write(&drawn, crate::svg::Colours::Resolved(Theme::Light));
+            assert!(!drawn.contains(&format!(">{}<", word.unwrap_or("chokes"))), "{language:?}");
+        }
     }
 
     #[test]

@@ -70,7 +70,9 @@ fn told(plan: &Plan) -> String {
 
 /// A standing's word in a column of one width.
 fn standing(standing: Standing) -> String {
-    format!("{:<8}", standing.word())
+    let all = [Standing::Within, Standing::Screened, Standing::NotTold, Standing::Ask, Standing::Stop];
+    let width = all.map(|standing| standing.word().chars().count()).into_iter().fold(0, usize::max);
+    format!("{:<width$}", standing.word())
 }
 
 /// As wide as a word, and empty.
