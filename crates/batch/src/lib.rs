@@ -118,7 +118,7 @@ pub enum OrderError {
         width: quantity::Length,
     },
     /// Whoever asked for it changed their mind.
-    #[error("the order was cancelled; nothing was made")]
+    #[error("{}", say!("the order was cancelled; nothing was made"))]
     Cancelled,
     /// The price.
     #[error(transparent)]

@@ -4,6 +4,7 @@ use crate::item::{Item, Measure};
 use crate::ledger::{Movement, standing};
 use crate::level::Act;
 use crate::wear::Event;
+use language::say;
 use quantity::{Diameter, Estimate, Quantity, Time};
 
 /// An entry, in its item's own unit: m², kg, s, and m for a bore.
@@ -53,15 +54,13 @@ pub enum Verb {
 #[non_exhaustive]
 pub enum EntryFault {
     /// No such word.
-    #[error(
-        "a ledger does not know \"{0}\"; it knows bought, counted, drawn, reorder, began, open, gauged, renewed, taken back"
-    )]
+    #[error("{}", say!("a ledger does not know \"{word}\"; it knows bought, counted, drawn, reorder, began, open, gauged, renewed, taken back", word = _0))]
     Verb(String),
     /// No such item.
-    #[error("a ledger does not know the item \"{0}\"")]
+    #[error("{}", say!("a ledger does not know the item \"{item}\"", item = _0))]
     Item(String),
     /// Such a thing does not happen to such an item.
-    #[error("\"{verb}\" does not go with {item}")]
+    #[error("{}", say!("\"{verb}\" does not go with {item}"))]
     Unfit {
         /// The word.
         verb: &'static str,
@@ -69,7 +68,7 @@ pub enum EntryFault {
         item: String,
     },
     /// Numbers out of order or range.
-    #[error("the amounts of {item} are not three numbers in order, of 0 or more")]
+    #[error("{}", say!("the amounts of {item} are not three numbers in order, of 0 or more"))]
     Amount {
         /// The item's key.
         item: String,

@@ -199,7 +199,7 @@ pub enum ArchiveFault {
         fault: Box<LoadError>,
     },
     /// An entry of a shop's ledger does not read.
-    #[error("nothing was brought in: entry {key} of shop {shop}'s stock does not read: {fault}")]
+    #[error("{}", say!("nothing was brought in: entry {key} of shop {shop}'s stock does not read: {fault}"))]
     Stock {
         /// Number of the shop, from 1.
         shop: usize,

@@ -142,12 +142,6 @@ const NAMES: [&str; 58] = [
     "changes/min",
 ];
 
-    ("/shop/1/stock", "title"),
-    ("/shop/1/stock", "uncounted"),
-    ("/shop/1/stock", "entry-form"),
-    ("/shop/1/stock", "entries"),
-    ("/shop/1/stock", "source"),
-    ("/piece/1/order", "order-fault"),
 /// Regions, by the page's address and an id, class or tag, that show the words of files: the tables of `reference`, a
 /// class's own file, the names in a first shop.
 const OF_FILES: &[(&str, &str)] = &[
