@@ -1,7 +1,7 @@
 //! What one piece takes.
 
 use crate::risk::Risk;
-use language::say;
+use language::{say, told};
 use piece::Money;
 use quantity::{Estimate, Time};
 
@@ -38,8 +38,13 @@ pub struct Material {
 /// What a material is called.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum MaterialName {
-    /// As the tables or the shop call it.
-    Known(String),
+    /// As the tables call it, with the grade that is bought of it.
+    Table {
+        /// In English: it is shown in the language of who reads it.
+        name: String,
+        /// `F150`.
+        grade: Option<String>,
+    },
     /// What carries a cut stencil onto the piece.
     TransferTape,
     /// Wear of the nozzle of this name.
@@ -51,7 +56,8 @@ impl MaterialName {
     #[must_use]
     pub fn shown(&self) -> String {
         match self {
-            Self::Known(name) => name.clone(),
+            Self::Table { name, grade: None } => told(name).to_owned(),
+            Self::Table { name, grade: Some(grade) } => format!("{} {grade}", told(name)),
             Self::TransferTape => say!("Transfer tape").to_owned(),
             Self::NozzleWear(name) => say!("Nozzle wear, {name}"),
         }

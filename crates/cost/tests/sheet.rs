@@ -48,8 +48,11 @@ fn decimal(text: &str) -> Decimal {
 }
 
 fn work() -> Work {
-    let material =
-        |name: &str, price, grows| Material { name: MaterialName::Known(name.to_owned()), price: money(price), grows };
+    let material = |name: &str, price, grows| Material {
+        name: MaterialName::Table { name: name.to_owned(), grade: None },
+        price: money(price),
+        grows,
+    };
     let task = |kind, min| Task { kind, time: minutes(min) };
     Work {
         blank: money("46.00"),

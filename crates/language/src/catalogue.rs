@@ -39,6 +39,27 @@ pub fn counted(context: &'static str, one: &'static str, many: &'static str, cou
     }
 }
 
+/// What tells the texts of tables from sentences of the code.
+const TABLE: &str = "table";
+
+/// A text of a data table in the language of who reads it: `told("White alumina")`.
+///
+/// The catalogue lists them from the tables themselves, and from what the code gives as a source in their manner, all
+/// with the context "table". A text that has no translation (a name that somebody gave) stays as it is.
+#[must_use]
+pub fn told(text: &str) -> &str {
+    match Language::current() {
+        Language::English => text,
+        Language::German => within(&TRANSLATED, text).unwrap_or(text),
+        Language::Marked => marked(text),
+    }
+}
+
+/// The translation of a text that lives shorter than the catalogue.
+fn within<'a>(known: &'a HashMap<(&'a str, &'a str), Vec<&'static str>>, text: &'a str) -> Option<&'a str> {
+    known.get(&(TABLE, text))?.first().copied()
+}
+
 fn read(file: &'static str) -> Sentences {
     // The file is a part of the program, and the tests read it.
     let catalogue = polib::po_file::parse_from_reader(file.as_bytes()).expect("locale/de.po is well formed");
@@ -61,8 +82,27 @@ fn sentences(catalogue: Catalog) -> Sentences {
 }
 
 /// `english` between marks, made once.
-fn marked(english: &'static str) -> &'static str {
-    static MADE: LazyLock<Mutex<HashMap<&'static str, &'static str>>> = LazyLock::new(Mutex::default);
+fn marked(english: &str) -> &'static str {
+    static MADE: LazyLock<Mutex<HashMap<String, &'static str>>> = LazyLock::new(Mutex::default);
     let mut made = MADE.lock().unwrap_or_else(PoisonError::into_inner);
-    made.entry(english).or_insert_with(|| Box::leak(format!("{}{english}{}", MARKS.0, MARKS.1).into_boxed_str()))
+    made.entry(english.to_owned())
+        .or_insert_with(|| Box::leak(format!("{}{english}{}", MARKS.0, MARKS.1).into_boxed_str()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_of_a_table_is_told_in_the_language_of_its_reader() {
+        assert_eq!(told("Thin rubber, 15 mil"), "Thin rubber, 15 mil");
+        assert_eq!(Language::German.scope(|| told("Thin rubber, 15 mil")), "Gummi dünn, 15 mil");
+        assert_eq!(Language::Marked.scope(|| told("Thin rubber, 15 mil")), "‹Thin rubber, 15 mil›");
+    }
+
+    #[test]
+    fn a_name_that_somebody_gave_stays() {
+        let name = String::from("Anna's first bowl");
+        assert_eq!(Language::German.scope(|| told(&name)), name);
+    }
 }

@@ -24,12 +24,14 @@
 //! // Two equal English words that other languages tell apart get a context.
 //! assert_eq!(say!(in "a nozzle", "open"), "open");
 //! ```
+//!
+//! Texts of the data tables are not in the code: [`told`] looks them up when they are shown.
 
 mod catalogue;
 mod fill;
 mod scope;
 
-pub use catalogue::{counted, text};
+pub use catalogue::{counted, text, told};
 pub use fill::fill;
 /// A sentence in the language of who reads it: `say!("The roll is {width} wide")`.
 ///

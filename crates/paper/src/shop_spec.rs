@@ -128,7 +128,7 @@ fn nozzles(shop: &Shop) -> Rows {
 fn dust(shop: &Shop) -> Rows {
     let (cabinet, units) = (&shop.cabinet, shop.units);
     let not_told = || say!(in "a shop file", "not told").to_owned();
-    let filters: Vec<&str> = shop.enclosure.filters.iter().map(|filter| filter.name.as_str()).collect();
+    let filters: Vec<&str> = shop.enclosure.filters.iter().map(|filter| filter.name.shown()).collect();
     vec![
         row(
             say!(in "a part", "Cabinet"),
@@ -154,7 +154,7 @@ fn resists(shop: &Shop) -> Rows {
             shop.rates.currency
         )
     };
-    shop.resists.iter().map(|it| row(&it.resist.name, told(it))).collect()
+    shop.resists.iter().map(|it| row(it.resist.name.shown(), told(it))).collect()
 }
 
 fn abrasives(shop: &Shop) -> Rows {

@@ -213,7 +213,7 @@ fn cover_page(plan: &Plan, width: f64) -> Frame {
     }
     frames.push(heading(say!("Why this resist")).role(Role::Heading(1)));
     for option in &plan.resists {
-        let name = Words::plainly(&option.resist.name, BODY.semi_bold());
+        let name = Words::plainly(option.resist.name.shown(), BODY.semi_bold());
         let line = name.and(&format!(": {}", words::resist_option(option, plan.units)), BODY);
         frames.push(paragraph(&line, width));
     }

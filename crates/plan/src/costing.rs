@@ -59,7 +59,7 @@ pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Co
         });
     }
     used.push(Consumable {
-        what: ConsumableKind::Abrasive(format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
+        what: ConsumableKind::Abrasive(recipe.abrasive.name.clone(), recipe.grit.name.clone()),
         amount: ConsumableAmount::Mass(Mass::clamped(spent_kg)),
         price: grit_price.times(spent_kg),
     });
@@ -92,12 +92,16 @@ pub(crate) fn work(
 
 fn material(item: &Consumable) -> Material {
     let (name, grows) = match &item.what {
-        ConsumableKind::Resist(name) => (MaterialName::Known(name.clone()), false),
+        ConsumableKind::Resist(name) => (of_table(name, None), false),
         ConsumableKind::TransferTape => (MaterialName::TransferTape, false),
-        ConsumableKind::Abrasive(name) => (MaterialName::Known(name.clone()), true),
+        ConsumableKind::Abrasive(name, grit) => (of_table(name, Some(grit.clone())), true),
         ConsumableKind::Nozzle(name) => (MaterialName::NozzleWear(name.clone()), true),
     };
     Material { name, price: item.price, grows }
+}
+
+fn of_table(name: &reference::Name, grade: Option<String>) -> MaterialName {
+    MaterialName::Table { name: name.english().to_owned(), grade }
 }
 
 /// The hands lane, added up by task.

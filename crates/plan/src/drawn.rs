@@ -57,7 +57,7 @@ fn abrasive(plan: &Plan, shop: &Shop, blast: Option<Time>) -> Estimate<Mass> {
         |stock: &&StockedAbrasive| stock.abrasive.id == recipe.abrasive.id && stock.grit.name == recipe.grit.name;
     let turns = shop.abrasives.iter().find(same).and_then(|stock| stock.turns);
     let planned = plan.consumables.iter().find_map(|used| match (&used.what, used.amount) {
-        (ConsumableKind::Abrasive(_), ConsumableAmount::Mass(mass)) => Some(mass.to_kilograms()),
+        (ConsumableKind::Abrasive(..), ConsumableAmount::Mass(mass)) => Some(mass.to_kilograms()),
         _ => None,
     });
     let expected = plan.time.blast;

@@ -141,9 +141,9 @@ pub fn change(change: &Change, units: UnitSystem) -> String {
 }
 
 pub(crate) fn resist_name(id: &str) -> &str {
-    reference::tables().resist(id).map_or(id, |resist| &resist.name)
+    reference::tables().resist(id).map_or(id, |resist| resist.name.shown())
 }
 
 pub(crate) fn abrasive_name(id: &str) -> &str {
-    reference::tables().abrasive(id).map_or(id, |abrasive| &abrasive.name)
+    reference::tables().abrasive(id).map_or(id, |abrasive| abrasive.name.shown())
 }

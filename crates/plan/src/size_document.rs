@@ -191,8 +191,10 @@ pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> Told {
 impl fmt::Display for Told {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "{}", self.wanted)?;
+        // Other languages have longer words.
+        let wide = self.rows.iter().map(|row| row.part.chars().count()).fold(11, usize::max);
         for ToldRow { part, size, spare, next } in &self.rows {
-            writeln!(f, "  {part:<11} {size:<22} {spare:>15}; {next}")?;
+            writeln!(f, "  {part:<wide$} {size:<22} {spare:>15}; {next}")?;
         }
         writeln!(f, "{}", self.note)
     }

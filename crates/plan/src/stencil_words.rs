@@ -121,7 +121,7 @@ fn short(option: &ResistOption) -> String {
         }
     }
     match names.is_empty() {
-        true => option.resist.name.clone(),
+        true => option.resist.name.to_string(),
         false => format!("{} ({})", option.resist.name, names.join(", ")),
     }
 }

@@ -136,22 +136,13 @@ pub fn act_sentence(act: Act) -> &'static str {
     }
 }
 
-/// Where a limit comes from. What the plan works out itself is said in the reader's language; works and tables are cited
-/// as they stand.
+/// Where a limit comes from. Works and tables are cited as they stand.
 fn source(finding: &Finding) -> String {
-    let said = match finding.check {
-        Check::NarrowDepth { .. } => {
-            say!("computed: closed form of the carving equation, from distance to the resist's edge")
-        }
-        Check::AirHolds => {
-            say!("computed: receiver balance: demand of the nozzle against the compressors' delivery")
-        }
-        Check::Duty => say!("the compressor's plate, the shop file"),
-        Check::NozzlePressure => say!("computed: regulator droop and isothermal hose flow at the demanded flow"),
-        Check::Handle => say!("computed: way around the vessel at the artwork's height, less the handle and its room"),
-        _ => return finding.source.to_string(),
-    };
-    said.to_owned()
+    match finding.check {
+        // The shop's own plate is no work that has a title.
+        Check::Duty => say!("the compressor's plate, the shop file").to_owned(),
+        _ => finding.source.to_string(),
+    }
 }
 
 fn title(finding: &Finding, value: &str, limit: &str) -> String {
@@ -364,7 +355,7 @@ pub fn consumable(item: &Consumable, units: UnitSystem) -> (String, String) {
     let what = match &item.what {
         ConsumableKind::Resist(name) => say!("Resist: {name}"),
         ConsumableKind::TransferTape => say!("Transfer tape").to_owned(),
-        ConsumableKind::Abrasive(name) => say!("Abrasive spent: {name}"),
+        ConsumableKind::Abrasive(name, grit) => say!("Abrasive spent: {name} {grit}"),
         ConsumableKind::Nozzle(name) => say!("Wear of nozzle \u{201c}{name}\u{201d}"),
     };
     let amount = match item.amount {

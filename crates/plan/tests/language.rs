@@ -8,8 +8,9 @@ use common::{PIECE, SHOP, drawing};
 use language::Language;
 use piece::{Shop, read_piece, read_shop};
 use plan::search::{Options, Watch, Within, search};
-use plan::{Check, Detail, Plan, Refusal, air_words, line_answer, plan, search_words, size_document, words};
+use plan::{Check, Detail, Finding, Plan, Refusal, air_words, line_answer, plan, search_words, size_document, words};
 use quantity::{Fraction, GaugePressure, Time};
+use reference::Source;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -100,7 +101,7 @@ fn said(plan: &Plan) -> Vec<Said> {
         add("value", words::amount(&finding.value, plan.units));
         said.remedies.into_iter().for_each(|remedy| add("remedy", remedy));
         said.no_remedy.into_iter().for_each(|none| add("no remedy", none));
-        if is_own_source(&finding.check) {
+        if is_own_source(finding) {
             add("source", said.source);
         }
     }
@@ -126,18 +127,21 @@ fn said(plan: &Plan) -> Vec<Said> {
     plan.work.tasks.iter().for_each(|task| add("task", task.kind.name().to_owned()));
     plan.work.risk.causes.iter().for_each(|(cause, _)| add("cause", cause.name().to_owned()));
     for material in &plan.work.materials {
-        match &material.name {
-            cost::MaterialName::Known(_) => {}
-            name => add("material", name.shown()),
-        }
+        // The grade is called so in every language.
+        let grade = |grade: &str| material.name.shown().replace(grade, "");
+        let named = match &material.name {
+            cost::MaterialName::Table { grade: Some(of), .. } => grade(of),
+            name => name.shown(),
+        };
+        add("material", named);
     }
     plan.narrowing.iter().for_each(|one| add("narrowing", words::narrowing(one, plan.units)));
     all
 }
 
-/// What the plan works out itself; other sources are works and tables, cited as they stand.
-const fn is_own_source(check: &Check) -> bool {
-    matches!(check, Check::NarrowDepth { .. } | Check::AirHolds | Check::Duty | Check::NozzlePressure | Check::Handle)
+/// What the plan works out or judges itself; other sources are works, cited as they stand.
+const fn is_own_source(finding: &Finding) -> bool {
+    matches!(finding.check, Check::Duty) || matches!(finding.source, Source::Computed { .. } | Source::Judgement { .. })
 }
 
 /// What a search found, and what the line and its sizes are said to be.
@@ -251,7 +255,7 @@ fn numbers_have_the_decimal_mark_of_who_reads_them() {
 #[test]
 fn the_sources_that_a_plan_says_are_those_that_its_findings_carry() {
     for (name, plan) in plans() {
-        for finding in plan.findings.iter().filter(|finding| is_own_source(&finding.check)) {
+        for finding in plan.findings.iter().filter(|finding| is_own_source(finding)) {
             assert_eq!(words::finding(finding, plan.units).source, finding.source.to_string(), "{name}");
         }
     }

@@ -1,6 +1,6 @@
 //! What nozzles are made of, as the rows of `nozzles.toml`.
 
-use crate::{Abrasive, Source, Sourced, source};
+use crate::{Abrasive, Name, Source, Sourced, source};
 use quantity::{Estimate, Time};
 use serde::Deserialize;
 
@@ -11,7 +11,7 @@ pub struct NozzleMaterial {
     /// Name in files, `boron_carbide`.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// Nozzle open until it is worn out, with a hard abrasive.
     #[serde(deserialize_with = "source::estimate")]
     pub life_hard: Sourced<Estimate<Time>>,

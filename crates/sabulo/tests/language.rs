@@ -157,6 +157,103 @@ fn a_german_job_sheet_reads_german() {
     );
 }
 
+/// Works that a caution cites; titles stay as they are.
+const WORKS: [&str; 2] =
+    ["29 CFR 1910.95, App A", "MMWR 28 Oct 1994, Table S3-1, with a mixing factor of 3 by common practice"];
+/// What stands beside numbers.
+const UNITS: [&str; 5] = ["min", "bar", "l/min", "m³/min", "bar)"];
+
+/// Every name and work of the examples and the tables, the longest first.
+fn names() -> Vec<String> {
+    fn strings(value: &toml::Value, found: &mut Vec<String>) {
+        match value {
+            toml::Value::String(text) => found.push(text.split_whitespace().collect::<Vec<_>>().join(" ")),
+            toml::Value::Array(values) => values.iter().for_each(|value| strings(value, found)),
+            toml::Value::Table(table) => table.values().for_each(|value| strings(value, found)),
+            _ => {}
+        }
+    }
+    let tables = fs::read_dir(examples().join("../crates/reference/data")).unwrap().map(|file| file.unwrap().path());
+    let named = ["shop.toml", "class.toml", "heron/piece.toml", "names/piece.toml"].map(|name| examples().join(name));
+    let mut found: Vec<String> = WORKS.map(str::to_owned).to_vec();
+    for file in tables.chain(named) {
+        strings(&toml::Value::Table(fs::read_to_string(&file).unwrap().parse().unwrap()), &mut found);
+    }
+    let rows = fs::read_to_string(examples().join("names/names.csv")).unwrap();
+    found.extend(rows.lines().flat_map(|line| line.split(',')).map(str::to_owned));
+    found.retain(|name| name.chars().any(char::is_alphabetic));
+    found.sort_by_key(|name| std::cmp::Reverse(name.len()));
+    found
+}
+
+/// `text` without `name` where it stands as words of its own.
+fn without(text: &str, name: &str) -> String {
+    let inside = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+    let (mut kept, mut rest) = (String::new(), text);
+    while let Some(at) = rest.find(name) {
+        let (before, after) = (&rest[..at], &rest[at + name.len()..]);
+        let within = inside(before.chars().next_back()) || inside(after.chars().next());
+        kept += before;
+        kept += if within { name } else { " " };
+        rest = after;
+    }
+    kept + rest
+}
+
+/// Words of a paper that stand outside of the marks and are no names.
+fn unsaid(paper: &Path, names: &[String]) -> Vec<String> {
+    let text = poppler("pdftotext", paper, &["-raw", "-"]).replace('\u{a0}', " ");
+    // A name that found no room in a chart is cut.
+    let whole = text.lines().filter(|line| !line.contains('…')).collect::<Vec<_>>().join(" ");
+    let mut depth = 0;
+    let outside: String = whole
+        .chars()
+        .filter_map(|c| {
+            depth += i32::from(c == '‹') - i32::from(c == '›');
+            match (depth, c) {
+                (_, '‹' | '›') => Some(';'),
+                (0, c) => Some(c),
+                _ => None,
+            }
+        })
+        .collect();
+    let outside = outside.split_whitespace().collect::<Vec<_>>().join(" ");
+    let left = names.iter().fold(outside, |text, name| if text.contains(name) { without(&text, name) } else { text });
+    let words = left.split(|c: char| c.is_whitespace() || c == ';').map(|word| word.trim_matches([',', '.', ':']));
+    let told = words.filter(|word| word.chars().filter(|c| c.is_alphabetic()).count() >= 3);
+    told.filter(|word| !UNITS.contains(word)).map(str::to_owned).collect()
+}
+
+#[test]
+fn every_paper_is_said_through_the_catalogue() {
+    let root = tempfile::tempdir().unwrap();
+    let folder = written("en-XA", root.path());
+    let out = |name: &str| folder.join(name).display().to_string();
+    let (shop, names_csv) = (example("shop.toml"), example("names/names.csv"));
+    spoken("en-XA", &["paper", "card", &example("heron/piece.toml"), "--out", &out("card.pdf")]);
+    let wanted = ["--bore", "1/8in", "--pressure", "40psi", "--on", "6min"];
+    spoken("en-XA", &[&["paper", "shop", &shop, "--out", &out("shop.pdf")], &wanted[..]].concat());
+    let batch = ["--seconds", "0.1", "--setup", "3min", "--fit", "name=76mm", "--out", &out("batch")];
+    spoken("en-XA", &[&["batch", &example("names/piece.toml"), &names_csv], &batch[..]].concat());
+    let papers = [
+        "plan/job-sheet.pdf",
+        "stencil/stencil-sheet.pdf",
+        "quote/quote.pdf",
+        "class/class-pack.pdf",
+        "card.pdf",
+        "shop.pdf",
+        "batch/labels.pdf",
+        "batch/cabinet-card.pdf",
+    ];
+    let names = names();
+    for paper in papers {
+        let said = poppler("pdftotext", &folder.join(paper), &["-raw", "-"]).matches('‹').count();
+        assert!(said > 0, "{paper} says nothing through the catalogue");
+        let left = unsaid(&folder.join(paper), &names);
+        assert!(left.is_empty(), "{paper}: {left:?}");
+    }
+}
+
 #[test]
 fn a_fault_is_told_in_the_readers_language() {
     let output = sabulo(["--language", "de", "plan", "nowhere/piece.toml"]);

@@ -1,6 +1,6 @@
 //! Blanks and abrasives that are not accepted at all, with what to do instead.
 
-use language::say;
+use language::{say, told};
 use quantity::{Fraction, Length, Quantity};
 use reference::{Abrasive, tables};
 
@@ -21,18 +21,6 @@ pub enum Treatment {
     },
     /// Nobody knows.
     Unknown,
-}
-
-/// What the table says of an abrasive that it refuses, in the language of who reads it: the table is English, and a
-/// refusal is not to be missed. Other words stay as they are.
-fn told(words: &str) -> &str {
-    match words {
-        "Silica sand" => say!("Silica sand"),
-        "Sand is crystalline silica. Its dust scars lungs for good. Use alumina, silicon carbide or garnet." => {
-            say!("Sand is crystalline silica. Its dust scars lungs for good. Use alumina, silicon carbide or garnet.")
-        }
-        other => other,
-    }
 }
 
 /// Why something is not accepted, and what to do instead.
@@ -96,7 +84,8 @@ pub enum Refusal {
         "{}",
         say!(
             "{name} holds {share} free silica; from {limit} on an abrasive is not accepted: its dust scars lungs; use \
-             one whose sheet gives less"
+             one whose sheet gives less",
+            name = told(name)
         )
     )]
     FreeSilica {
@@ -110,7 +99,10 @@ pub enum Refusal {
     /// An abrasive whose content nobody knows.
     #[error(
         "{}",
-        say!("{name} has no figure for free silica: read it on the safety data sheet; without one it is not accepted")
+        say!(
+            "{name} has no figure for free silica: read it on the safety data sheet; without one it is not accepted",
+            name = told(name)
+        )
     )]
     SilicaUnknown {
         /// The abrasive's name.
@@ -173,9 +165,9 @@ pub fn tempered_stress(share: f64) -> f64 {
 /// [`Refusal::Abrasive`] when the table refuses the kind, [`Refusal::FreeSilica`] at the limit or above.
 pub fn accept_abrasive(abrasive: &Abrasive, on_sheet: Option<Fraction>) -> Result<(), Refusal> {
     if let Some(reason) = &abrasive.refused {
-        return Err(Refusal::Abrasive { name: abrasive.name.clone(), reason: reason.value.clone() });
+        return Err(Refusal::Abrasive { name: abrasive.name.english().to_owned(), reason: reason.value.clone() });
     }
-    accept_free_silica(&abrasive.name, Some(on_sheet.unwrap_or(abrasive.free_silica_max.value)))
+    accept_free_silica(abrasive.name.english(), Some(on_sheet.unwrap_or(abrasive.free_silica_max.value)))
 }
 
 /// Whether an abrasive of one's own, which no table knows, is accepted.

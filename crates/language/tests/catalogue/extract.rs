@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::str::FromStr as _;
 
+#[path = "tables.rs"]
+mod tables;
+
 /// A sentence, and the files that say it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Sentence {
@@ -30,11 +33,13 @@ pub(crate) fn root() -> PathBuf {
 pub(crate) fn sentences() -> Vec<Sentence> {
     let mut found: Vec<Sentence> = Vec::new();
     let mut known = BTreeMap::new();
-    for file in sources() {
-        let text = std::fs::read_to_string(root().join(&file)).expect("a source is readable");
-        let tokens = TokenStream::from_str(&text).expect("a source is Rust");
+    let tables = files("/data/", ".toml").into_iter().map(|file| (tables::texts(&read(&file)), file));
+    let sources = files("/src/", ".rs").into_iter().map(|file| {
         let mut said = Vec::new();
-        walk(tokens, &mut said);
+        walk(TokenStream::from_str(&read(&file)).expect("a source is Rust"), &mut said);
+        (said, file)
+    });
+    for (said, file) in sources.chain(tables) {
         for (context, one, many) in said {
             let key = (context.clone(), one.clone(), many.is_some());
             let at = *known.entry(key).or_insert_with(|| {
@@ -49,19 +54,23 @@ pub(crate) fn sentences() -> Vec<Sentence> {
     found
 }
 
-/// The sources of the crates, with `/` between folders, in order.
-fn sources() -> Vec<String> {
+fn read(file: &str) -> String {
+    std::fs::read_to_string(root().join(file)).expect("a file is readable")
+}
+
+/// The files of the crates in such a folder with such an end, with `/` between folders, in order.
+fn files(folder: &str, end: &str) -> Vec<String> {
     let mut files = Vec::new();
     let mut folders = vec![root().join("crates")];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).expect("a folder is readable").flatten() {
+    while let Some(open) = folders.pop() {
+        for entry in std::fs::read_dir(open).expect("a folder is readable").flatten() {
             let path = entry.path();
             let within = path.strip_prefix(root()).expect("within the workspace").to_string_lossy().replace('\\', "/");
             let ours =
                 !within.starts_with("crates/language") && !within.ends_with("/tests") && !within.ends_with("/benches");
             match path.is_dir() {
                 true if ours => folders.push(path),
-                false if ours && within.contains("/src/") && within.ends_with(".rs") => files.push(within),
+                false if ours && within.contains(folder) && within.ends_with(end) => files.push(within),
                 _ => {}
             }
         }
@@ -70,6 +79,7 @@ fn sources() -> Vec<String> {
     files
 }
 
+/// A context, the text, and the text about several things.
 type Said = (String, String, Option<String>);
 
 fn walk(tokens: TokenStream, said: &mut Vec<Said>) {
@@ -78,6 +88,7 @@ fn walk(tokens: TokenStream, said: &mut Vec<Said>) {
         let TokenTree::Group(group) = tree else { continue };
         match called(&trees[..at]) {
             Some(name) if group.delimiter() != Delimiter::None => said.extend(sentence(&name, group)),
+            None if gives_source(&trees[..at]) => said.extend(source(group)),
             _ => {}
         }
         walk(group.stream(), said);
@@ -92,6 +103,19 @@ fn called(before: &[TokenTree]) -> Option<String> {
         }
         _ => None,
     }
+}
+
+/// Whether what follows is what a number rests on, given as a table gives it.
+fn gives_source(before: &[TokenTree]) -> bool {
+    let [.., TokenTree::Ident(kind), TokenTree::Punct(_), TokenTree::Punct(_), TokenTree::Ident(how)] = before else {
+        return false;
+    };
+    kind == "Source" && (how == "judgement" || how == "computed")
+}
+
+fn source(group: &Group) -> Option<Said> {
+    let text = text(&group.stream().into_iter().next()?)?;
+    tables::is_words(&text).then(|| tables::said(text))
 }
 
 fn sentence(name: &str, group: &Group) -> Option<Said> {

@@ -43,7 +43,7 @@ pub(super) fn resists(plan: &Plan, width: f64, scale: Scale, said: Said) -> Fram
         return text(&Words::new(&words, scale.body()), width, Align::Left).role(Role::Paragraph);
     }
     let line = |option: &plan::ResistOption| {
-        let name = Words::plainly(&option.resist.name, scale.body().semi_bold());
+        let name = Words::plainly(option.resist.name.shown(), scale.body().semi_bold());
         let why = format!(": {}", words::resist_option(option, plan.units));
         text(&name.and(&why, scale.body()), width, Align::Left).role(Role::Paragraph)
     };

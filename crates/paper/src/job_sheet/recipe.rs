@@ -60,7 +60,7 @@ fn parts(plan: &Plan) -> [(&'static str, String); 5] {
         plan.air.nozzle_pressure.show(units)
     );
     [
-        (say!(in "a label", "Resist"), recipe.resist.name.clone()),
+        (say!(in "a label", "Resist"), recipe.resist.name.to_string()),
         (say!(in "a label", "Abrasive"), format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
         (say!(in "a label", "Nozzle"), say!("{}, bore {}", recipe.nozzle.name, bore(recipe.nozzle.bore, units))),
         (say!(in "a label", "Pressure"), pressure),

@@ -359,7 +359,7 @@ fn consumables(recipe: &Recipe) -> Vec<Consumable> {
         ),
         item(ConsumableKind::TransferTape, ConsumableAmount::Area(Area::square_metres(0.13).unwrap()), 80),
         item(
-            ConsumableKind::Abrasive(recipe.abrasive.name.clone()),
+            ConsumableKind::Abrasive(recipe.abrasive.name.clone(), recipe.grit.name.clone()),
             ConsumableAmount::Mass(Mass::kilograms(1.9).unwrap()),
             620,
         ),
@@ -394,7 +394,7 @@ fn work() -> cost::Work {
     cost::Work {
         blank: money(4200),
         materials: vec![cost::Material {
-            name: cost::MaterialName::Known("resist".to_owned()),
+            name: cost::MaterialName::Table { name: "resist".to_owned(), grade: None },
             price: money(390),
             grows: false,
         }],

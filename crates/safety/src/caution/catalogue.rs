@@ -316,14 +316,14 @@ pub(super) fn safety_glazing(place: PlaceKind, source: Source) -> Caution {
 
 /// The name inside a sentence: `lead crystal (24 % PbO)`.
 ///
-/// The tables name materials in English; a caution is read in one language alone.
+/// Within a sentence an English name begins small: the names of these are sentences of their own.
 fn named(material: &Material) -> Cow<'static, str> {
     match material.id.as_str() {
         "granite" => say!("granite").into(),
         "marble" => say!("marble").into(),
         "slate" => say!("slate").into(),
         "lead_crystal" => say!("lead crystal (24 % PbO)").into(),
-        _ => material.name.to_lowercase().into(),
+        _ => material.name.english().to_lowercase().into(),
     }
 }
 

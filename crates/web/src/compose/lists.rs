@@ -44,7 +44,7 @@ pub(super) fn consumables(plan: &Plan) -> List {
 
 pub(super) fn resists(plan: &Plan) -> Vec<ResistRow> {
     let row = |option: &plan::ResistOption| ResistRow {
-        name: option.resist.name.clone(),
+        name: option.resist.name.to_string(),
         state: option.state,
         why: words::resist_option(option, plan.units),
     };

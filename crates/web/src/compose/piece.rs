@@ -101,6 +101,6 @@ pub(crate) fn facts(piece: &Piece, units: UnitSystem) -> String {
     let n = piece.quantity;
     let number = (n != 1).then(|| say_count!(n, "{n} piece", "{n} pieces"));
     let whom = piece.customer.as_ref().map(|customer| say!("for {customer}"));
-    let facts = [blank.material.name.clone(), thick, side.to_owned()].into_iter().chain(number).chain(whom);
+    let facts = [blank.material.name.to_string(), thick, side.to_owned()].into_iter().chain(number).chain(whom);
     facts.collect::<Vec<_>>().join(" · ")
 }

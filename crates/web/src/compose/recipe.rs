@@ -102,7 +102,7 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
     // What the blank is cannot be left to the plan.
     let given: Option<Vec<Choice>> = match field.name.as_str() {
         "material" => {
-            Some(reference::tables().materials.iter().map(|row| option(row.id.clone(), row.name.clone())).collect())
+            Some(reference::tables().materials.iter().map(|row| option(row.id.clone(), row.name.to_string())).collect())
         }
         "side" => Some(
             [("front", say!(in "carved from", "the front")), ("back", say!(in "carved from", "the back"))]
@@ -116,8 +116,8 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
     }
     let (options, chosen): (Vec<Choice>, Option<String>) = match field.name.as_str() {
         "resist" => (
-            shop.resists.iter().map(|stock| option(stock.resist.id.clone(), stock.resist.name.clone())).collect(),
-            plan.map(|plan| plan.recipe.resist.name.clone()),
+            shop.resists.iter().map(|stock| option(stock.resist.id.clone(), stock.resist.name.to_string())).collect(),
+            plan.map(|plan| plan.recipe.resist.name.to_string()),
         ),
         "grit" => (
             shop.abrasives

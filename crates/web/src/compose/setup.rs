@@ -86,7 +86,7 @@ fn stock(basics: &Basics, sent: &Sent) -> SetupStock {
     let grits = grits(&abrasives);
     let tables = reference::tables();
     let of_kind = |row: &reference::Abrasive| AbrasiveRow {
-        name: row.name.clone(),
+        name: row.name.to_string(),
         boxes: grits
             .iter()
             .map(|grit| ticked(format!("{} {grit}", row.id), format!("{} {grit}", row.name), &abrasives))
@@ -97,7 +97,7 @@ fn stock(basics: &Basics, sent: &Sent) -> SetupStock {
         nozzles_fault: fault(basics, "nozzle"),
         abrasives: tables.abrasives.iter().filter(|row| row.refused.is_none()).map(of_kind).collect(),
         abrasives_fault: fault(basics, "abrasive"),
-        resists: tables.resists.iter().map(|row| ticked(row.id.clone(), row.name.clone(), &resists)).collect(),
+        resists: tables.resists.iter().map(|row| ticked(row.id.clone(), row.name.to_string(), &resists)).collect(),
         resists_fault: fault(basics, "resist"),
         priced: priced(basics, sent, &abrasives, &resists),
         grits,
@@ -154,11 +154,11 @@ fn priced(basics: &Basics, sent: &Sent, abrasives: &[String], resists: &[String]
     let tables = reference::tables();
     let abrasive = |(at, id): (usize, &String)| {
         let (kind, grit) = id.split_once(' ').unwrap_or((id, ""));
-        let name = tables.abrasives.iter().find(|row| row.id == kind).map_or(kind, |row| row.name.as_str());
+        let name = tables.abrasives.iter().find(|row| row.id == kind).map_or(kind, |row| row.name.shown());
         (format!("{name} {grit}"), vec![field("abrasive", id, at + 1, "price_per_kg", say!("price of a kg"))])
     };
     let resist = |(at, id): (usize, &String)| {
-        let name = tables.resists.iter().find(|row| row.id == *id).map_or(id.as_str(), |row| row.name.as_str());
+        let name = tables.resists.iter().find(|row| row.id == *id).map_or(id.as_str(), |row| row.name.shown());
         let fields = [("width", say!("width")), ("price_per_m2", say!("price of a m²"))];
         (name.to_owned(), fields.map(|(key, label)| field("resist", id, at + 1, key, label)).to_vec())
     };

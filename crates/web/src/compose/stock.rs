@@ -106,10 +106,10 @@ fn pieces((low, high): (u32, u32)) -> String {
 /// What an item is called.
 fn name(item: &Item) -> String {
     match item {
-        Item::Resist(id) => tables().resist(id).map_or_else(|_| id.clone(), |resist| resist.name.clone()),
+        Item::Resist(id) => tables().resist(id).map_or_else(|_| id.clone(), |resist| resist.name.to_string()),
         Item::Tape => say!("Transfer tape").to_owned(),
         Item::Abrasive { kind, grit } => {
-            let kind = tables().abrasive(kind).map_or_else(|_| kind.clone(), |abrasive| abrasive.name.clone());
+            let kind = tables().abrasive(kind).map_or_else(|_| kind.clone(), |abrasive| abrasive.name.to_string());
             format!("{kind} {grit}")
         }
         Item::Nozzle(name) => say!("Nozzle “{name}”"),
@@ -274,10 +274,10 @@ fn air_said(worn: &Worn, units: UnitSystem) -> String {
 fn source(nozzle: &ShopNozzle, next: &Abrasive) -> String {
     let range = nozzle.life_with(next);
     let (low, high) = (hours(range.low()), hours(range.high()));
-    let abrasive = next.name.to_lowercase();
+    let abrasive = next.name.shown().to_lowercase();
     match nozzle.material {
         Some(material) => {
-            let (name, source) = (material.name.to_lowercase(), &material.life(next).source);
+            let (name, source) = (material.name.shown().to_lowercase(), &material.life(next).source);
             say!("Life: {low} to {high} for {name} with {abrasive}. Source: {source}.", source = source.to_string())
         }
         None => say!(

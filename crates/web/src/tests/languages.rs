@@ -142,11 +142,11 @@ const NAMES: [&str; 58] = [
     "changes/min",
 ];
 
-/// Regions, by the page's address and an id, class or tag, that show the words of files: the tables of `reference`, a
-/// class's own file, the names in a first shop.
+/// Regions, by the page's address and an id, class or tag, that show the words of files: works that `reference` cites
+/// and values as its tables write them, a class's own file, the names in a first shop.
 const OF_FILES: &[(&str, &str)] = &[
-    ("/reference", "tbody"),
-    ("/reference", "about"),
+    ("/reference", "source"),
+    ("/reference", "number"),
     ("/class", "drawn"),
     ("/class", "sentence"),
     ("/start", "drawn"),
@@ -268,13 +268,9 @@ fn outside(texts: Vec<Text>) -> Vec<Text> {
 /// A text without the names that are allowed, each as whole words.
 fn unnamed(text: &str) -> String {
     let mut text = text.replace("&amp;", "&").replace("&quot;", "\"");
-    let tables = reference::tables();
-    // Materials, abrasives and resists have the names that their tables give them.
-    let named = tables.materials.iter().map(|row| row.name.as_str());
-    let named = named.chain(tables.abrasives.iter().map(|row| row.name.as_str()));
-    let named = named.chain(tables.resists.iter().map(|row| row.name.as_str()));
-    let named = named.chain(tables.grits.iter().map(|row| row.name.as_str()));
-    let mut names: Vec<&str> = NAMES.into_iter().chain(named).collect();
+    // A grade of grit is called so in every language.
+    let grades = reference::tables().grits.iter().map(|row| row.name.as_str());
+    let mut names: Vec<&str> = NAMES.into_iter().chain(grades).collect();
     names.sort_by_key(|name| std::cmp::Reverse(name.len()));
     for name in names {
         let whole = |at: usize, text: &str| {
@@ -340,6 +336,15 @@ async fn every_page_is_german_for_who_reads_german() {
     let plan = german("/piece/1").await;
     for words in ["Rezept", "abdecken mit", "Düse offen", "Rückgängig", "2,76", "name=\"pressure\" value=\"2,76\""] {
         assert!(plan.contains(words), "{words}");
+    }
+    for words in ["Floatglas (Kalknatron)", "Edelkorund weiß", "Gummi dünn, 15 mil"] {
+        assert!(german("/start").await.contains(words) || plan.contains(words), "{words}");
+    }
+    let tables = german("/reference").await;
+    for words in
+        ["Schüttdichte", "zulässige Exposition, Mittel über 8 h", "Vereinigte Staaten", "keine Messung gefunden"]
+    {
+        assert!(tables.contains(words), "{words}");
     }
     assert!(german("/cabinet/1").await.contains("Etwas stimmt nicht"));
     assert!(german("/sizing").await.contains("2,4mm"));

@@ -113,7 +113,7 @@ fn report(arguments: &DustArguments) -> Result<DustReport, Failure> {
         Ok(abrasive) => {
             safety::refusal::accept_abrasive(abrasive, on_sheet)?;
             let share = on_sheet.unwrap_or(abrasive.free_silica_max.value);
-            (freed(material, abrasive), abrasive.name.clone(), share)
+            (freed(material, abrasive), abrasive.name.shown().to_owned(), share)
         }
         // An abrasive that no table knows is accepted on its sheet alone, and its dust has no limit of its own.
         Err(_) => {
@@ -125,7 +125,7 @@ fn report(arguments: &DustArguments) -> Result<DustReport, Failure> {
     };
     let worn = arguments.respirator.map(|mask| mask.class().factor());
     Ok(DustReport {
-        material: material.name.clone(),
+        material: material.name.shown().to_owned(),
         abrasive: name,
         free_silica_max: share.to_ratio(),
         respirable_average_ug_m3: average.map(Concentration::to_ug_per_m3),

@@ -156,7 +156,7 @@ fn pane(arguments: &PlateArguments) -> Result<Pane, Failure> {
     let unknown = |fault| Failure::UnknownRow { name: "--material", fault: Box::new(fault) };
     let material = tables().material(&arguments.material).map_err(unknown)?;
     let (Some(modulus), Some(poisson)) = (&material.modulus, &material.poisson) else {
-        return Err(Failure::NoStrength { material: material.name.clone() });
+        return Err(Failure::NoStrength { material: material.name.shown().to_owned() });
     };
     Ok(Pane {
         width: quantity("--width", &arguments.width)?,
