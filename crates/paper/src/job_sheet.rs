@@ -96,7 +96,7 @@ fn pages(plan: &Plan, options: &JobSheetOptions<'_>, photo: &Photo) -> Vec<Frame
 fn footer(plan: &Plan, width: f64, page: usize, of: usize) -> Frame {
     let style = Style::regular(Scale::SMALLEST_PT).dim();
     let note = say!("Ranges are 90 % estimates of a model, not measurements: blast a coupon and calibrate.");
-    let number = say!("{} · page {page} of {of}", short(&plan.piece.name, 40));
+    let number = say!("{} · page {page} of {of}", short(&plan.piece.name, 36));
     let left = text(&Words::plainly(note, style), width * 0.66, Align::Left);
     let right = text(&Words::plainly(&number, style), width * 0.34, Align::Right).at(width * 0.66, 0.0);
     Frame::new(width, left.height).role(Role::Footer).with(left).with(right)

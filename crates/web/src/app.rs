@@ -2,6 +2,7 @@
 
 use crate::error::WebError;
 use crate::guard::guard;
+use crate::ledger::Telling;
 use crate::orders::Orders;
 use crate::pairing::door::{Counted, Door, Peer};
 use crate::pairing::{self, Pairing};
@@ -45,6 +46,8 @@ pub struct App {
     pub(crate) orders: Arc<Orders>,
     /// Whether its pages go to other devices, which may not do all that this computer may.
     pub(crate) network: bool,
+    /// How many logs are kept and not yet told of, and whose turn it is.
+    pub(crate) telling: Arc<Telling>,
     jobs: Arc<Semaphore>,
     waiting: Arc<AtomicUsize>,
 }
@@ -59,6 +62,7 @@ impl App {
             pairing: Arc::new(Pairing::new()),
             orders: Arc::new(Orders::default()),
             network: false,
+            telling: Arc::new(Telling::default()),
             jobs: Arc::new(Semaphore::new(JOBS)),
             waiting: Arc::new(AtomicUsize::new(0)),
         }

@@ -11,8 +11,10 @@ use plan::{Detail, Plan};
 use quantity::{Estimate, Length, Quantity, Time};
 use std::collections::HashMap;
 use std::sync::Arc;
+use std::time::Duration;
 use stock::{Entry, Item, Measure, Verb};
 use store::{NewMovement, PieceId, StoredMovement};
+use tokio::sync::{Semaphore, watch};
 
 /// The entries of a ledger that read; what a later version of this program wrote is left alone.
 pub(crate) fn entries(stored: &[StoredMovement]) -> Vec<Entry> {
@@ -32,8 +34,47 @@ pub(crate) fn entries(stored: &[StoredMovement]) -> Vec<Entry> {
     stored.iter().filter_map(entry).collect()
 }
 
+/// Logs that are kept, and whose plans are still to be made. The tablet is answered before: it must not wait for a plan
+/// to know that its log is kept.
+#[derive(Debug)]
+pub(crate) struct Telling {
+    open: watch::Sender<usize>,
+    /// One at a time, beside the questions of people.
+    turn: Semaphore,
+}
+
+impl Default for Telling {
+    fn default() -> Self {
+        Self { open: watch::Sender::new(0), turn: Semaphore::new(1) }
+    }
+}
+
+/// How long a page waits for logs that just came.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// Tells of a log that was kept, in its turn. What becomes of it changes no answer: the stock's page says which logs
+/// drew nothing.
+pub(crate) fn tell_later(app: &Arc<App>, piece: PieceId, log: RunLog) {
+    app.telling.open.send_modify(|open| *open += 1);
+    let app = Arc::clone(app);
+    tokio::spawn(async move {
+        let turn = app.telling.turn.acquire().await;
+        let teller = Arc::clone(&app);
+        let _ = tokio::task::spawn_blocking(move || tell(&teller, piece, &log)).await;
+        drop(turn);
+        app.telling.open.send_modify(|open| *open -= 1);
+    });
+}
+
+/// Waits until the logs that came are told of, for a while.
+pub(crate) async fn all_told(app: &App) {
+    let mut open = app.telling.open.subscribe();
+    // A page that shows a little less than it could is better than none.
+    let _ = tokio::time::timeout(PATIENCE, open.wait_for(|open| *open == 0)).await;
+}
+
 /// Keeps what the plan says of a log, and what the run drew; once for a log, however often it comes.
-pub(crate) fn tell(app: &App, id: PieceId, log: &RunLog) -> Result<(), WebError> {
+fn tell(app: &App, id: PieceId, log: &RunLog) -> Result<(), WebError> {
     if app.store.is_told(&log.key)? {
         return Ok(());
     }

@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::compose;
 use crate::error::WebError;
-use crate::ledger::{as_run, of_log};
+use crate::ledger::{self, as_run, of_log};
 use crate::pages;
 use crate::routes::{Answer, Id, Shared, frame_of, units_setting};
 use crate::run_log::RunLog;
@@ -32,21 +32,25 @@ pub(crate) struct Run {
 
 /// The page of a shop.
 pub(crate) async fn of_shop(app: Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     app.0.work(move |app| Whose::shop(app, id.shop()?)?.page(app)).await
 }
 
 /// The page of a piece.
 pub(crate) async fn of_piece(app: Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     app.0.work(move |app| Whose::piece(app, id.piece()?)?.page(app)).await
 }
 
 /// The runs of a shop as comma-separated values.
 pub(crate) async fn shop_csv(app: Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     app.0.work(move |app| table(&Whose::shop(app, id.shop()?)?.runs)).await
 }
 
 /// The runs of a piece as comma-separated values.
 pub(crate) async fn piece_csv(app: Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     app.0.work(move |app| table(&Whose::piece(app, id.piece()?)?.runs)).await
 }
 

@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::compose;
 use crate::error::WebError;
 use crate::form::Sent;
-use crate::ledger::{began_key, entries};
+use crate::ledger::{self, began_key, entries};
 use crate::pages;
 use crate::routes::{Answer, Id, Shared, frame_of, units_setting, value};
 use crate::shop_routes::save;
@@ -23,6 +23,7 @@ use store::{NewMovement, ShopId, StoredMovement, StoredShop};
 
 /// The page.
 pub(crate) async fn stock(State(app): Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     app.work(move |app| page(app, id.shop()?, None, Typed::default())).await
 }
 
@@ -67,6 +68,7 @@ pub(crate) async fn take_back(State(app): Shared, id: Id, Form(sent): Form<Sent>
 
 /// The whole ledger as comma-separated values.
 pub(crate) async fn ledger_csv(State(app): Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     app.work(move |app| {
         let mut rows = csv::Writer::from_writer(Vec::new());
         let unwritten = |fault: csv::Error| WebError::Faulty(fault.to_string());

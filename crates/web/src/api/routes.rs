@@ -200,6 +200,7 @@ async fn files_of(State(app): Shared, id: Id) -> Answer {
 }
 
 async fn logs(State(app): Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     work(app, move |app| {
         let id = id.piece()?;
         app.store.piece(id)?;
@@ -216,17 +217,17 @@ async fn logs(State(app): Shared, id: Id) -> Answer {
 
 /// Keeps a log. The same log again is answered without keeping it twice.
 async fn keep_log(State(app): Shared, id: Id, body: Body<RunLog>) -> Answer {
-    work(app, move |app| {
-        let Json(log) = body?;
-        log.check().map_err(WebError::Faulty)?;
-        let text = serde_json::to_string(&log).map_err(WebError::from)?;
-        let piece = id.piece()?;
-        let new = app.store.save_run(piece, &log.key, &text)?;
-        // The log is kept, whatever becomes of its plan; the stock's page says which logs drew nothing.
-        let _ = ledger::tell(app, piece, &log);
-        Ok((if new { StatusCode::CREATED } else { StatusCode::OK }, Json(log)).into_response())
-    })
-    .await
+    let Json(log) = body?;
+    log.check().map_err(WebError::Faulty)?;
+    let piece = id.piece()?;
+    let (teller, told) = (Arc::clone(&app), log.clone());
+    let kept = app.work(move |app| {
+        let text = serde_json::to_string(&log)?;
+        Ok((app.store.save_run(piece, &log.key, &text)?, log))
+    });
+    let (new, log) = kept.await?;
+    ledger::tell_later(&teller, piece, told);
+    Ok((if new { StatusCode::CREATED } else { StatusCode::OK }, Json(log)).into_response())
 }
 
 async fn shops(State(app): Shared) -> Answer {
@@ -249,6 +250,7 @@ fn shop_answer(app: &App, id: ShopId) -> Answer {
 }
 
 async fn stock(State(app): Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     work(app, move |app| Ok(Json(StockView::new(&Known::new(app, id.shop()?)?)).into_response())).await
 }
 

@@ -274,11 +274,11 @@ fn air_said(worn: &Worn, units: UnitSystem) -> String {
 fn source(nozzle: &ShopNozzle, next: &Abrasive) -> String {
     let range = nozzle.life_with(next);
     let (low, high) = (hours(range.low()), hours(range.high()));
-    let abrasive = next.name.shown().to_lowercase();
+    let abrasive = &next.name;
     match nozzle.material {
         Some(material) => {
-            let (name, source) = (material.name.shown().to_lowercase(), &material.life(next).source);
-            say!("Life: {low} to {high} for {name} with {abrasive}. Source: {source}.", source = source.to_string())
+            let (name, source) = (&material.name, &material.life(next).source);
+            say!("Life: {low} to {high} ({name}; {abrasive}). Source: {source}.")
         }
         None => say!(
             "Life: {low} to {high}, half to twice what the shop's file says; give the nozzle's material there. Judged."

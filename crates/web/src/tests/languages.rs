@@ -150,6 +150,8 @@ const OF_FILES: &[(&str, &str)] = &[
     ("/class", "drawn"),
     ("/class", "sentence"),
     ("/start", "drawn"),
+    // Why an order failed is said to who asked for it, in that language, when it fails.
+    ("/piece/1/order/1", "order-fault"),
 ];
 
 /// Regions whose texts other crates make and do not say through the catalogue yet. Each line goes when its crate is
