@@ -5,7 +5,7 @@ use crate::error::WebError;
 use crate::files::packed;
 use crate::planner::Question;
 use ::batch::document::{OrderDocument, SlotEntry};
-use ::batch::{Order, OrderOptions, Step, Watch, order_watched};
+use ::batch::{Order, OrderError, OrderOptions, Step, Watch, order_watched};
 use paper::{Label, Sheet, cabinet_card, label_sheet};
 use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -116,12 +116,14 @@ impl Underway {
         let one = Arc::clone(&self);
         let worked = app.work(move |app| one.made(app, &asked)).await;
         self.state.send_replace(match worked {
-            Ok(made) => Stands::Done(Arc::new(made)),
+            Ok(Ok(made)) => Stands::Done(Arc::new(made)),
+            Ok(Err(fault)) => Stands::Failed(fault.to_string()),
             Err(fault) => Stands::Failed(fault.to_string()),
         });
     }
 
-    fn made(&self, app: &App, asked: &Asked) -> Result<Ordered, WebError> {
+    /// What is made of it; or, inside, why nothing can be.
+    fn made(&self, app: &App, asked: &Asked) -> Result<Result<Ordered, OrderError>, WebError> {
         let question = app.question(self.piece, &Vec::new())?;
         let began: Mutex<(usize, Instant)> = Mutex::new((0, Instant::now()));
         let goes_on = |step: Step| {
@@ -140,13 +142,12 @@ impl Underway {
         };
         let watch = Watch { spent: &spent, goes_on: &goes_on };
         let (piece, shop) = (question.piece()?, &question.shop);
-        let order = order_watched(piece, &question.stored.artwork, &asked.table, shop, &asked.options, &watch)
-            .map_err(|fault| WebError::Faulty(fault.to_string()))?;
-        // A layout that was ended early is not what was asked for.
-        if self.is_cancelled() {
-            return Err(WebError::Faulty(::batch::OrderError::Cancelled.to_string()));
+        match order_watched(piece, &question.stored.artwork, &asked.table, shop, &asked.options, &watch) {
+            // A layout that was ended early is not what was asked for.
+            Ok(_) if self.is_cancelled() => Ok(Err(OrderError::Cancelled)),
+            Ok(order) => Ok(Ok(ordered(&order, &question)?)),
+            Err(fault) => Ok(Err(fault)),
         }
-        ordered(&order, &question)
     }
 }
 
