@@ -2,6 +2,7 @@
 
 use crate::gas::LINE_TEMPERATURE;
 use crate::root::falling_root;
+use language::{number, say};
 use quantity::{ANR_DENSITY, AbsolutePressure, MassRate, OutOfRange, Quantity};
 
 /// Sonic conductance `C` and critical pressure ratio `b` of ISO 6358.
@@ -17,19 +18,31 @@ pub struct Conductance {
 #[non_exhaustive]
 pub enum ConductanceError {
     /// Sonic conductance not a usable number.
-    #[error("C of {given} dm³/(s bar) is outside 0.001 to 10000; take it from the part's data sheet")]
+    #[error(
+        "{}",
+        say!(
+            "C of {given} dm³/(s bar) is outside 0.001 to 10000; take it from the part's data sheet",
+            given = number(given.to_string())
+        )
+    )]
     Sonic {
         /// What was given, dm³/(s bar).
         given: f64,
     },
     /// Critical ratio not a usable number.
-    #[error("b of {given} is outside 0 to 0.95; take it from the part's data sheet, or 0.3 for a usual valve")]
+    #[error(
+        "{}",
+        say!(
+            "b of {given} is outside 0 to 0.95; take it from the part's data sheet, or 0.3 for a usual valve",
+            given = number(given.to_string())
+        )
+    )]
     CriticalRatio {
         /// What was given.
         given: f64,
     },
     /// The outlet is above the inlet.
-    #[error("the outlet at {outlet} is above the inlet at {inlet}; swap the two")]
+    #[error("{}", say!("the outlet at {outlet} is above the inlet at {inlet}; swap the two"))]
     Backwards {
         /// Pressure before the part.
         inlet: AbsolutePressure,
@@ -37,7 +50,10 @@ pub enum ConductanceError {
         outlet: AbsolutePressure,
     },
     /// More flow is asked for than the part passes at all.
-    #[error("the part chokes at {passes} and is asked for {asked}; raise its inlet pressure or fit a larger part")]
+    #[error(
+        "{}",
+        say!("the part chokes at {passes} and is asked for {asked}; raise its inlet pressure or fit a larger part")
+    )]
     Choked {
         /// What was asked for.
         asked: MassRate,
@@ -45,7 +61,7 @@ pub enum ConductanceError {
         passes: MassRate,
     },
     /// A result outside its kind's range.
-    #[error("{0}; check the pressures and C")]
+    #[error("{}", say!("{0}; check the pressures and C", _0))]
     Range(#[from] OutOfRange),
 }
 

@@ -4,6 +4,7 @@ use crate::energy::{RunningCost, running_cost};
 use crate::ladder::UnknownStation;
 use crate::network::Network;
 use crate::trace::{Start, Valve};
+use language::say;
 use quantity::{Fraction, GaugePressure, Mass, MassRate, Power, Quantity, Temperature, Time};
 
 /// How one station's blast valve is worked.
@@ -255,16 +256,16 @@ pub enum CourseError {
     #[error(transparent)]
     Station(#[from] UnknownStation),
     /// Two patterns for one station.
-    #[error("station \"{station}\" has two patterns; give it one")]
+    #[error("{}", say!("station \"{station}\" has two patterns; give it one"))]
     TwoPatterns {
         /// The station.
         station: String,
     },
     /// Nothing to compute.
-    #[error("a run of no time; give how long")]
+    #[error("{}", say!("a run of no time; give how long"))]
     NoTime,
     /// A gap too small between samples.
-    #[error("samples every {gap} are more than {most} in all; ask for a longer gap")]
+    #[error("{}", say!("samples every {gap} are more than {most} in all; ask for a longer gap"))]
     TooManySamples {
         /// What was asked for.
         gap: Time,
@@ -273,8 +274,11 @@ pub enum CourseError {
     },
     /// Too much happens in too short a time.
     #[error(
-        "receiver \"{receiver}\": gave up after {steps} steps at {at}; a receiver this small switches too often: \
-         check its volume, or ask for a shorter time"
+        "{}",
+        say!(
+            "receiver \"{receiver}\": gave up after {steps} steps at {at}; a receiver this small switches too often: \
+             check its volume, or ask for a shorter time"
+        )
     )]
     TooManySteps {
         /// The first receiver.

@@ -8,6 +8,7 @@ use crate::nozzle::full_expansion;
 use crate::part::{Part, PartKind};
 use crate::plant::{Branch, End};
 use crate::{MachineKind, Stagnation};
+use language::say;
 use quantity::{AbsolutePressure, Fraction, GaugePressure, MassRate, Quantity, Temperature, Time, Volume};
 use std::f64::consts::PI;
 
@@ -129,7 +130,7 @@ pub enum DampError {
     #[error(transparent)]
     Station(#[from] UnknownStation),
     /// A state in which water boils.
-    #[error("\"{part}\": {fault}")]
+    #[error("{}", say!("\"{part}\": {fault}"))]
     At {
         /// The part.
         part: String,

@@ -1,6 +1,7 @@
 //! A hose or pipe: isothermal compressible flow with friction.
 
 use crate::gas::{LINE_VISCOSITY, RT};
+use language::{number, say};
 use quantity::{AbsolutePressure, Diameter, Length, MassRate, OutOfRange};
 use std::f64::consts::PI;
 
@@ -60,7 +61,10 @@ impl Fittings {
 #[non_exhaustive]
 pub enum HoseError {
     /// The flow would be faster than sound before the hose ends.
-    #[error("hose: {bore} is too small for {flow} from {inlet}: it chokes; take a wider or shorter hose, or less flow")]
+    #[error(
+        "{}",
+        say!("hose: {bore} is too small for {flow} from {inlet}: it chokes; take a wider or shorter hose, or less flow")
+    )]
     TooSmall {
         /// The hose's bore.
         bore: Diameter,
@@ -70,13 +74,19 @@ pub enum HoseError {
         inlet: AbsolutePressure,
     },
     /// Not a sum of loss coefficients.
-    #[error("hose: fittings of K {given} are outside 0 to 1000; add up the K of each, referred to the hose's bore")]
+    #[error(
+        "{}",
+        say!(
+            "hose: fittings of K {given} are outside 0 to 1000; add up the K of each, referred to the hose's bore",
+            given = number(given.to_string())
+        )
+    )]
     Fittings {
         /// What was given.
         given: f64,
     },
     /// The outlet is above the inlet.
-    #[error("hose: the outlet at {outlet} is above the inlet at {inlet}; swap the two")]
+    #[error("{}", say!("hose: the outlet at {outlet} is above the inlet at {inlet}; swap the two"))]
     Backwards {
         /// Pressure at the inlet.
         inlet: AbsolutePressure,
@@ -84,7 +94,7 @@ pub enum HoseError {
         outlet: AbsolutePressure,
     },
     /// A result outside its kind's range.
-    #[error("hose: {0}; check its bore, the flow and the pressure")]
+    #[error("{}", say!("hose: {0}; check its bore, the flow and the pressure", _0))]
     Range(#[from] OutOfRange),
 }
 

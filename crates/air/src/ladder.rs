@@ -4,6 +4,7 @@
 use crate::network::Network;
 use crate::part::PartKind;
 use crate::plant::{Branch, End, Mask, Placed, Plant, Point, Station, lift};
+use language::say;
 use quantity::{GaugePressure, MassRate, Quantity};
 
 /// What a steady balance is asked for.
@@ -26,7 +27,7 @@ pub enum Open<'a> {
 
 /// A station's name that is not there.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("no station is called \"{given}\"; the stations are {known}")]
+#[error("{}", say!("no station is called \"{given}\"; the stations are {known}"))]
 pub struct UnknownStation {
     /// What was given.
     pub given: String,

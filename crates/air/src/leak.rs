@@ -2,6 +2,7 @@
 
 use crate::nozzle::{FlowError, mass_flow};
 use crate::{Discharge, Site, Stagnation};
+use language::say;
 use quantity::{AbsolutePressure, Diameter, GaugePressure, MassRate, Quantity, Time, Volume};
 
 /// What a hole in a line at a pressure loses.
@@ -52,22 +53,22 @@ pub struct LeakFit {
 #[non_exhaustive]
 pub enum DecayError {
     /// Too few readings for a line.
-    #[error("a decay test needs three readings or more; read the gauge more often")]
+    #[error("{}", say!("a decay test needs three readings or more; read the gauge more often"))]
     TooFew,
     /// A reading that takes no time.
-    #[error("reading {number}: no time since the one before; give the interval, not the clock")]
+    #[error("{}", say!("reading {number}: no time since the one before; give the interval, not the clock"))]
     NoTime {
         /// Which, from 1.
         number: usize,
     },
     /// Pressure that rises.
-    #[error("reading {number}: the pressure rose; stop the compressors, and let the receiver cool first")]
+    #[error("{}", say!("reading {number}: the pressure rose; stop the compressors, and let the receiver cool first"))]
     Rises {
         /// Which, from 1.
         number: usize,
     },
     /// All losses at one mean pressure.
-    #[error("every interval has the same mean pressure; let the test go on for longer")]
+    #[error("{}", say!("every interval has the same mean pressure; let the test go on for longer"))]
     Flat,
 }
 

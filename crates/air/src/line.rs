@@ -2,6 +2,7 @@
 
 use crate::chain::{Chain, Point};
 use crate::{Compressor, Discharge, Hose, Loading, Regulator, Site};
+use language::say;
 use quantity::{Diameter, GaugePressure, MassRate, Quantity, Time, Volume};
 
 /// Everything that air meets from the compressor's inlet to the nozzle.
@@ -37,7 +38,10 @@ pub struct Nozzle {
 #[non_exhaustive]
 pub enum LineError {
     /// The nozzle would draw more than the hose can ever pass.
-    #[error("air line, hose: a {hose} hose is too small for a {nozzle} nozzle: it chokes; fit a wider hose")]
+    #[error(
+        "{}",
+        say!("air line, hose: a {hose} hose is too small for a {nozzle} nozzle: it chokes; fit a wider hose")
+    )]
     HoseTooSmall {
         /// The hose's bore.
         hose: Diameter,
@@ -45,19 +49,22 @@ pub enum LineError {
         nozzle: Diameter,
     },
     /// The regulator is closed.
-    #[error("air line, regulator: set to {set} it passes no air; set it above 0")]
+    #[error("{}", say!("air line, regulator: set to {set} it passes no air; set it above 0"))]
     NoPressureSet {
         /// What it is set to.
         set: GaugePressure,
     },
     /// Nothing fills the receiver.
-    #[error("air line: there is no compressor; add one")]
+    #[error("{}", say!("air line: there is no compressor; add one"))]
     NoCompressor,
     /// A receiver without volume.
-    #[error("air line, receiver: its volume is 0; give the volume on its plate")]
+    #[error("{}", say!("air line, receiver: its volume is 0; give the volume on its plate"))]
     NoReceiver,
     /// A pressure switch that contradicts itself.
-    #[error("air line, compressor {number}: it cuts in at {cut_in} and out at {cut_out}; cut-out must be the higher")]
+    #[error(
+        "{}",
+        say!("air line, compressor {number}: it cuts in at {cut_in} and out at {cut_out}; cut-out must be the higher")
+    )]
     CutInAboveCutOut {
         /// Which compressor, from 1.
         number: usize,
@@ -68,8 +75,11 @@ pub enum LineError {
     },
     /// Even a full receiver is not enough.
     #[error(
-        "air line, regulator: holding {set} needs {needs} in the receiver, which is full at {full}; \
-         set less, or fit a larger regulator or a smaller nozzle"
+        "{}",
+        say!(
+            "air line, regulator: holding {set} needs {needs} in the receiver, which is full at {full}; set less, or \
+             fit a larger regulator or a smaller nozzle"
+        )
     )]
     NeverHolds {
         /// What the regulator is set to.
@@ -81,8 +91,11 @@ pub enum LineError {
     },
     /// No compressor starts before the regulator loses its pressure.
     #[error(
-        "air line, compressor: the regulator needs {needs} in the receiver, but the compressor starts only at \
-         {cut_in}; raise the cut-in or set less pressure"
+        "{}",
+        say!(
+            "air line, compressor: the regulator needs {needs} in the receiver, but the compressor starts only at \
+             {cut_in}; raise the cut-in or set less pressure"
+        )
     )]
     CutInTooLow {
         /// Receiver pressure needed.
@@ -91,14 +104,21 @@ pub enum LineError {
         cut_in: GaugePressure,
     },
     /// A compressor that may never run.
-    #[error("air line, compressor {number}: a duty of 0 % lets it never run; give the share of time on its plate")]
+    #[error(
+        "{}",
+        say!("air line, compressor {number}: a duty of 0 % lets it never run; give the share of time on its plate")
+    )]
     NoDuty {
         /// Which compressor, from 1.
         number: usize,
     },
     /// A pattern of more blasts than anybody would keep.
     #[error(
-        "air line: {needed} of blasting would take more than {most} blasts; split the work, or fit a larger receiver"
+        "{}",
+        say!(
+            "air line: {needed} of blasting would take more than {most} blasts; split the work, or fit a larger \
+             receiver"
+        )
     )]
     TooManyBlasts {
         /// Blasting asked for.

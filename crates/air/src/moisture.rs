@@ -1,6 +1,7 @@
 //! Water in compressed air: how much falls out, and at what dew point the rest leaves.
 
 use crate::Site;
+use language::say;
 use quantity::{AbsolutePressure, FreeFlow, GaugePressure, MassRate, OutOfRange, Quantity, Temperature, Time, Volume};
 
 /// Partial pressure of water vapour, in pascals inside.
@@ -12,7 +13,10 @@ pub struct VapourPressure(f64);
 #[non_exhaustive]
 pub enum MoistureError {
     /// Vapour at or above the pressure around it.
-    #[error("moisture: at {temperature} water boils at {pressure}; give a lower temperature or a higher pressure")]
+    #[error(
+        "{}",
+        say!("moisture: at {temperature} water boils at {pressure}; give a lower temperature or a higher pressure")
+    )]
     Boils {
         /// The temperature.
         temperature: Temperature,
@@ -20,7 +24,7 @@ pub enum MoistureError {
         pressure: AbsolutePressure,
     },
     /// A result outside its kind's range.
-    #[error("moisture: {0}; check temperature, humidity and pressure")]
+    #[error("{}", say!("moisture: {0}; check temperature, humidity and pressure", _0))]
     Range(#[from] OutOfRange),
 }
 

@@ -5,6 +5,7 @@ use crate::part::{Part, PartKind, Pot, Tip, Vessel};
 use crate::plant::Plant;
 use crate::tree::{Source, Tree, Twig, TwigEnd};
 use crate::{AirLine, Conductance, Site};
+use language::{number, say};
 use quantity::{Diameter, GaugePressure};
 
 /// A whole line: compressors, coolers, one or two receivers in a row, dryers, pipes, and one or more
@@ -130,19 +131,19 @@ fn parts_of(line: &AirLine) -> Vec<Part> {
 #[non_exhaustive]
 pub enum NetworkError {
     /// A part without a name.
-    #[error("part {number} has no name; give every part one")]
+    #[error("{}", say!("part {number} has no name; give every part one"))]
     NoName {
         /// Which, from 1.
         number: usize,
     },
     /// Two parts of one name.
-    #[error("\"{name}\": two parts are called so; give each its own name")]
+    #[error("{}", say!("\"{name}\": two parts are called so; give each its own name"))]
     SameName {
         /// The name.
         name: String,
     },
     /// A part feeds one that is not there.
-    #[error("\"{part}\" feeds \"{feeds}\", which is not there; the parts are {known}")]
+    #[error("{}", say!("\"{part}\" feeds \"{feeds}\", which is not there; the parts are {known}"))]
     UnknownFeed {
         /// The part.
         part: String,
@@ -152,13 +153,13 @@ pub enum NetworkError {
         known: String,
     },
     /// Parts that feed themselves.
-    #[error("the parts feed themselves in a loop: {through}; cut it at one of them")]
+    #[error("{}", say!("the parts feed themselves in a loop: {through}; cut it at one of them"))]
     Loop {
         /// The names around the loop.
         through: String,
     },
     /// Nothing feeds a part.
-    #[error("\"{part}\" ({word}): nothing feeds it; let a part feed it, or remove it")]
+    #[error("{}", say!("\"{part}\" ({word}): nothing feeds it; let a part feed it, or remove it"))]
     Orphan {
         /// The part.
         part: String,
@@ -167,7 +168,11 @@ pub enum NetworkError {
     },
     /// Two parts feed one inlet.
     #[error(
-        "\"{part}\": both \"{first}\" and \"{second}\" feed its inlet; only compressors may join, before a receiver"
+        "{}",
+        say!(
+            "\"{part}\": both \"{first}\" and \"{second}\" feed its inlet; only compressors may join, before a \
+             receiver"
+        )
     )]
     TwoFeeds {
         /// The part.
@@ -178,7 +183,7 @@ pub enum NetworkError {
         second: String,
     },
     /// A branch that ends without a nozzle.
-    #[error("\"{part}\" ({word}) feeds nothing: this station has no nozzle; put a nozzle or gun behind it")]
+    #[error("{}", say!("\"{part}\" ({word}) feeds nothing: this station has no nozzle; put a nozzle or gun behind it"))]
     NoNozzle {
         /// The last part.
         part: String,
@@ -186,28 +191,31 @@ pub enum NetworkError {
         word: &'static str,
     },
     /// A nozzle that feeds something.
-    #[error("\"{part}\": a nozzle blows into the open and feeds nothing; remove what it feeds")]
+    #[error("{}", say!("\"{part}\": a nozzle blows into the open and feeds nothing; remove what it feeds"))]
     NozzleFeeds {
         /// The nozzle.
         part: String,
     },
     /// No compressor.
-    #[error("there is no compressor; add one")]
+    #[error("{}", say!("there is no compressor; add one"))]
     NoCompressor,
     /// None is switched on.
-    #[error("\"{part}\": every compressor is switched off; switch one on")]
+    #[error("{}", say!("\"{part}\": every compressor is switched off; switch one on"))]
     AllOff {
         /// The first compressor.
         part: String,
     },
     /// No receiver.
-    #[error("\"{part}\" (compressor): no receiver is behind it; add one")]
+    #[error("{}", say!("\"{part}\" (compressor): no receiver is behind it; add one"))]
     NoReceiver {
         /// The compressor.
         part: String,
     },
     /// Compressors that fill different receivers.
-    #[error("\"{part}\": another compressor fills \"{other}\" first; let all of them fill the same receiver")]
+    #[error(
+        "{}",
+        say!("\"{part}\": another compressor fills \"{other}\" first; let all of them fill the same receiver")
+    )]
     TwoSupplies {
         /// One receiver.
         part: String,
@@ -215,13 +223,16 @@ pub enum NetworkError {
         other: String,
     },
     /// More than two receivers in a row, or one in a branch.
-    #[error("\"{part}\": only two receivers in a row can be computed, before the line splits; join their volumes")]
+    #[error(
+        "{}",
+        say!("\"{part}\": only two receivers in a row can be computed, before the line splits; join their volumes")
+    )]
     ReceiverOutOfPlace {
         /// The receiver.
         part: String,
     },
     /// The line splits too early.
-    #[error("\"{part}\" ({word}) feeds several parts before the last receiver; let it feed one")]
+    #[error("{}", say!("\"{part}\" ({word}) feeds several parts before the last receiver; let it feed one"))]
     SplitTooEarly {
         /// Where.
         part: String,
@@ -229,7 +240,7 @@ pub enum NetworkError {
         word: &'static str,
     },
     /// A part where it makes no sense.
-    #[error("\"{part}\": a {word} does not belong {place}; move it")]
+    #[error("{}", say!("\"{part}\": a {word} does not belong {place}; move it"))]
     OutOfPlace {
         /// The part.
         part: String,
@@ -239,13 +250,13 @@ pub enum NetworkError {
         place: &'static str,
     },
     /// No regulator on the way to a nozzle.
-    #[error("\"{station}\": no regulator is on the way to it; put one between receiver and hose")]
+    #[error("{}", say!("\"{station}\": no regulator is on the way to it; put one between receiver and hose"))]
     NoRegulator {
         /// The nozzle.
         station: String,
     },
     /// Two regulators on the way to a nozzle, or one for several nozzles.
-    #[error("\"{part}\": {fault}; give each station exactly one regulator of its own")]
+    #[error("{}", say!("\"{part}\": {fault}; give each station exactly one regulator of its own"))]
     RegulatorShared {
         /// The regulator.
         part: String,
@@ -253,7 +264,7 @@ pub enum NetworkError {
         fault: &'static str,
     },
     /// A bore of next to nothing.
-    #[error("\"{part}\" ({word}): a bore of {bore} passes no air; give its inside diameter")]
+    #[error("{}", say!("\"{part}\" ({word}): a bore of {bore} passes no air; give its inside diameter"))]
     NoBore {
         /// The part.
         part: String,
@@ -263,7 +274,7 @@ pub enum NetworkError {
         bore: Diameter,
     },
     /// A hose or pipe of no length.
-    #[error("\"{part}\" ({word}): it has no length; give it")]
+    #[error("{}", say!("\"{part}\" ({word}): it has no length; give it"))]
     NoLength {
         /// The part.
         part: String,
@@ -271,14 +282,18 @@ pub enum NetworkError {
         word: &'static str,
     },
     /// A receiver without volume.
-    #[error("\"{part}\" (receiver): its volume is 0; give the volume on its plate")]
+    #[error("{}", say!("\"{part}\" (receiver): its volume is 0; give the volume on its plate"))]
     NoVolume {
         /// The receiver.
         part: String,
     },
     /// A compressor that delivers nothing at its cut-out.
     #[error(
-        "\"{part}\" (compressor): it delivers no air at its cut-out of {cut_out}; give its free air delivered there"
+        "{}",
+        say!(
+            "\"{part}\" (compressor): it delivers no air at its cut-out of {cut_out}; give its free air delivered \
+             there"
+        )
     )]
     NoDelivery {
         /// The compressor.
@@ -287,7 +302,10 @@ pub enum NetworkError {
         cut_out: GaugePressure,
     },
     /// A pressure switch that contradicts itself.
-    #[error("\"{part}\" (compressor): it cuts in at {cut_in} and out at {cut_out}; cut-out must be the higher")]
+    #[error(
+        "{}",
+        say!("\"{part}\" (compressor): it cuts in at {cut_in} and out at {cut_out}; cut-out must be the higher")
+    )]
     CutInAboveCutOut {
         /// The compressor.
         part: String,
@@ -297,7 +315,7 @@ pub enum NetworkError {
         cut_out: GaugePressure,
     },
     /// A cut-in below the atmosphere.
-    #[error("\"{part}\" (compressor): a cut-in of {cut_in} is never reached; set it above 0")]
+    #[error("{}", say!("\"{part}\" (compressor): a cut-in of {cut_in} is never reached; set it above 0"))]
     CutInTooLow {
         /// The compressor.
         part: String,
@@ -305,13 +323,16 @@ pub enum NetworkError {
         cut_in: GaugePressure,
     },
     /// A compressor that may never run.
-    #[error("\"{part}\" (compressor): a duty of 0 % lets it never run; give the share of time on its plate")]
+    #[error(
+        "{}",
+        say!("\"{part}\" (compressor): a duty of 0 % lets it never run; give the share of time on its plate")
+    )]
     NoDuty {
         /// The compressor.
         part: String,
     },
     /// A regulator that is closed.
-    #[error("\"{part}\" (regulator): set to {set} it passes no air; set it above 0")]
+    #[error("{}", say!("\"{part}\" (regulator): set to {set} it passes no air; set it above 0"))]
     NoPressureSet {
         /// The regulator.
         part: String,
@@ -319,7 +340,10 @@ pub enum NetworkError {
         set: GaugePressure,
     },
     /// A regulator set above what the receiver ever has.
-    #[error("\"{part}\" (regulator): set to {set}, but the receiver is full at {full}; set less, or raise the cut-out")]
+    #[error(
+        "{}",
+        say!("\"{part}\" (regulator): set to {set}, but the receiver is full at {full}; set less, or raise the cut-out")
+    )]
     SetAboveReceiver {
         /// The regulator.
         part: String,
@@ -329,7 +353,15 @@ pub enum NetworkError {
         full: GaugePressure,
     },
     /// A number of a part outside its range.
-    #[error("\"{part}\" ({word}): {what} of {given} is outside {least} to {most}; correct it")]
+    #[error(
+        "{}",
+        say!(
+            "\"{part}\" ({word}): {what} of {given} is outside {least} to {most}; correct it",
+            given = number(given.to_string()),
+            least = number(least.to_string()),
+            most = number(most.to_string())
+        )
+    )]
     OutOfRange {
         /// The part.
         part: String,
@@ -345,7 +377,7 @@ pub enum NetworkError {
         most: f64,
     },
     /// More parts than anybody's shop has.
-    #[error("{given} parts are more than the {most} that a line may have; describe one line at a time")]
+    #[error("{}", say!("{given} parts are more than the {most} that a line may have; describe one line at a time"))]
     TooManyParts {
         /// How many.
         given: usize,
@@ -353,7 +385,7 @@ pub enum NetworkError {
         most: usize,
     },
     /// More stations than can be computed at once.
-    #[error("{given} stations are more than the {most} that can be computed at once; split the shop")]
+    #[error("{}", say!("{given} stations are more than the {most} that can be computed at once; split the shop"))]
     TooManyStations {
         /// How many.
         given: usize,

@@ -1,6 +1,7 @@
 //! A nozzle: the air that it passes, with abrasive in it, worn, and the state at its throat.
 
 use crate::gas::{CRITICAL_RATIO, HEAT_RATIO, Viscosity, psi};
+use language::{number, say};
 use quantity::{
     AbsolutePressure, Density, Diameter, GAS_CONSTANT_AIR, Length, MassRate, OutOfRange, Quantity, Speed, Temperature,
 };
@@ -29,7 +30,11 @@ pub struct NozzleFlow {
 pub enum FlowError {
     /// The outlet is above the inlet.
     #[error(
-        "nozzle: the outlet at {outlet} is above the inlet at {upstream}; raise the inlet pressure, or swap the two"
+        "{}",
+        say!(
+            "nozzle: the outlet at {outlet} is above the inlet at {upstream}; raise the inlet pressure, or swap the \
+             two"
+        )
     )]
     Backwards {
         /// Pressure before the nozzle.
@@ -38,21 +43,32 @@ pub enum FlowError {
         outlet: AbsolutePressure,
     },
     /// Not a discharge coefficient.
-    #[error("nozzle: discharge coefficient {given} is outside 0.3 to 1; give 0.97 for a rounded entry, 0.65 for sharp")]
+    #[error(
+        "{}",
+        say!(
+            "nozzle: discharge coefficient {given} is outside 0.3 to 1; give 0.97 for a rounded entry, 0.65 for sharp",
+            given = number(given.to_string())
+        )
+    )]
     Discharge {
         /// What was given.
         given: f64,
     },
     /// Not a loading.
     #[error(
-        "nozzle: abrasive/air mass ratio {given} is outside 0 to 3; divide the abrasive feed by the air's mass flow"
+        "{}",
+        say!(
+            "nozzle: abrasive/air mass ratio {given} is outside 0 to 3; divide the abrasive feed by the air's mass \
+             flow",
+            given = number(given.to_string())
+        )
     )]
     Loading {
         /// What was given.
         given: f64,
     },
     /// A result outside its kind's range.
-    #[error("nozzle: {0}; check bore and pressure")]
+    #[error("{}", say!("nozzle: {0}; check bore and pressure", _0))]
     Range(#[from] OutOfRange),
 }
 

@@ -4,6 +4,7 @@ use crate::Hose;
 use crate::network::NetworkError;
 use crate::part::{Part, PartKind, Tip};
 use crate::plant::Plant;
+use language::say;
 use quantity::{Diameter, Fraction, GaugePressure, Quantity};
 
 /// Most parts of a network.
@@ -34,20 +35,20 @@ fn check_part(part: &Part) -> Result<(), NetworkError> {
             if machine.duty.share.to_ratio() <= 0.0 {
                 return Err(NetworkError::NoDuty { part: name() });
             }
-            check_range(part, "duty window in seconds", machine.duty.window.to_seconds(), 1.0, 86_400.0)
+            check_range(part, say!("duty window in seconds"), machine.duty.window.to_seconds(), 1.0, 86_400.0)
         }
         PartKind::Receiver(vessel) => {
             if vessel.volume.to_cubic_metres() <= 0.0 {
                 return Err(NetworkError::NoVolume { part: name() });
             }
-            check_range(part, "heat loss in W/K", vessel.wall_w_per_k(), 0.0, 1e5)
+            check_range(part, say!("heat loss in W/K"), vessel.wall_w_per_k(), 0.0, 1e5)
         }
         PartKind::Aftercooler(cooler) => {
-            share("share of drops caught", cooler.catches, 1.0)?;
-            check_range(part, "approach in K", cooler.approach_k, 0.0, 60.0)
+            share(say!("share of drops caught"), cooler.catches, 1.0)?;
+            check_range(part, say!("approach in K"), cooler.approach_k, 0.0, 60.0)
         }
         PartKind::Pipe(run) | PartKind::Hose(run) => check_run(part, run),
-        PartKind::Dryer(dryer) => share("purge", dryer.purge, 0.5),
+        PartKind::Dryer(dryer) => share(say!("purge"), dryer.purge, 0.5),
         PartKind::Nozzle(tip) | PartKind::Gun(tip) => check_tip(part, tip),
         PartKind::Regulator(regulator) if regulator.set.to_pascals() <= 0.0 => {
             Err(NetworkError::NoPressureSet { part: name(), set: regulator.set })
@@ -76,12 +77,12 @@ fn check_run(part: &Part, run: &Hose) -> Result<(), NetworkError> {
         return Err(NetworkError::NoLength { part: part.name.clone(), word: part.kind.word() });
     }
     let roughness = run.roughness.to_metres() / run.bore.to_metres();
-    check_range(part, "roughness over bore", roughness, 0.0, 0.05)
+    check_range(part, say!("roughness over bore"), roughness, 0.0, 0.05)
 }
 
 fn check_tip(part: &Part, tip: &Tip) -> Result<(), NetworkError> {
     check_bore(part, tip.bore)?;
-    check_range(part, "wear of the bore in bores", tip.worn.to_metres() / tip.bore.to_metres(), 0.0, 3.0)
+    check_range(part, say!("wear of the bore in bores"), tip.worn.to_metres() / tip.bore.to_metres(), 0.0, 3.0)
 }
 
 /// The parts against each other.

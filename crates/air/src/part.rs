@@ -1,6 +1,7 @@
 //! The parts that a network is made of.
 
 use crate::{Conductance, Discharge, Hose, Loading, Machine, Regulator};
+use language::say;
 use quantity::{Diameter, Fraction, GaugePressure, Length, Temperature, Volume, known};
 
 /// One part by its name, and what it blows into.
@@ -64,22 +65,22 @@ pub enum PartKind {
 impl PartKind {
     /// The trade's word for it.
     #[must_use]
-    pub const fn word(&self) -> &'static str {
+    pub fn word(&self) -> &'static str {
         match self {
-            Self::Compressor(_) => "compressor",
-            Self::Aftercooler(_) => "aftercooler",
-            Self::Receiver(_) => "receiver",
-            Self::Pipe(_) => "pipe",
-            Self::Hose(_) => "hose",
-            Self::Fitting(_) => "fitting",
-            Self::Dryer(_) => "dryer",
-            Self::Separator(_) => "separator",
-            Self::Filter(_) => "filter",
-            Self::Regulator(_) => "regulator",
-            Self::Valve(_) => "valve",
-            Self::Pot(_) => "pot",
-            Self::Nozzle(_) => "nozzle",
-            Self::Gun(_) => "gun",
+            Self::Compressor(_) => say!(in "a part of the air line", "compressor"),
+            Self::Aftercooler(_) => say!(in "a part of the air line", "aftercooler"),
+            Self::Receiver(_) => say!(in "a part of the air line", "receiver"),
+            Self::Pipe(_) => say!(in "a part of the air line", "pipe"),
+            Self::Hose(_) => say!(in "a part of the air line", "hose"),
+            Self::Fitting(_) => say!(in "a part of the air line", "fitting"),
+            Self::Dryer(_) => say!(in "a part of the air line", "dryer"),
+            Self::Separator(_) => say!(in "a part of the air line", "separator"),
+            Self::Filter(_) => say!(in "a part of the air line", "filter"),
+            Self::Regulator(_) => say!(in "a part of the air line", "regulator"),
+            Self::Valve(_) => say!(in "a part of the air line", "valve"),
+            Self::Pot(_) => say!(in "a part of the air line", "pot"),
+            Self::Nozzle(_) => say!(in "a part of the air line", "nozzle"),
+            Self::Gun(_) => say!(in "a part of the air line", "gun"),
         }
     }
 }

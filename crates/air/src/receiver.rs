@@ -2,6 +2,7 @@
 
 use crate::gas::PSI_CHOKED;
 use crate::nozzle::{Discharge, bore_area};
+use language::{number, say};
 use quantity::{
     AbsolutePressure, Diameter, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, OutOfRange, Quantity, Temperature,
     Time, Volume,
@@ -31,8 +32,11 @@ impl Balance {
 pub enum ReceiverError {
     /// The pressure moves the other way, or not at all.
     #[error(
-        "receiver: with {supply} in and {demand} out it never gets from {from} to {to}; \
-         change supply or demand, or swap the two pressures"
+        "{}",
+        say!(
+            "receiver: with {supply} in and {demand} out it never gets from {from} to {to}; change supply or demand, \
+             or swap the two pressures"
+        )
     )]
     NeverReaches {
         /// Flow in.
@@ -46,7 +50,11 @@ pub enum ReceiverError {
     },
     /// The nozzle is not choked over the whole fall.
     #[error(
-        "receiver: {to} is too low for the choked blow-down formula; stop above {least}, or use the transient solver"
+        "{}",
+        say!(
+            "receiver: {to} is too low for the choked blow-down formula; stop above {least}, or use the transient \
+             solver"
+        )
     )]
     NotChoked {
         /// Where it should end.
@@ -55,13 +63,19 @@ pub enum ReceiverError {
         least: AbsolutePressure,
     },
     /// Not a polytropic exponent of air in a tank.
-    #[error("receiver: polytropic exponent {given} is outside 1 to 1.4; give 1 for slow emptying, 1.4 for fast")]
+    #[error(
+        "{}",
+        say!(
+            "receiver: polytropic exponent {given} is outside 1 to 1.4; give 1 for slow emptying, 1.4 for fast",
+            given = number(given.to_string())
+        )
+    )]
     Polytropic {
         /// What was given.
         given: f64,
     },
     /// A result outside its kind's range.
-    #[error("receiver: {0}; check volume and flows")]
+    #[error("{}", say!("receiver: {0}; check volume and flows", _0))]
     Range(#[from] OutOfRange),
 }
 

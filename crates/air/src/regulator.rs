@@ -1,6 +1,7 @@
 //! A pressure regulator: what it is set to, how it droops, and what it passes fully open.
 
 use crate::conductance::Conductance;
+use language::{number, say};
 use quantity::{ANR_DENSITY, GaugePressure};
 
 /// A pressure regulator.
@@ -24,7 +25,13 @@ pub struct Droop(f64);
 
 /// Not a droop.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-#[error("regulator: droop of {given} bar for each l/min is outside 0 to 0.1; read it off the part's flow curve")]
+#[error(
+    "{}",
+    say!(
+        "regulator: droop of {given} bar for each l/min is outside 0 to 0.1; read it off the part's flow curve",
+        given = number(given.to_string())
+    )
+)]
 pub struct DroopOutOfRange {
     /// What was given, bar for each l/min ANR.
     pub given: f64,

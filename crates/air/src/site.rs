@@ -69,6 +69,7 @@ impl Altitude {
 }
 
 impl Quantity for Altitude {
+    // Said as a sentence of the catalogue where it is shown; see `quantity`.
     const WHAT: &'static str = "altitude";
     const BASE: &'static str = "m";
     const MIN: f64 = -500.0;

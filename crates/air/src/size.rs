@@ -7,6 +7,7 @@ use crate::network::{Network, NetworkError};
 use crate::part::{Part, PartKind, Pot, Tip, Vessel};
 use crate::trace::Valve;
 use crate::{Conductance, Discharge, Droop, Fittings, Hose, Loading, Machine, MachineKind, Regulator, Site};
+use language::{number, say};
 use quantity::{
     Diameter, Fraction, FreeFlow, GaugePressure, Length, MassRate, OutOfRange, Power, Quantity, Time, Volume,
 };
@@ -131,7 +132,15 @@ pub enum Allows {
 #[non_exhaustive]
 pub enum SizeError {
     /// A number of the work that makes no sense.
-    #[error("work wanted, {what}: {given} is outside {least} to {most}; correct it")]
+    #[error(
+        "{}",
+        say!(
+            "work wanted, {what}: {given} is outside {least} to {most}; correct it",
+            given = number(given.to_string()),
+            least = number(least.to_string()),
+            most = number(most.to_string())
+        )
+    )]
     Work {
         /// Which number.
         what: &'static str,
@@ -143,13 +152,16 @@ pub enum SizeError {
         most: f64,
     },
     /// No size on the list is enough.
-    #[error("{what}: even the largest on the list is too small for this work; add larger ones, or ask for less")]
+    #[error(
+        "{}",
+        say!("{what}: even the largest on the list is too small for this work; add larger ones, or ask for less")
+    )]
     TooSmall {
         /// Which list.
         what: &'static str,
     },
     /// The pressure asked for leaves nothing to store.
-    #[error("cut-in of {cut_in} is not above the {needs} that the receiver needs; choose a higher one")]
+    #[error("{}", say!("cut-in of {cut_in} is not above the {needs} that the receiver needs; choose a higher one"))]
     CutInTooLow {
         /// Where the compressor would start.
         cut_in: GaugePressure,
@@ -163,7 +175,7 @@ pub enum SizeError {
     #[error(transparent)]
     Course(#[from] CourseError),
     /// A result outside its kind's range.
-    #[error("sizing: {0}; check the work wanted")]
+    #[error("{}", say!("sizing: {0}; check the work wanted", _0))]
     Range(#[from] OutOfRange),
 }
 
@@ -204,8 +216,8 @@ pub fn size(work: &Work, sizes: &Sizes) -> Result<Sizing, SizeError> {
         receiver,
         hose,
         regulator,
-        dryer: by_rating("dryer", sizes.dryers, free_air.size)?,
-        separator: by_rating("separator", sizes.separators, free(work, all))?,
+        dryer: by_rating(say!(in "a list of sizes", "dryer"), sizes.dryers, free_air.size)?,
+        separator: by_rating(say!(in "a list of sizes", "separator"), sizes.separators, free(work, all))?,
         network: line(free_air.size, receiver.size)?,
     })
 }
@@ -214,14 +226,14 @@ fn check(work: &Work) -> Result<(), SizeError> {
     let within = |what, given: f64, least: f64, most: f64| {
         if (least..=most).contains(&given) { Ok(()) } else { Err(SizeError::Work { what, given, least, most }) }
     };
-    within("growth", work.growth, 1.0, 10.0)?;
-    within("stations", work.stations as f64, 1.0, crate::tree::STATIONS_MAX as f64)?;
-    within("share of ten minutes", work.share.to_ratio(), 0.001, 1.0)?;
-    within("duty", work.duty.to_ratio(), 0.01, 1.0)?;
-    within("bore in mm", work.bore.to_mm(), 0.1, 50.0)?;
-    within("pressure in bar", work.pressure.to_bar(), 0.1, 15.0)?;
-    within("most loss in bar", work.loss_max.to_bar(), 0.001, 10.0)?;
-    within("hose length in m", work.hose_length.to_metres(), 0.01, 100.0)
+    within(say!(in "work wanted", "growth"), work.growth, 1.0, 10.0)?;
+    within(say!(in "work wanted", "stations"), work.stations as f64, 1.0, crate::tree::STATIONS_MAX as f64)?;
+    within(say!(in "work wanted", "share of ten minutes"), work.share.to_ratio(), 0.001, 1.0)?;
+    within(say!(in "work wanted", "duty"), work.duty.to_ratio(), 0.01, 1.0)?;
+    within(say!(in "work wanted", "bore in mm"), work.bore.to_mm(), 0.1, 50.0)?;
+    within(say!(in "work wanted", "pressure in bar"), work.pressure.to_bar(), 0.1, 15.0)?;
+    within(say!(in "work wanted", "most loss in bar"), work.loss_max.to_bar(), 0.001, 10.0)?;
+    within(say!(in "work wanted", "hose length in m"), work.hose_length.to_metres(), 0.01, 100.0)
 }
 
 /// One station at the demand with growth; kg/s.
@@ -269,7 +281,12 @@ fn choose_hose(work: &Work, sizes: &Sizes) -> Result<Choice<Diameter>, SizeError
     let loss_of = |bore: Diameter| station(work, bore, Conductance::WIDE).map(|station| loss(work, &station));
     let most = work.loss_max.to_pascals();
     let allows = |bore| loss_of(bore).ok().map(|loss| Allows::Loss(GaugePressure::clamped(loss)));
-    choose("hose bore", sizes.hoses, |&bore| loss_of(bore).map_or(-1.0, |loss| most / loss.max(1e-3) - 1.0), allows)
+    choose(
+        say!(in "a list of sizes", "hose bore"),
+        sizes.hoses,
+        |&bore| loss_of(bore).map_or(-1.0, |loss| most / loss.max(1e-3) - 1.0),
+        allows,
+    )
 }
 
 fn choose_regulator(work: &Work, sizes: &Sizes, hose: Diameter) -> Result<Choice<Conductance>, SizeError> {
@@ -277,7 +294,7 @@ fn choose_regulator(work: &Work, sizes: &Sizes, hose: Diameter) -> Result<Choice
     let most = work.loss_max.to_pascals();
     let allows = |valve| loss_of(valve).ok().map(|loss| Allows::Loss(GaugePressure::clamped(loss)));
     choose(
-        "regulator",
+        say!(in "a list of sizes", "regulator"),
         sizes.regulators,
         |&valve| loss_of(valve).map_or(-1.0, |loss| most / loss.max(1e-3) - 1.0),
         allows,
@@ -297,7 +314,7 @@ fn choose_free_air(work: &Work, sizes: &Sizes, all: f64) -> Result<Choice<FreeFl
         let share = Fraction::clamped(work.share.to_ratio() * times);
         Some(Allows::Blasting { share, bore: Diameter::clamped(work.bore.to_metres() * times.sqrt()) })
     };
-    choose("compressor", sizes.free_air, |size| size.to_base() / needed - 1.0, allows)
+    choose(say!(in "a list of sizes", "compressor"), sizes.free_air, |size| size.to_base() / needed - 1.0, allows)
 }
 
 fn by_rating(what: &'static str, sizes: &[FreeFlow], needed: FreeFlow) -> Result<Choice<FreeFlow>, SizeError> {
@@ -333,7 +350,7 @@ fn choose_receiver(
             break;
         }
     }
-    let place = place.ok_or(SizeError::TooSmall { what: "receiver" })?;
+    let place = place.ok_or(SizeError::TooSmall { what: say!(in "a list of sizes", "receiver") })?;
     let size = sizes.receivers[place];
     let least = least_volume(size, &holds)?;
     let next = match sizes.receivers.get(place + 1) {

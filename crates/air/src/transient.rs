@@ -5,6 +5,7 @@ use crate::line::{AirLine, LineError};
 use crate::network::Network;
 use crate::tank::Tank;
 pub use crate::trace::{Event, Sample, Start, Trace, Valve};
+use language::say;
 use quantity::{GaugePressure, MassRate, Quantity, Time};
 
 /// Why a transient was given up.
@@ -16,8 +17,11 @@ pub enum TransientError {
     Line(#[from] LineError),
     /// Too much happens in too short a time.
     #[error(
-        "air line, receiver: gave up after {steps} steps at {at}; a receiver this small switches too often: \
-         check its volume, or ask for a shorter time"
+        "{}",
+        say!(
+            "air line, receiver: gave up after {steps} steps at {at}; a receiver this small switches too often: check \
+             its volume, or ask for a shorter time"
+        )
     )]
     TooManySteps {
         /// How far it got.
@@ -29,7 +33,7 @@ pub enum TransientError {
     #[error(transparent)]
     Course(CourseError),
     /// A gap of nothing between samples.
-    #[error("air line: samples every {gap} are more than {most} in all; ask for a longer gap")]
+    #[error("{}", say!("air line: samples every {gap} are more than {most} in all; ask for a longer gap"))]
     TooManySamples {
         /// What was asked for.
         gap: Time,

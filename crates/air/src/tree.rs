@@ -2,6 +2,7 @@
 
 use crate::network::NetworkError;
 use crate::part::{Part, PartKind};
+use language::say;
 use std::collections::{HashMap, HashSet};
 
 /// The shape of a network; numbers are places in the list of parts.
@@ -125,7 +126,9 @@ impl<'a> Walker<'a> {
             }
             if is_compressor(part) {
                 if !self.feeders[place].is_empty() {
-                    return Err(self.out_of_place(place, "behind another part"));
+                    return Err(
+                        self.out_of_place(place, say!(in "where a part does not belong", "behind another part"))
+                    );
                 }
             } else if self.feeders[place].is_empty() {
                 return Err(NetworkError::Orphan { part: name, word: part.kind.word() });
@@ -216,7 +219,9 @@ impl<'a> Walker<'a> {
                         return Err(NetworkError::NoReceiver { part: self.name(machine) });
                     }
                     if matches!(self.parts[here].kind, PartKind::Regulator(_) | PartKind::Pot(_) | PartKind::Valve(_)) {
-                        return Err(self.out_of_place(here, "before the receiver"));
+                        return Err(
+                            self.out_of_place(here, say!(in "where a part does not belong", "before the receiver"))
+                        );
                     }
                     path.push(here);
                     here = self.only_feed(here)?;
@@ -243,7 +248,9 @@ impl<'a> Walker<'a> {
                 for &place in &link {
                     if matches!(self.parts[place].kind, PartKind::Regulator(_) | PartKind::Pot(_) | PartKind::Valve(_))
                     {
-                        return Err(self.out_of_place(place, "between two receivers"));
+                        return Err(
+                            self.out_of_place(place, say!(in "where a part does not belong", "between two receivers"))
+                        );
                     }
                 }
                 return Ok((vec![first, next], link));
@@ -280,8 +287,14 @@ impl<'a> Walker<'a> {
                 PartKind::Nozzle(_) | PartKind::Gun(_) => {
                     return Err(NetworkError::NoRegulator { station: self.name(here) });
                 }
-                PartKind::Aftercooler(_) => return Err(self.out_of_place(here, "behind the receiver")),
-                PartKind::Pot(_) => return Err(self.out_of_place(here, "before the regulator")),
+                PartKind::Aftercooler(_) => {
+                    return Err(self.out_of_place(here, say!(in "where a part does not belong", "behind the receiver")));
+                }
+                PartKind::Pot(_) => {
+                    return Err(
+                        self.out_of_place(here, say!(in "where a part does not belong", "before the regulator"))
+                    );
+                }
                 _ => parts.push(here),
             }
             match self.feeds[here][..] {
@@ -297,17 +310,21 @@ impl<'a> Walker<'a> {
         loop {
             let [next] = self.feeds[here][..] else {
                 let part = self.name(regulator);
-                return Err(NetworkError::RegulatorShared { part, fault: "several stations hang on it" });
+                return Err(NetworkError::RegulatorShared { part, fault: say!("several stations hang on it") });
             };
             here = next;
             match &self.parts[here].kind {
                 PartKind::Nozzle(_) | PartKind::Gun(_) => break,
                 PartKind::Regulator(_) => {
                     let part = self.name(here);
-                    return Err(NetworkError::RegulatorShared { part, fault: "it is the second on the way" });
+                    return Err(NetworkError::RegulatorShared { part, fault: say!("it is the second on the way") });
                 }
                 PartKind::Receiver(_) => return Err(NetworkError::ReceiverOutOfPlace { part: self.name(here) }),
-                PartKind::Aftercooler(_) => return Err(self.out_of_place(here, "behind the regulator")),
+                PartKind::Aftercooler(_) => {
+                    return Err(
+                        self.out_of_place(here, say!(in "where a part does not belong", "behind the regulator"))
+                    );
+                }
                 _ => after.push(here),
             }
         }
@@ -315,7 +332,8 @@ impl<'a> Walker<'a> {
         if let (true, Some(&pot)) =
             (gun, after.iter().find(|&&place| matches!(self.parts[place].kind, PartKind::Pot(_))))
         {
-            return Err(self.out_of_place(pot, "before a gun, which sucks its abrasive"));
+            return Err(self
+                .out_of_place(pot, say!(in "where a part does not belong", "before a gun, which sucks its abrasive")));
         }
         Ok(Twig { parts, end: TwigEnd::Station { regulator, after, tip: here } })
     }

@@ -3,6 +3,7 @@
 use crate::bounds::Bounds;
 use crate::region::Region;
 use crate::svg::{Drawing, Rgb, Shape};
+use language::say;
 use quantity::Length;
 use std::collections::BTreeSet;
 use std::fmt;
@@ -74,7 +75,13 @@ pub enum DepthNote {
 #[non_exhaustive]
 pub enum DepthError {
     /// A rule is about nothing in the drawing.
-    #[error("depth rule {rule}: nothing in the drawing is {given}; the nearest there is {nearest}", rule = index + 1)]
+    #[error(
+        "{}",
+        say!(
+            "depth rule {rule}: nothing in the drawing is {given}; the nearest there is {nearest}",
+            rule = index + 1
+        )
+    )]
     NoMatch {
         /// Which rule, from 0.
         index: usize,
@@ -98,12 +105,12 @@ impl fmt::Display for DepthNote {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::StaysCovered { shape, paint, count: 1 } => {
-                write!(f, "no depth for {} {paint}: it stays covered", quoted(shape))
+                f.write_str(&say!("no depth for {} {paint}: it stays covered", quoted(shape)))
             }
             Self::StaysCovered { shape, paint, count } => {
-                write!(f, "no depth for {} {paint}: {count} shapes stay covered", quoted(shape))
+                f.write_str(&say!("no depth for {} {paint}: {count} shapes stay covered", quoted(shape)))
             }
-            Self::Hidden { rule } => write!(f, "{rule}: all of it is covered by later shapes"),
+            Self::Hidden { rule } => f.write_str(&say!("{rule}: all of it is covered by later shapes")),
         }
     }
 }
@@ -220,7 +227,7 @@ fn covered(drawing: &Drawing, rules: &[DepthRule]) -> Vec<DepthNote> {
 
 /// The id spelled most alike, or the colour that differs least.
 fn nearest(drawing: &Drawing, select: &Selector) -> String {
-    let none = || "none".to_owned();
+    let none = || say!(in "nearest name", "none").to_owned();
     match select {
         Selector::Layer(given) => {
             let shapes = drawing.shapes.iter();
@@ -258,7 +265,7 @@ fn edits(a: &str, b: &str) -> usize {
 }
 
 fn quoted(shape: &str) -> String {
-    if shape.is_empty() { "an unnamed shape".to_owned() } else { format!("\"{shape}\"") }
+    if shape.is_empty() { say!("an unnamed shape").to_owned() } else { format!("\"{shape}\"") }
 }
 
 #[cfg(test)]

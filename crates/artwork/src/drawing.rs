@@ -4,6 +4,7 @@ use crate::bounds::Bounds;
 use crate::note::Note;
 use crate::region::Region;
 use kurbo::Affine;
+use language::say;
 use std::fmt;
 
 /// A colour, as painted.
@@ -25,7 +26,7 @@ impl fmt::Display for Rgb {
 
 /// Not a colour of the form `#rrggbb` or `#rgb`.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("\"{text}\" is no colour; write it as #rrggbb, for example #1a1a1a")]
+#[error("{}", say!("\"{text}\" is no colour; write it as #rrggbb, for example #1a1a1a"))]
 pub struct NoColour {
     /// What was written.
     pub text: String,

@@ -5,6 +5,7 @@ use crate::dxf::{DxfError, DxfOptions, read_dxf};
 use crate::note::{Note, Remark};
 use crate::photo::{PhotoError, PhotoOptions, TracedPhoto, trace_photo};
 use crate::svg::{ReadError, ReadOptions, read_svg};
+use language::say;
 
 /// A kind of file that is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,7 +34,12 @@ pub struct LoadOptions {
 #[non_exhaustive]
 pub enum LoadError {
     /// Of no kind that is read.
-    #[error("not a kind of file that is read; save the drawing as SVG or DXF, a picture as PNG, JPEG, TIFF or WebP")]
+    #[error(
+        "{}",
+        say!(
+            "not a kind of file that is read; save the drawing as SVG or DXF, a picture as PNG, JPEG, TIFF or WebP"
+        )
+    )]
     UnknownKind,
     /// An SVG file that could not be read.
     #[error("{0}")]

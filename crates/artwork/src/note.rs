@@ -2,6 +2,7 @@
 
 use crate::dxf::{DxfNote, Repair, RepairKind};
 use crate::svg::Place;
+use language::say;
 use std::fmt;
 
 /// One thing that was not drawn as it stands in the file.
@@ -130,7 +131,7 @@ pub fn told(notes: &[Note]) -> Vec<Told> {
     kinds.sort_by_key(|(note, _)| !note.remark.doubtful());
     let words = |note: &Note, count: usize| match count {
         1 => note.to_string(),
-        _ => format!("{note} (and {} more such)", count - 1),
+        _ => say!("{note} (and {} more such)", count - 1),
     };
     let told = |(note, count): (&Note, usize)| Told { words: words(note, count), doubtful: note.remark.doubtful() };
     kinds.into_iter().map(told).collect()
@@ -160,41 +161,44 @@ impl fmt::Display for Note {
 impl fmt::Display for Remark {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::ImageLeftOut => f.write_str("image left out; trace it into outlines first"),
-            Self::ForeignLeftOut { tag } => write!(f, "<{tag}> left out; it is not part of static SVG"),
-            Self::DrawnAtRest { tag } => write!(f, "<{tag}> ignored; drawn as at rest"),
+            Self::ImageLeftOut => f.write_str(say!("image left out; trace it into outlines first")),
+            Self::ForeignLeftOut { tag } => f.write_str(&say!("<{tag}> left out; it is not part of static SVG")),
+            Self::DrawnAtRest { tag } => f.write_str(&say!("<{tag}> ignored; drawn as at rest")),
             Self::GradientInSteps { tones } => {
-                write!(f, "gradient drawn in bands of {tones} tones; give its layer one depth, or each tone its own")
+                let said =
+                    say!("gradient drawn in bands of {tones} tones; give its layer one depth, or each tone its own");
+                f.write_str(&said)
             }
-            Self::GradientLeftOut => f.write_str(
-                "gradient left out: it repeats too often or has its focus outside its circle; fill it with a colour",
-            ),
-            Self::PatternLeftOut => f.write_str("pattern of too many tiles left out; draw its shapes as outlines"),
-            Self::MaskHalved => {
-                f.write_str("the mask has greys; what is lighter than half shows; use a clip path or halftone it first")
+            Self::GradientLeftOut => f.write_str(say!(
+                "gradient left out: it repeats too often or has its focus outside its circle; fill it with a colour"
+            )),
+            Self::PatternLeftOut => {
+                f.write_str(say!("pattern of too many tiles left out; draw its shapes as outlines"))
             }
-            Self::FilterIgnored => f.write_str("drawn without its filter"),
-            Self::BlendIgnored => f.write_str("drawn without blending"),
-            Self::OpacityIgnored { opacity } => write!(f, "opacity {opacity:.2} ignored; drawn solid"),
-            Self::TransparentLeftOut => f.write_str("fully transparent, and left out"),
-            Self::FontReplaced { asked, used } => write!(f, "font {asked} is not bundled; set in {used}"),
-            Self::TextLeftOut { asked } => write!(f, "text left out: no font for {asked}; convert it to outlines"),
+            Self::MaskHalved => f.write_str(say!(
+                "the mask has greys; what is lighter than half shows; use a clip path or halftone it first"
+            )),
+            Self::FilterIgnored => f.write_str(say!("drawn without its filter")),
+            Self::BlendIgnored => f.write_str(say!("drawn without blending")),
+            Self::OpacityIgnored { opacity } => f.write_str(&say!("opacity {opacity:.2} ignored; drawn solid")),
+            Self::TransparentLeftOut => f.write_str(say!("fully transparent, and left out")),
+            Self::FontReplaced { asked, used } => f.write_str(&say!("font {asked} is not bundled; set in {used}")),
+            Self::TextLeftOut { asked } => {
+                f.write_str(&say!("text left out: no font for {asked}; convert it to outlines"))
+            }
             Self::GlyphMissing { character } => {
-                write!(f, "no bundled font has '{character}'; convert the text to outlines")
+                f.write_str(&say!("no bundled font has '{character}'; convert the text to outlines"))
             }
-            Self::OutsidePage => f.write_str("reaches outside the page; kept"),
+            Self::OutsidePage => f.write_str(say!("reaches outside the page; kept")),
             Self::Dxf(note) => note.fmt(f),
             Self::Mended(repair) => repair.fmt(f),
-            Self::Traced { dpi, outlines, nodes, turned_degrees, specks } => write!(
-                f,
-                "traced at {dpi:.0} dpi: {outlines} outlines with {nodes} nodes, turned by {turned_degrees:.1}°, {specks} specks left out"
-            ),
-            Self::ResolutionAssumed { dpi } => {
-                write!(
-                    f,
-                    "the file does not say its dpi; taken as {dpi:.0}: give its dpi, or the width that it is to have"
-                )
-            }
+            Self::Traced { dpi, outlines, nodes, turned_degrees, specks } => f.write_str(&say!(
+                "traced at {dpi:.0} dpi: {outlines} outlines with {nodes} nodes, turned by {turned_degrees:.1}°, \
+                 {specks} specks left out"
+            )),
+            Self::ResolutionAssumed { dpi } => f.write_str(&say!(
+                "the file does not say its dpi; taken as {dpi:.0}: give its dpi, or the width that it is to have"
+            )),
         }
     }
 }
@@ -210,12 +214,12 @@ impl fmt::Display for Repair {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (x, y, gap) = (self.at.x, self.at.y, self.gap.to_mm());
         match self.kind {
-            RepairKind::GapClosed => write!(f, "a gap of {gap:.3} mm closed at {x:.2}, {y:.2} mm"),
-            RepairKind::DoubleRemoved => write!(f, "a line drawn twice left out once at {x:.2}, {y:.2} mm"),
-            RepairKind::StaysOpen => write!(
-                f,
-                "a chain left out whose ends are {gap:.2} mm apart at {x:.2}, {y:.2} mm: join them to open what it encloses"
-            ),
+            RepairKind::GapClosed => f.write_str(&say!("a gap of {gap:.3} mm closed at {x:.2}, {y:.2} mm")),
+            RepairKind::DoubleRemoved => f.write_str(&say!("a line drawn twice left out once at {x:.2}, {y:.2} mm")),
+            RepairKind::StaysOpen => f.write_str(&say!(
+                "a chain left out whose ends are {gap:.2} mm apart at {x:.2}, {y:.2} mm: join them to open what it \
+                 encloses"
+            )),
         }
     }
 }
@@ -224,13 +228,16 @@ impl fmt::Display for DxfNote {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::LeftOut { kind, count } => {
-                write!(f, "{count} {kind} left out; turn them into outlines before saving")
+                f.write_str(&say!("{count} {kind} left out; turn them into outlines before saving"))
             }
-            Self::UnitAssumed { unit_mm } => {
-                write!(f, "the file does not say its unit; taken as {unit_mm} mm, check the size")
+            Self::UnitAssumed { unit_mm } => f.write_str(&say!(
+                "the file does not say its unit; taken as {unit_mm} mm, check the size",
+                unit_mm = language::number(unit_mm.to_string())
+            )),
+            Self::LayerOff { layer } => f.write_str(&say!("layer \"{layer}\" is off or frozen, and left out")),
+            Self::NoBlock { block } => {
+                f.write_str(&say!("block \"{block}\" is not in the file; its inserts are left out"))
             }
-            Self::LayerOff { layer } => write!(f, "layer \"{layer}\" is off or frozen, and left out"),
-            Self::NoBlock { block } => write!(f, "block \"{block}\" is not in the file; its inserts are left out"),
         }
     }
 }

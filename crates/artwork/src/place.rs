@@ -4,6 +4,7 @@ use crate::bounds::Bounds;
 use crate::depth::{DepthLayer, Resolved};
 use crate::grid::Point;
 use kurbo::Affine;
+use language::say;
 use quantity::Length;
 
 /// How large the artwork shall be. Its width and height are those of what is opened, not of the page.
@@ -49,18 +50,27 @@ pub struct Placement {
 #[non_exhaustive]
 pub enum PlaceError {
     /// Nothing is opened.
-    #[error("no shape of the drawing has a depth; give at least one layer or colour a depth")]
+    #[error("{}", say!("no shape of the drawing has a depth; give at least one layer or colour a depth"))]
     Nothing,
     /// A scale that is no scale.
-    #[error("scale {scale} is not a size; give a number above 0, such as 1 for true size")]
+    #[error(
+        "{}",
+        say!(
+            "scale {scale} is not a size; give a number above 0, such as 1 for true size",
+            scale = language::number(scale.to_string())
+        )
+    )]
     NoScale {
         /// What was given.
         scale: f64,
     },
     /// Larger than the blank.
     #[error(
-        "the artwork is {artwork_width_mm:.1} x {artwork_height_mm:.1} mm, the blank \
-         {blank_width_mm:.1} x {blank_height_mm:.1} mm; the largest scale that fits is {largest_scale:.3}"
+        "{}",
+        say!(
+            "the artwork is {artwork_width_mm:.1} x {artwork_height_mm:.1} mm, the blank {blank_width_mm:.1} x \
+             {blank_height_mm:.1} mm; the largest scale that fits is {largest_scale:.3}"
+        )
     )]
     TooLarge {
         /// Width as placed.
@@ -75,7 +85,7 @@ pub enum PlaceError {
         largest_scale: f64,
     },
     /// It would fit, but not there.
-    #[error("the artwork would reach {beyond_mm:.1} mm beyond the blank's edge; move it, or centre it")]
+    #[error("{}", say!("the artwork would reach {beyond_mm:.1} mm beyond the blank's edge; move it, or centre it"))]
     OffBlank {
         /// How far beyond.
         beyond_mm: f64,

@@ -1,6 +1,7 @@
 //! An order as JSON and CSV: units in the key names.
 
 use crate::Order;
+use language::{say, say_count};
 use quantity::{Quantity as _, Time};
 use serde::Serialize;
 
@@ -175,43 +176,60 @@ fn slots(order: &Order) -> Vec<SlotEntry> {
 #[must_use]
 pub fn told(order: &Order) -> String {
     let document = OrderDocument::new(order);
-    let clock = |minutes: f64| quantity::show::clock(Time::clamped(60.0 * minutes));
-    let mut lines = vec![
-        format!("{}: {} items on {} evenings", document.piece, document.items, document.evenings.len()),
-        document.recipe.clone(),
-        String::new(),
-    ];
-    for evening in &document.evenings {
-        lines.push(format!(
-            "Evening {}: {} items, done after {}; nozzle open {}, resting {}; compressor {:.0} % of the time, limit {:.0} %; \
-             {:.0} mm off the roll, {:.0} % covered",
-            evening.evening,
-            evening.items,
-            clock(evening.ends_min),
-            clock(evening.blast_min),
-            clock(evening.rest_min),
-            100.0 * evening.duty,
-            100.0 * evening.duty_limit,
-            evening.roll_length_mm,
-            100.0 * evening.density
+    let mut lines = vec![format!("{}: {}", document.piece, counted(&document)), document.recipe.clone(), String::new()];
+    lines.extend(document.evenings.iter().map(evening_told));
+    let (opening, wall) = (narrow(&document, |slot| slot.narrow_opening), narrow(&document, |slot| slot.narrow_wall));
+    let items = document.items;
+    if opening > 0 {
+        lines.push(say!(
+            "watch  a line somewhere narrower than the resist opens: {opening} of {items} items, marked in schedule.csv"
         ));
     }
-    let count = |of: fn(&SlotEntry) -> bool| document.slots.iter().filter(|slot| of(slot)).count();
-    for (count, what) in [
-        (count(|slot| slot.narrow_opening), "a line somewhere narrower than the resist opens"),
-        (count(|slot| slot.narrow_wall), "a wall somewhere narrower than what stays down"),
-    ] {
-        if count > 0 {
-            lines.push(format!("watch  {what}: {count} of {} items, marked in schedule.csv", document.items));
-        }
+    if wall > 0 {
+        lines.push(say!(
+            "watch  a wall somewhere narrower than what stays down: {wall} of {items} items, marked in schedule.csv"
+        ));
     }
-    lines.push(format!(
-        "Price of one {} {}, of all {} {}",
-        document.price_each, document.currency, document.price, document.currency
+    lines.push(say!(
+        "Price of one {each} {currency}, of all {all} {currency}",
+        each = language::number(document.price_each.clone()),
+        all = language::number(document.price.clone()),
+        currency = document.currency
     ));
-    lines.extend(document.bad.iter().map(|row| format!("line {}: {}", row.line, row.fault)));
+    lines.extend(document.bad.iter().map(|row| say!("line {line}: {fault}", line = row.line, fault = row.fault)));
     if !document.unused_columns.is_empty() {
-        lines.push(format!("columns that the drawing has no place for: {}", document.unused_columns.join(", ")));
+        let columns = document.unused_columns.join(", ");
+        lines.push(say!("columns that the drawing has no place for: {columns}"));
     }
     lines.join("\n") + "\n"
+}
+
+fn counted(document: &OrderDocument) -> String {
+    let (items, evenings) = (document.items, document.evenings.len());
+    say!(
+        "{items} on {evenings}",
+        items = say_count!(items, "{n} item", "{n} items", n = items),
+        evenings = say_count!(evenings, "{n} evening", "{n} evenings", n = evenings)
+    )
+}
+
+fn narrow(document: &OrderDocument, is: fn(&SlotEntry) -> bool) -> usize {
+    document.slots.iter().filter(|slot| is(slot)).count()
+}
+
+fn evening_told(evening: &EveningEntry) -> String {
+    let clock = |minutes: f64| quantity::show::clock(Time::clamped(60.0 * minutes));
+    say!(
+        "Evening {number}: {items}, done after {ends}; nozzle open {open}, resting {rest}; compressor {duty:.0} % of the \
+         time, limit {limit:.0} %; {roll:.0} mm off the roll, {covered:.0} % covered",
+        number = evening.evening,
+        items = say_count!(evening.items, "{n} item", "{n} items", n = evening.items),
+        ends = clock(evening.ends_min),
+        open = clock(evening.blast_min),
+        rest = clock(evening.rest_min),
+        duty = 100.0 * evening.duty,
+        limit = 100.0 * evening.duty_limit,
+        roll = evening.roll_length_mm,
+        covered = 100.0 * evening.density
+    )
 }

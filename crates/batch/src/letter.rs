@@ -4,6 +4,7 @@ use crate::OrderError;
 use artwork::analysis::AnalysisLimits;
 use artwork::batch::{BadRow, BatchOptions, Fit, Made, batch};
 use artwork::svg::ReadOptions;
+use language::say;
 use piece::{Piece, Shop};
 use quantity::{Area, Length, known};
 
@@ -41,7 +42,8 @@ pub fn letter(piece: &Piece, template: &[u8], table: &[u8], shop: &Shop, fits: &
     let options = BatchOptions { read: ReadOptions::default(), fits: fits.to_vec(), limits, rows_max: ROWS_MAX };
     let found = batch(template, table, &options)?;
     if found.made.is_empty() {
-        let first = found.bad.first().map_or_else(|| "the table has no rows".to_owned(), |row| row.fault.to_string());
+        let first =
+            found.bad.first().map_or_else(|| say!("the table has no rows").to_owned(), |row| row.fault.to_string());
         return Err(OrderError::Nothing { first });
     }
     Ok(Lettered { made: found.made, bad: found.bad, unused: found.unused })

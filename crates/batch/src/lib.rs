@@ -19,6 +19,7 @@ pub use items::{Item, Pace};
 pub use letter::{Lettered, letter};
 pub use nested::{EveningSheet, NestWish, sheets};
 
+use language::say;
 use piece::{Piece, Shop};
 use plan::Plan;
 
@@ -60,13 +61,13 @@ pub enum OrderError {
     #[error("{0}")]
     Batch(#[from] artwork::batch::BatchError),
     /// No row makes a piece.
-    #[error("no row of the table makes a piece; the first fault: {first}")]
+    #[error("{}", say!("no row of the table makes a piece; the first fault: {first}"))]
     Nothing {
         /// Of the first row.
         first: String,
     },
     /// One of the plans.
-    #[error("\"{name}\": {fault}")]
+    #[error("{}", say!("\"{name}\": {fault}"))]
     Plan {
         /// Which item.
         name: String,
@@ -74,7 +75,7 @@ pub enum OrderError {
         fault: plan::Refusal,
     },
     /// A plan that stops is not made three hundred times.
-    #[error("the plan of \"{name}\" stops: {finding}; mend the piece first (sabulo plan shows how)")]
+    #[error("{}", say!("the plan of \"{name}\" stops: {finding}; mend the piece first (sabulo plan shows how)"))]
     Stops {
         /// Which item.
         name: String,
@@ -82,13 +83,13 @@ pub enum OrderError {
         finding: String,
     },
     /// The air.
-    #[error("air: {0}")]
+    #[error("{}", say!("air: {fault}", fault = _0))]
     Air(#[from] plan::ClassAirError),
     /// The schedule.
-    #[error("schedule: {0}")]
+    #[error("{}", say!("schedule: {fault}", fault = _0))]
     Queue(#[from] class::queue::QueueError),
     /// An item that no evening holds.
-    #[error("\"{name}\" alone takes {needs}, longer than an evening of {evening}; give longer evenings")]
+    #[error("{}", say!("\"{name}\" alone takes {needs}, longer than an evening of {evening}; give longer evenings"))]
     Long {
         /// Which item.
         name: String,
@@ -98,10 +99,10 @@ pub enum OrderError {
         evening: quantity::Time,
     },
     /// The nesting.
-    #[error("nest: {0}")]
+    #[error("{}", say!("nest: {fault}", fault = _0))]
     Nest(#[from] stencil::nest::NestError),
     /// An item without an outline.
-    #[error("\"{name}\": {fault}")]
+    #[error("{}", say!("\"{name}\": {fault}"))]
     Outline {
         /// Which item.
         name: String,
@@ -109,16 +110,52 @@ pub enum OrderError {
         fault: stencil::nest::OutlineError,
     },
     /// A stencil that the roll does not take.
-    #[error("\"{name}\" is wider than the roll of {width}; give a smaller drawing or a wider resist")]
+    #[error("{}", say!("\"{name}\" is wider than the roll of {width}; give a smaller drawing or a wider resist"))]
     TooWide {
         /// Which item.
         name: String,
         /// Of the roll.
         width: quantity::Length,
     },
+    /// Whoever asked for it changed their mind.
+    #[error("{}", say!("the order was cancelled; nothing was made"))]
+    Cancelled,
     /// The price.
     #[error(transparent)]
     Quote(#[from] cost::QuoteError),
+}
+
+/// What is being done for an order, for those who wait.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// The rows are put into the drawing and measured.
+    Lettering,
+    /// The lightest, the middle and the heaviest are planned.
+    Planning,
+    /// They are laid on evenings.
+    Evenings,
+    /// The stencils of an evening are nested.
+    Nesting {
+        /// Which, from 0.
+        evening: usize,
+        /// Of so many.
+        of: usize,
+    },
+}
+
+/// Somebody who waits for an order.
+#[derive(Clone, Copy)]
+pub struct Watch<'a> {
+    /// Share of the time for nesting that is spent, asked for each evening with its number and the number of evenings.
+    pub spent: &'a (dyn Fn(usize, usize) -> f64 + Sync),
+    /// Told each step before it is taken; when it says no, nothing more is done.
+    pub goes_on: &'a (dyn Fn(Step) -> bool + Sync),
+}
+
+impl Watch<'_> {
+    fn step(&self, step: Step) -> Result<(), OrderError> {
+        if (self.goes_on)(step) { Ok(()) } else { Err(OrderError::Cancelled) }
+    }
 }
 
 /// Puts an order together.
@@ -137,11 +174,29 @@ pub fn order(
     options: &OrderOptions,
     spent: &(dyn Fn(usize, usize) -> f64 + Sync),
 ) -> Result<Order, OrderError> {
+    order_watched(piece, template, table, shop, options, &Watch { spent, goes_on: &|_| true })
+}
+
+/// The same for somebody who waits and may change their mind.
+///
+/// # Errors
+/// As [`order`](fn@order), and [`OrderError::Cancelled`].
+pub fn order_watched(
+    piece: &Piece,
+    template: &[u8],
+    table: &[u8],
+    shop: &Shop,
+    options: &OrderOptions,
+    watch: &Watch<'_>,
+) -> Result<Order, OrderError> {
+    watch.step(Step::Lettering)?;
     let lettered = letter(piece, template, table, shop, &options.fits)?;
+    watch.step(Step::Planning)?;
     let pace = Pace::of(piece, &lettered.made, shop)?;
     let items = pace.items(&lettered.made);
+    watch.step(Step::Evenings)?;
     let evenings = evenings(&pace, &items, shop, &options.evenings)?;
-    let sheets = sheets(piece, &pace, &lettered.made, &evenings, shop, &options.nest, spent)?;
+    let sheets = sheets(piece, &pace, &lettered.made, &evenings, shop, &options.nest, watch)?;
     let terms = cost::Terms::of(&shop.rates);
     let quantity = u32::try_from(items.len()).unwrap_or(u32::MAX);
     let work = evening::work_of_one(&pace, &items, options.evenings.setup);

@@ -1,8 +1,8 @@
 //! Each evening's stencils on a stretch of the roll.
 
-use crate::OrderError;
 use crate::evening::Evening;
 use crate::items::{Pace, name};
+use crate::{OrderError, Step, Watch};
 use artwork::batch::Made;
 use artwork::region::Region;
 use piece::{Piece, Shop, Side};
@@ -36,7 +36,7 @@ pub struct EveningSheet {
 /// Nests each evening's items on the roll of the plan's resist.
 ///
 /// # Errors
-/// [`OrderError::TooWide`], [`OrderError::Outline`], [`OrderError::Plan`] and [`OrderError::Nest`].
+/// [`OrderError::TooWide`], [`OrderError::Outline`], [`OrderError::Plan`] and [`OrderError::Nest`]; [`OrderError::Cancelled`].
 pub fn sheets(
     piece: &Piece,
     pace: &Pace,
@@ -44,16 +44,17 @@ pub fn sheets(
     evenings: &[Evening],
     shop: &Shop,
     wish: &NestWish,
-    spent: &(dyn Fn(usize, usize) -> f64 + Sync),
+    watch: &Watch<'_>,
 ) -> Result<Vec<EveningSheet>, OrderError> {
     let width = roll(pace, shop);
     let cuts: Vec<Region> = made.par_iter().map(|made| cut(piece, made)).collect::<Result<_, _>>()?;
     let sheet = |(number, evening): (usize, &Evening)| {
+        watch.step(Step::Nesting { evening: number, of: evenings.len() })?;
         let own: Vec<usize> = evening.slots.iter().map(|slot| slot.item).collect();
         let laid = own.iter().map(|&item| laid(&made[item], &cuts[item], wish.border));
         let pieces: Vec<nest::Piece> = laid.collect::<Result<_, _>>()?;
         let stock = Stock { rolls: vec![width], ..Stock::default() };
-        let nested = nest::nest(&pieces, &stock, &wish.options, &|_| spent(number, evenings.len()))?;
+        let nested = nest::nest(&pieces, &stock, &wish.options, &|_| (watch.spent)(number, evenings.len()))?;
         if let Some(&(left, _)) = nested.left_over.first() {
             return Err(OrderError::TooWide { name: pieces[left].name.clone(), width });
         }

@@ -1,9 +1,12 @@
 //! An order of the example's names, in the example's shop and in one with half the air.
 
 use artwork::batch::Fit;
-use batch::{EveningOptions, NestWish, Order, OrderError, OrderOptions, Pace, letter, order};
+use batch::{
+    EveningOptions, NestWish, Order, OrderError, OrderOptions, Pace, Step, Watch, letter, order, order_watched,
+};
 use piece::{Piece, Shop, read_piece, read_shop};
 use quantity::{Length, Time};
+use std::sync::Mutex;
 use stencil::nest::NestOptions;
 
 const SHOP: &str = include_str!("../../../examples/shop.toml");
@@ -93,4 +96,28 @@ fn bad_rows_are_told_and_short_evenings_refused() {
     assert!(fault.contains("Ansel") && fault.contains("longer evenings"), "{fault}");
     let fault = ordered(&shop, b"name,table\n,1\n", 120.0).unwrap_err().to_string();
     assert!(fault.contains("no row of the table"), "{fault}");
+}
+
+#[test]
+fn an_order_tells_its_steps_and_ends_where_somebody_says_no() {
+    let shop = shop("460 l/min");
+    let run = |last: Step| {
+        let steps = Mutex::new(Vec::new());
+        let goes_on = |step: Step| {
+            steps.lock().unwrap().push(step);
+            step != last
+        };
+        let watch = Watch { spent: &|_, _| 1.0, goes_on: &goes_on };
+        let made =
+            order_watched(&piece(&shop), DRAWING, b"name,table\nAnsel,1\nBrida,2\n", &shop, &options(180.0), &watch);
+        (made, steps.into_inner().unwrap())
+    };
+    let nesting = Step::Nesting { evening: 0, of: 1 };
+    let (made, steps) = run(Step::Nesting { evening: 9, of: 9 });
+    assert_eq!(steps, [Step::Lettering, Step::Planning, Step::Evenings, nesting]);
+    assert_eq!(made.unwrap().items.len(), 2);
+    for (last, count) in [(Step::Lettering, 1), (Step::Evenings, 3), (nesting, 4)] {
+        let (made, steps) = run(last);
+        assert!(matches!(made, Err(OrderError::Cancelled)) && steps.len() == count, "{steps:?}");
+    }
 }

@@ -21,6 +21,7 @@ pub use reading::{Coupon, ResistReading, ResistState, Setting, WORN_SCATTER};
 
 use crate::jet::JetError;
 use crate::model::{Model, ModelError, Prior, Shape, Z95};
+use language::{number, say};
 use quantity::{Length, Quantity as _, SpecificErosion};
 use rayon::prelude::*;
 
@@ -36,7 +37,7 @@ pub const SAMPLES: usize = 768;
 #[non_exhaustive]
 pub enum CalibrateError {
     /// A coupon's blast cannot be computed.
-    #[error("coupon {coupon}: {source}")]
+    #[error("{}", say!("coupon {coupon}: {source}"))]
     Jet {
         /// Which coupon, from 1.
         coupon: usize,
@@ -44,7 +45,7 @@ pub enum CalibrateError {
         source: JetError,
     },
     /// A coupon names a pairing that was not declared.
-    #[error("coupon {coupon} belongs to pairing {given}, and there are {count}; number pairings from 0")]
+    #[error("{}", say!("coupon {coupon} belongs to pairing {given}, and there are {count}; number pairings from 0"))]
     Pairing {
         /// Which coupon, from 1.
         coupon: usize,
@@ -54,20 +55,30 @@ pub enum CalibrateError {
         count: usize,
     },
     /// A coupon says nothing.
-    #[error("coupon {coupon} has no depth or no time; gauge it again, or leave it out")]
+    #[error("{}", say!("coupon {coupon} has no depth or no time; gauge it again, or leave it out"))]
     Empty {
         /// Which coupon, from 1.
         coupon: usize,
     },
     /// A spread cannot be.
-    #[error("a pairing's spread must lie between 0 and 3 (got {given}): it is a logarithmic standard deviation")]
+    #[error(
+        "{}",
+        say!(
+            "a pairing's spread must lie between 0 and 3 (got {given}): it is a logarithmic standard deviation",
+            given = number(given.to_string())
+        )
+    )]
     Spread {
         /// What was given.
         given: f64,
     },
     /// Nothing in the prior comes near the readings.
     #[error(
-        "no set of constants explains the readings: coupon {coupon} is the worst; check its pressure, time and depth"
+        "{}",
+        say!(
+            "no set of constants explains the readings: coupon {coupon} is the worst; check its pressure, time and \
+             depth"
+        )
     )]
     Contradiction {
         /// The worst coupon, from 1.
@@ -77,7 +88,10 @@ pub enum CalibrateError {
     #[error(transparent)]
     Model(#[from] ModelError),
     /// A stored posterior without rows, or rows of different pairings.
-    #[error("a stored calibration needs at least one row, and one pairing term for each pairing in every row")]
+    #[error(
+        "{}",
+        say!("a stored calibration needs at least one row, and one pairing term for each pairing in every row")
+    )]
     Rows,
 }
 

@@ -14,6 +14,7 @@
 
 use crate::power;
 use artwork::grid::Field;
+use language::{number, say};
 use quantity::{Length, Quantity as _};
 use rayon::prelude::*;
 
@@ -28,7 +29,15 @@ const NODES: usize = 128;
 #[non_exhaustive]
 pub enum RuleError {
     /// The slope exponent is outside [`EXPONENT_RANGE`].
-    #[error("slope exponent {given} is outside {min} to {max}; glass lies between 2.0 and 3.2")]
+    #[error(
+        "{}",
+        say!(
+            "slope exponent {given} is outside {min} to {max}; glass lies between 2.0 and 3.2",
+            given = number(given.to_string()),
+            min = number(min.to_string()),
+            max = number(max.to_string())
+        )
+    )]
     Exponent {
         /// What was given.
         given: f64,

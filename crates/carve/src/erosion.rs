@@ -1,6 +1,7 @@
 //! What a kilogram of grains removes.
 
 use crate::model::{Model, SIZE_REF, SPEED_REF};
+use language::{number, say};
 use quantity::{Diameter, GAS_CONSTANT_AIR, Quantity as _, SpecificErosion, Speed, Temperature};
 
 /// How and on what the grains land.
@@ -18,18 +19,39 @@ pub struct Impact {
     pub abrasive_factor: f64,
 }
 
+/// What a factor belongs to, in words: a reading may be judged in another thread, which knows no reader.
+fn factor_of(what: &str) -> &'static str {
+    match what {
+        "target" => say!("target"),
+        _ => say!("abrasive"),
+    }
+}
+
 /// An impact that the law does not cover.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ErosionError {
     /// The jet does not meet the surface.
-    #[error("a jet at {given}° to the surface does not carve; give an angle above 0 and up to 90")]
+    #[error(
+        "{}",
+        say!(
+            "a jet at {given}° to the surface does not carve; give an angle above 0 and up to 90",
+            given = number(given.to_string())
+        )
+    )]
     Angle {
         /// What was given, in degrees.
         given: f64,
     },
     /// A relative factor is out of all proportion.
-    #[error("{what} factor {given} is outside 0.001 to 100; soda-lime glass and alumina have 1")]
+    #[error(
+        "{}",
+        say!(
+            "{what} factor {given} is outside 0.001 to 100; soda-lime glass and alumina have 1",
+            what = factor_of(what),
+            given = number(given.to_string())
+        )
+    )]
     Factor {
         /// Target or abrasive.
         what: &'static str,
@@ -37,13 +59,19 @@ pub enum ErosionError {
         given: f64,
     },
     /// The grit overloads the air beyond the formula's use.
-    #[error("{given} kg of grit to a kg of air is outside 0 to 20; carving nozzles run at 0.3 to 2")]
+    #[error(
+        "{}",
+        say!(
+            "{given} kg of grit to a kg of air is outside 0 to 20; carving nozzles run at 0.3 to 2",
+            given = number(given.to_string())
+        )
+    )]
     Loading {
         /// Grit over air, by mass.
         given: f64,
     },
     /// The air stands still.
-    #[error("grit cannot be carried by still air; give the air's speed in the nozzle")]
+    #[error("{}", say!("grit cannot be carried by still air; give the air's speed in the nozzle"))]
     StillAir,
 }
 

@@ -1,5 +1,6 @@
 //! A grain in the air: how fast it leaves the nozzle, how fast it arrives.
 
+use language::{number, say};
 use quantity::{
     AbsolutePressure, Density, Diameter, GAS_CONSTANT_AIR, Length, OutOfRange, Quantity as _, Speed, Temperature,
 };
@@ -75,16 +76,28 @@ pub enum Drag {
 #[non_exhaustive]
 pub enum GrainError {
     /// The viscosity is not that of a gas.
-    #[error("air of viscosity {given} Pa s cannot be; give 1e-6 to 1e-4, about 1.6e-5 in a throat")]
+    #[error(
+        "{}",
+        say!(
+            "air of viscosity {given} Pa s cannot be; give 1e-6 to 1e-4, about 1.6e-5 in a throat",
+            given = number(given.to_string())
+        )
+    )]
     Viscosity {
         /// What was given.
         given: f64,
     },
     /// The air stands still.
-    #[error("the air in the bore does not move; a nozzle needs a pressure above the room's")]
+    #[error("{}", say!("the air in the bore does not move; a nozzle needs a pressure above the room's"))]
     StillAir,
     /// The shape factor is not one.
-    #[error("a drag factor of {given} cannot be; a sphere has 1, an angular grain 1.5 to 2")]
+    #[error(
+        "{}",
+        say!(
+            "a drag factor of {given} cannot be; a sphere has 1, an angular grain 1.5 to 2",
+            given = number(given.to_string())
+        )
+    )]
     DragFactor {
         /// What was given.
         given: f64,

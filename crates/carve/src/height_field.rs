@@ -43,6 +43,7 @@ use crate::scheme::SIDE;
 use crate::tiles::Tiles;
 use artwork::distance::{Beyond, Side, distance};
 use artwork::grid::{Field, Grid, Mask};
+use language::{number, say};
 use quantity::{Length, Quantity as _};
 use std::ops::ControlFlow;
 
@@ -91,18 +92,22 @@ impl SolveOptions {
 #[non_exhaustive]
 pub enum SolveError {
     /// There is no stage.
-    #[error("there is no stage to carve; give at least one opening")]
+    #[error("{}", say!("there is no stage to carve; give at least one opening"))]
     NoStage,
     /// A field of a stage lies on another grid.
     #[error(
-        "stage {stage}: its mask or edge distances lie on another grid than the depths; make all of them on one grid"
+        "{}",
+        say!(
+            "stage {stage}: its mask or edge distances lie on another grid than the depths; make all of them on one \
+             grid"
+        )
     )]
     OtherGrid {
         /// Which stage, from 1.
         stage: usize,
     },
     /// A cell's share of the dose cannot be.
-    #[error("stage {stage}: a cell gets {given} of the dose; give shares from 0 to {max}")]
+    #[error("{}", say!("stage {stage}: a cell gets {given} of the dose; give shares from 0 to {max}"))]
     Flux {
         /// Which stage, from 1.
         stage: usize,
@@ -112,7 +117,15 @@ pub enum SolveError {
         max: f32,
     },
     /// An option is out of its range.
-    #[error("{name} {given} is outside {min} to {max}")]
+    #[error(
+        "{}",
+        say!(
+            "{name} {given} is outside {min} to {max}",
+            given = number(given.to_string()),
+            min = number(min.to_string()),
+            max = number(max.to_string())
+        )
+    )]
     Option {
         /// Which option.
         name: &'static str,
@@ -124,7 +137,7 @@ pub enum SolveError {
         max: f64,
     },
     /// The work would take more steps than allowed.
-    #[error("{needed} steps are needed and {allowed} allowed; use larger cells or allow more steps")]
+    #[error("{}", say!("{needed} steps are needed and {allowed} allowed; use larger cells or allow more steps"))]
     TooManySteps {
         /// Steps that the doses need on this grid.
         needed: u64,
@@ -132,7 +145,7 @@ pub enum SolveError {
         allowed: u32,
     },
     /// The caller asked to stop.
-    #[error("stopped before the end")]
+    #[error("{}", say!("stopped before the end"))]
     Stopped,
 }
 
@@ -313,12 +326,12 @@ fn check(grid: Grid, stages: &[Opening], options: &SolveOptions) -> Result<(), S
 
 fn bad_exponent(options: &SolveOptions) -> SolveError {
     let (min, max) = EXPONENT_RANGE;
-    SolveError::Option { name: "slope exponent", given: options.exponent, min, max }
+    SolveError::Option { name: say!("slope exponent"), given: options.exponent, min, max }
 }
 
 fn check_options(options: &SolveOptions) -> Result<(), SolveError> {
     for (name, given, min, max) in
-        [("slope exponent", options.exponent, 1.2, 4.5), ("courant number", options.courant, 0.05, 0.9)]
+        [(say!("slope exponent"), options.exponent, 1.2, 4.5), (say!("courant number"), options.courant, 0.05, 0.9)]
     {
         if !(min <= given && given <= max) {
             return Err(SolveError::Option { name, given, min, max });

@@ -3,6 +3,7 @@
 use crate::erosion::{self, ErosionError, Impact};
 use crate::grain::{self, Drag, Gas, Grain, GrainError, Way};
 use crate::model::Model;
+use language::say;
 use quantity::{Area, Diameter, Estimate, Length, MassRate, OutOfRange, Quantity as _, SpecificErosion, Speed, Time};
 use std::f64::consts::PI;
 
@@ -69,10 +70,10 @@ pub enum JetError {
     #[error(transparent)]
     Erosion(#[from] ErosionError),
     /// No air, so no ratio of grit to air.
-    #[error("the nozzle passes no air; grit needs air to carry it")]
+    #[error("{}", say!("the nozzle passes no air; grit needs air to carry it"))]
     NoAir,
     /// Nothing is swept, or nothing removed.
-    #[error("the blast removes nothing from this area; give an area, grit and a pressure above zero")]
+    #[error("{}", say!("the blast removes nothing from this area; give an area, grit and a pressure above zero"))]
     NothingRemoved,
     /// The time or rate is beyond what the program counts.
     #[error(transparent)]

@@ -1,6 +1,7 @@
 //! The constants on which a carving estimate rests: one set of them, and how surely each is known.
 
 use crate::sampling;
+use language::{number, say};
 use quantity::{Length, Quantity as _, SpecificErosion, Speed, known};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -229,7 +230,15 @@ pub const CONSTANTS: [Constant; COUNT] = [
 #[non_exhaustive]
 pub enum ModelError {
     /// A constant is out of its range.
-    #[error("{name} = {value} {unit} is outside {min} to {max}; give a value in that range")]
+    #[error(
+        "{}",
+        say!(
+            "{name} = {value} {unit} is outside {min} to {max}; give a value in that range",
+            value = number(value.to_string()),
+            min = number(min.to_string()),
+            max = number(max.to_string())
+        )
+    )]
     OutOfRange {
         /// Which constant.
         name: &'static str,
@@ -244,7 +253,13 @@ pub enum ModelError {
     },
     /// A coupon's answer that cannot be used.
     #[error(
-        "a calibration needs a factor above 0 and a spread above 1 (got {factor} and {spread}); measure the coupon again"
+        "{}",
+        say!(
+            "a calibration needs a factor above 0 and a spread above 1 (got {factor} and {spread}); measure the \
+             coupon again",
+            factor = number(factor.to_string()),
+            spread = number(spread.to_string())
+        )
     )]
     BadCalibration {
         /// Measured over predicted erosion.

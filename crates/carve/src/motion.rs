@@ -6,6 +6,7 @@
 
 use crate::jet::Removal;
 use artwork::grid::{Field, Grid, Point};
+use language::say;
 use quantity::{Area, Length, Quantity as _, Speed, Time};
 use rayon::prelude::*;
 use std::f64::consts::PI;
@@ -26,10 +27,10 @@ pub struct Passes {
 #[non_exhaustive]
 pub enum MotionError {
     /// The nozzle stands still, or passes lie on each other.
-    #[error("a raster needs a pitch and a speed above zero")]
+    #[error("{}", say!("a raster needs a pitch and a speed above zero"))]
     Still,
     /// There is no footprint.
-    #[error("the jet's footprint has no width; give a standoff or a bore")]
+    #[error("{}", say!("the jet's footprint has no width; give a standoff or a bore"))]
     NoFootprint,
 }
 

@@ -12,6 +12,7 @@
 
 use crate::distance_rule::DistanceRule;
 use artwork::grid::{Field, Grid};
+use language::say;
 use quantity::Length;
 use rayon::prelude::*;
 
@@ -29,13 +30,16 @@ pub struct QuickStage<'a> {
 #[non_exhaustive]
 pub enum QuickError {
     /// A distance field lies on another grid than the first.
-    #[error("stage {stage}: its distances lie on another grid than the first stage's; make all of them on one grid")]
+    #[error(
+        "{}",
+        say!("stage {stage}: its distances lie on another grid than the first stage's; make all of them on one grid")
+    )]
     OtherGrid {
         /// Which stage, from 1.
         stage: usize,
     },
     /// There is no stage.
-    #[error("there is no stage to carve; give at least one")]
+    #[error("{}", say!("there is no stage to carve; give at least one"))]
     NoStage,
 }
 

@@ -5,6 +5,7 @@
 //! narrow ground falls short, as [`crate::distance_rule`] says.
 
 use artwork::grid::Mask;
+use language::say;
 use quantity::{Length, Quantity as _};
 
 /// A layer of the artwork: cells that shall reach one depth.
@@ -30,7 +31,7 @@ pub struct Stage {
 #[non_exhaustive]
 pub enum StagingError {
     /// No layer has a depth.
-    #[error("no layer has a depth above zero; give at least one layer a depth")]
+    #[error("{}", say!("no layer has a depth above zero; give at least one layer a depth"))]
     NothingToCarve,
 }
 

@@ -1,6 +1,7 @@
 //! A class as a value: names have become places in lists, ids rows of the reference tables.
 
 use crate::class_file::{ClassFile, Per, StationKind, StationPart, StepPart};
+use language::say;
 use piece::reader::{Fault, Read, nearest, read};
 use piece::{Complaint, Complaints, Money, Shop};
 use quantity::{Fraction, GaugePressure, Time, known};
@@ -146,7 +147,8 @@ pub fn resolve_class(read: &Read<ClassFile>, shop: &Shop) -> Result<Class, Compl
     let blast = blast(read, shop, &mut complaints);
     let starts_min = starts(read, &mut complaints);
     if file.length.to_seconds() <= file.talk.to_seconds() {
-        let (why, mend) = ("the talk leaves no time for the work", "give a longer length or a shorter talk");
+        let (why, mend) =
+            (say!("the talk leaves no time for the work"), say!("give a longer length or a shorter talk"));
         let given = quantity::schema::written(file.length);
         complaints.push(read.complain("length", Fault::Impossible { given, why, mend }));
     }
@@ -191,22 +193,25 @@ fn blast(read: &Read<ClassFile>, shop: &Shop, complaints: &mut Vec<Complaint>) -
     let nozzle = shop.nozzle(&part.nozzle);
     if nozzle.is_none() {
         let names = shop.nozzles.iter().map(|nozzle| nozzle.name.clone()).collect();
-        complaints.push(read.complain("blast.nozzle", unknown("nozzle of this shop", &part.nozzle, names)));
+        complaints.push(read.complain("blast.nozzle", unknown(say!("nozzle of this shop"), &part.nozzle, names)));
     }
     let material = tables().materials.iter().find(|material| material.id == part.material);
     if material.is_none() {
         let ids = tables().materials.iter().map(|material| material.id.clone()).collect();
-        complaints.push(read.complain("blast.material", unknown("material", &part.material, ids)));
+        complaints.push(read.complain(
+            "blast.material",
+            unknown(say!(in "what a name is unknown as", "material"), &part.material, ids),
+        ));
     }
     let grit = tables().grit(&part.grit).ok();
     let of_kind = shop.abrasives.iter().filter(|stock| stock.abrasive.id == part.abrasive);
     let stock = of_kind.clone().find(|stock| grit.is_some_and(|grit| grit.name == stock.grit.name));
     if of_kind.clone().next().is_none() {
         let ids = shop.abrasives.iter().map(|stock| stock.abrasive.id.clone()).collect();
-        complaints.push(read.complain("blast.abrasive", unknown("abrasive of this shop", &part.abrasive, ids)));
+        complaints.push(read.complain("blast.abrasive", unknown(say!("abrasive of this shop"), &part.abrasive, ids)));
     } else if stock.is_none() {
         let grits = of_kind.map(|stock| stock.grit.name.clone()).collect();
-        complaints.push(read.complain("blast.grit", unknown("grit of this shop", &part.grit, grits)));
+        complaints.push(read.complain("blast.grit", unknown(say!("grit of this shop"), &part.grit, grits)));
     }
     Some(Blast {
         nozzle: nozzle?.name.clone(),
@@ -224,7 +229,7 @@ fn starts(read: &Read<ClassFile>, complaints: &mut Vec<Complaint>) -> Option<u32
     let (hours, minutes) = given.split_once(':')?;
     let (hours, minutes) = (hours.parse::<u32>().ok()?, minutes.parse::<u32>().ok()?);
     if hours > 23 {
-        let (why, mend) = ("a day has hours 00 to 23", "write the hour on a 24-hour clock");
+        let (why, mend) = (say!("a day has hours 00 to 23"), say!("write the hour on a 24-hour clock"));
         complaints.push(read.complain("starts", Fault::Impossible { given: given.clone(), why, mend }));
         return None;
     }
@@ -246,11 +251,12 @@ fn stations(read: &Read<ClassFile>, complaints: &mut Vec<Complaint>) -> Vec<Stat
             complaints.push(read.complain(&key, Fault::Impossible { given, why, mend }));
         };
         if parts[..index].iter().any(|before| before.name == part.name) {
-            complain("name", part.name.clone(), "two stations have this name", "give each its own, or raise count");
+            let why = say!("two stations have this name");
+            complain("name", part.name.clone(), why, say!("give each its own, or raise count"));
         }
         if part.kind == StationKind::Cabinet && part.holds > 1 {
-            let why = "one student blasts one piece at a cabinet";
-            complain("holds", part.holds.to_string(), why, "remove holds, or raise count");
+            let why = say!("one student blasts one piece at a cabinet");
+            complain("holds", part.holds.to_string(), why, say!("remove holds, or raise count"));
         }
     }
     parts.iter().map(station).collect()
@@ -262,7 +268,7 @@ fn steps(read: &Read<ClassFile>, stations: &[Station], complaints: &mut Vec<Comp
         let key = |key: &str| format!("step[{}].{key}", index + 1);
         let Some(station) = stations.iter().position(|station| station.name == part.at) else {
             let names = stations.iter().map(|station| station.name.clone()).collect();
-            complaints.push(read.complain(&key("at"), unknown("station of this class", &part.at, names)));
+            complaints.push(read.complain(&key("at"), unknown(say!("station of this class"), &part.at, names)));
             continue;
         };
         complaints.extend(step_fault(part, &stations[station]).map(|(at, fault)| read.complain(&key(at), fault)));
@@ -277,11 +283,12 @@ fn step_fault(part: &StepPart, station: &Station) -> Option<(&'static str, Fault
     let blasts = part.blast.to_seconds() > 0.0;
     let given = quantity::schema::written(part.blast);
     if blasts && station.kind != StationKind::Cabinet {
-        let (why, mend) = ("only a cabinet has a nozzle", "name a station of the kind \"cabinet\", or remove blast");
+        let (why, mend) =
+            (say!("only a cabinet has a nozzle"), say!("name a station of the kind \"cabinet\", or remove blast"));
         return Some(("blast", Fault::Impossible { given, why, mend }));
     }
     if !blasts && part.time.to_seconds() <= 0.0 {
-        let (why, mend) = ("a step takes time", "give time = \"…min\", or remove the step");
+        let (why, mend) = (say!("a step takes time"), say!("give time = \"…min\", or remove the step"));
         return Some(("time", Fault::Impossible { given: "0".to_owned(), why, mend }));
     }
     None

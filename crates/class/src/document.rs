@@ -275,7 +275,7 @@ fn air(air: &AirOutcome) -> AirEntry {
 
 fn item(item: &crate::Item) -> ItemEntry {
     ItemEntry {
-        name: item.name.clone(),
+        name: item.name.english(),
         needed: item.needed,
         unit: item.unit.clone(),
         packs: item.packs,

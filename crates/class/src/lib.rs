@@ -29,7 +29,7 @@ pub mod words;
 pub use class::{Blast, Buy, Class, Station, Step, read_class, resolve_class};
 pub use class_file::StationKind;
 pub use rotation::{Block, Rotation, Row, rotation};
-pub use shopping::{Item, Shopping, shopping};
+pub use shopping::{Item, ItemName, Shopping, shopping};
 pub use simulate::{AirOutcome, ClassError, Outcome, Running, StationOutcome, simulate};
 pub use supply::Supply;
 

@@ -12,6 +12,7 @@ mod engine;
 mod tests;
 
 use crate::supply::{AirDay, Supply};
+use language::say;
 
 /// Servers of one kind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,13 +91,13 @@ pub const EVENTS_MAX: u64 = 20_000_000;
 #[non_exhaustive]
 pub enum QueueError {
     /// The bound of events.
-    #[error("gave up after {EVENTS_MAX} events; give fewer students or steps")]
+    #[error("{}", say!("gave up after {EVENTS_MAX} events; give fewer students or steps"))]
     TooMany,
     /// Somebody waits for air that does not come.
-    #[error("the air never comes back: no compressor that is switched on fills the receiver; switch one on")]
+    #[error("{}", say!("the air never comes back: no compressor that is switched on fills the receiver; switch one on"))]
     NoAir,
     /// A place without servers, or a load of nothing.
-    #[error("place {place} has no servers or holds nothing; give 1 or more")]
+    #[error("{}", say!("place {place} has no servers or holds nothing; give 1 or more"))]
     NoServer {
         /// In the list.
         place: usize,

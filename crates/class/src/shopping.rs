@@ -6,6 +6,7 @@ use crate::simulate::Outcome;
 use crate::supply::Supply;
 use piece::{Money, Shop};
 use rust_decimal::Decimal;
+use std::fmt;
 
 /// What to buy.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +21,7 @@ pub struct Shopping {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Item {
     /// What it is.
-    pub name: String,
+    pub name: ItemName,
     /// How much is needed, spare included.
     pub needed: f64,
     /// What it is counted in.
@@ -31,6 +32,35 @@ pub struct Item {
     pub pack: f64,
     /// All packs.
     pub price: Money,
+}
+
+/// What is bought. Shown in the language of who reads it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ItemName {
+    /// As the class file calls it.
+    Given(String),
+    /// An abrasive and its grit.
+    Abrasive(reference::Name, String),
+}
+
+impl ItemName {
+    /// For files.
+    #[must_use]
+    pub fn english(&self) -> String {
+        match self {
+            Self::Given(name) => name.clone(),
+            Self::Abrasive(name, grit) => format!("{} {grit}", name.english()),
+        }
+    }
+}
+
+impl fmt::Display for ItemName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Given(name) => f.write_str(name),
+            Self::Abrasive(name, grit) => write!(f, "{name} {grit}"),
+        }
+    }
 }
 
 /// Share of the abrasive that a pass turns into dust: the middle of 2-10 % (carving-physics.md section 6, judgement).
@@ -57,7 +87,7 @@ fn item(class: &Class, buy: &Buy) -> Item {
     let needed = buy.each * f64::from(of) * (1.0 + buy.spare.to_ratio());
     let packs = (needed / buy.pack - ROUNDING).ceil().max(0.0) as u64;
     let price = Money(buy.price.0 * Decimal::from(packs));
-    Item { name: buy.name.clone(), needed, unit: buy.unit.clone(), packs, pack: buy.pack, price }
+    Item { name: ItemName::Given(buy.name.clone()), needed, unit: buy.unit.clone(), packs, pack: buy.pack, price }
 }
 
 fn abrasive(class: &Class, shop: &Shop, supply: &Supply, outcome: &Outcome) -> Option<Item> {
@@ -70,7 +100,7 @@ fn abrasive(class: &Class, shop: &Shop, supply: &Supply, outcome: &Outcome) -> O
     let packs = (kg - ROUNDING).ceil().max(1.0) as u64;
     debug_assert!(supply.most() > 0, "a supply has a level");
     Some(Item {
-        name: format!("{} {}", class.blast.abrasive.name, class.blast.grit.name),
+        name: ItemName::Abrasive(class.blast.abrasive.name.clone(), class.blast.grit.name.clone()),
         needed: kg,
         unit: "kg".to_owned(),
         packs,

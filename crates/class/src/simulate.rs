@@ -5,6 +5,7 @@ use crate::pace::Pace;
 use crate::queue::{self, Day, Job, Place, QueueError, Visit};
 use crate::statistics::{Mean, share};
 use crate::supply::{AirDay, Supply, SupplyError};
+use language::say;
 use quantity::{Estimate, Fraction, GaugePressure, Quantity as _, Time};
 
 /// How the class is run.
@@ -27,7 +28,7 @@ impl Default for Running {
 #[non_exhaustive]
 pub enum ClassError {
     /// Too few for an interval, or too many.
-    #[error("{given} replications; give 2 to 100000")]
+    #[error("{}", say!("{given} replications; give 2 to 100000"))]
     Replications {
         /// As asked for.
         given: u32,
@@ -36,7 +37,7 @@ pub enum ClassError {
     #[error(transparent)]
     Queue(#[from] QueueError),
     /// The air's own complaint.
-    #[error("air: {0}")]
+    #[error("{}", say!("air: {fault}", fault = _0))]
     Supply(#[from] SupplyError),
 }
 

@@ -9,6 +9,7 @@
 
 use air::ladder::{Open, Settings};
 use air::{Network, PartKind};
+use language::say;
 use quantity::{Fraction, GAS_CONSTANT_AIR, GaugePressure, MassRate, Power, Quantity as _, Volume};
 
 /// The air, as much of it as the cabinets feel.
@@ -55,13 +56,13 @@ pub struct Level {
 #[non_exhaustive]
 pub enum SupplyError {
     /// No compressor gives anything.
-    #[error("no compressor is switched on; switch one on in the shop file")]
+    #[error("{}", say!("no compressor is switched on; switch one on in the shop file"))]
     NoCompressor,
     /// Not even one nozzle can be held.
-    #[error(
-        "one nozzle needs {needs} in the receiver, and the compressors let it fall to {cut_in}; \
-         set a lower pressure or take a smaller nozzle"
-    )]
+    #[error("{}", say!(
+            "one nozzle needs {needs} in the receiver, and the compressors let it fall to {cut_in}; set a lower pressure \
+             or take a smaller nozzle"
+        ))]
     NeverHolds {
         /// What it needs.
         needs: GaugePressure,
@@ -69,7 +70,7 @@ pub enum SupplyError {
         cut_in: GaugePressure,
     },
     /// A network without a station.
-    #[error("a line without a cabinet; give a station of the kind \"cabinet\"")]
+    #[error("{}", say!("a line without a cabinet; give a station of the kind \"cabinet\""))]
     NoStation,
 }
 

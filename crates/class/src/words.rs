@@ -5,6 +5,8 @@ use crate::class::Class;
 use crate::shopping::{Item, Shopping};
 use crate::simulate::{AirOutcome, Outcome, StationOutcome};
 use crate::statistics::Mean;
+use language::{say, say_count};
+use piece::Money;
 use quantity::show::{Show as _, clock};
 use quantity::{Quantity as _, Time, UnitSystem};
 
@@ -28,11 +30,11 @@ fn told(time: Time) -> String {
 #[must_use]
 pub fn mean_number(mean: Mean<f64>) -> String {
     let half = 0.5 * (mean.high - mean.low);
-    match half < 0.005 {
+    language::number(match half < 0.005 {
         true => format!("{:.1}", mean.mid),
         false if half < 0.05 => format!("{:.2} ± {half:.2}", mean.mid),
         false => format!("{:.1} ± {half:.1}", mean.mid),
-    }
+    })
 }
 
 /// A share with its interval, in whole percent.
@@ -48,72 +50,77 @@ pub fn mean_share(mean: Mean<quantity::Fraction>) -> String {
 /// The class in a sentence or two: when it ends and whether that is in time.
 #[must_use]
 pub fn sentence(class: &Class, outcome: &Outcome) -> String {
-    let (low, high) = (class.clock(outcome.end_spread.low()), class.clock(outcome.end_spread.high()));
-    let pieces = if class.pieces() == 1 { "1 piece".to_owned() } else { format!("{} pieces", class.pieces()) };
-    let verdict = if outcome.holds { "It ends on time" } else { "It does not end on time often enough" };
-    format!(
-        "{} students, {pieces}: nine such classes in ten end between {low} and {high}; the room is had until {}. \
-         {verdict}: in {} of {} simulated classes, {} wanted.",
-        class.students,
-        class.clock(class.length),
-        mean_share(outcome.on_time),
-        outcome.replications,
-        class.sure.show_digits(UnitSystem::Metric, 2),
-    )
+    let ends = say!(
+        "{students}, {pieces}: nine such classes in ten end between {low} and {high}; the room is had until {until}.",
+        students = say_count!(class.students, "{n} student", "{n} students", n = class.students),
+        pieces = say_count!(class.pieces(), "{n} piece", "{n} pieces", n = class.pieces()),
+        low = class.clock(outcome.end_spread.low()),
+        high = class.clock(outcome.end_spread.high()),
+        until = class.clock(class.length),
+    );
+    let (share, classes) = (mean_share(outcome.on_time), outcome.replications);
+    let sure = class.sure.show_digits(UnitSystem::Metric, 2);
+    let verdict = match outcome.holds {
+        true => say!("It ends on time: in {share} of {classes} simulated classes, {sure} wanted."),
+        false => {
+            say!("It does not end on time often enough: in {share} of {classes} simulated classes, {sure} wanted.")
+        }
+    };
+    format!("{ends} {verdict}")
 }
 
 /// What happens at a station.
 #[must_use]
 pub fn station(outcome: &StationOutcome) -> String {
-    format!(
-        "{}: wait {} a visit, longest {}, queue at most {}, in use {}",
-        outcome.name,
-        mean_time(outcome.wait),
-        mean_time(outcome.longest_wait),
-        mean_number(outcome.queue_most),
-        mean_share(outcome.busy)
+    say!(
+        "{station}: wait {wait} a visit, longest {longest}, queue at most {queue}, in use {busy}",
+        station = outcome.name,
+        wait = mean_time(outcome.wait),
+        longest = mean_time(outcome.longest_wait),
+        queue = mean_number(outcome.queue_most),
+        busy = mean_share(outcome.busy)
     )
 }
 
 /// What the air does, and the teacher's rule for it.
 #[must_use]
 pub fn air(outcome: &AirOutcome, units: UnitSystem) -> String {
-    let over = outcome.share.high > outcome.limit;
-    let duty = format!(
-        "the compressor runs {} of the time, {} its limit of {}",
-        mean_share(outcome.share),
-        if over { "above" } else { "within" },
-        outcome.limit.show_digits(units, 2)
-    );
-    let rests = match outcome.rests.mid > 0.05 {
-        true => format!(
-            "all nozzles rest {} times until the receiver is full; nozzles stand shut for {} in all",
-            mean_number(outcome.rests),
-            mean_time(outcome.rested)
-        ),
-        false => "no rest for air is needed".to_owned(),
+    let (share, limit) = (mean_share(outcome.share), outcome.limit.show_digits(units, 2));
+    let duty = match outcome.share.high > outcome.limit {
+        true => say!("the compressor runs {share} of the time, above its limit of {limit}"),
+        false => say!("the compressor runs {share} of the time, within its limit of {limit}"),
     };
-    format!(
-        "Nozzles are open for {} in all; {duty}; {rests}. Lowest in the receiver: {}; {} kWh.",
-        mean_time(outcome.blasted),
-        outcome.lowest.mid.show(units),
-        mean_number(outcome.energy_kwh)
+    let rests = match outcome.rests.mid > 0.05 {
+        true => say!(
+            "all nozzles rest {times} times until the receiver is full; nozzles stand shut for {shut} in all",
+            times = mean_number(outcome.rests),
+            shut = mean_time(outcome.rested)
+        ),
+        false => say!("no rest for air is needed").to_owned(),
+    };
+    say!(
+        "Nozzles are open for {open} in all; {duty}; {rests}. Lowest in the receiver: {lowest}; {energy} kWh.",
+        open = mean_time(outcome.blasted),
+        lowest = outcome.lowest.mid.show(units),
+        energy = mean_number(outcome.energy_kwh)
     )
 }
 
 /// The rule at the cabinets, to be said and printed.
 #[must_use]
 pub fn air_rule(class: &Class, outcome: &AirOutcome, units: UnitSystem) -> String {
-    let nozzles = match (outcome.at_once, class.cabinets()) {
-        (1, 1) => String::new(),
-        (all, cabinets) if all >= cabinets => String::new(),
-        (most, _) => format!("No more than {most} nozzles are open at a time: the line holds no more. "),
-    };
-    format!(
-        "{nozzles}When the receiver's gauge falls to {}, every nozzle shuts until it shows {} again.",
-        outcome.shut_at.show(units),
-        outcome.open_at.show(units)
-    )
+    let shuts = say!(
+        "When the receiver's gauge falls to {low}, every nozzle shuts until it shows {full} again.",
+        low = outcome.shut_at.show(units),
+        full = outcome.open_at.show(units)
+    );
+    match outcome.at_once {
+        most if most < class.cabinets() => {
+            let few = say!("No more than {most} nozzles are open at a time: the line holds no more.");
+            format!("{few} {shuts}")
+        }
+        _ => shuts,
+    }
 }
 
 /// Changes as one phrase.
@@ -131,65 +138,73 @@ pub fn changes(class: &Class, changes: &[Change]) -> String {
         1 => words,
         count => format!("{count} × {words}"),
     };
-    parts.into_iter().map(part).collect::<Vec<_>>().join(" and ")
+    parts.into_iter().map(part).reduce(|first, next| say!("{first} and {next}")).unwrap_or_default()
 }
 
 fn change_words(class: &Class, change: Change) -> String {
-    let station = |at: usize| class.stations.get(at).map_or("", |station| station.name.as_str());
     match change {
-        Change::Another(at) => format!("one more {}", station(at)),
-        Change::Stagger(time) => format!("each student begins {} after the one before", clock(time)),
+        Change::Another(at) => {
+            let station = class.stations.get(at).map_or("", |station| station.name.as_str());
+            say!("one more {station}")
+        }
+        Change::Stagger(time) => say!("each student begins {time} after the one before", time = clock(time)),
         Change::Ahead(at) => {
             let step = class.steps.get(at).map_or("", |step| step.name.as_str());
-            format!("“{step}” done before the class")
+            say!("“{step}” done before the class")
         }
-        Change::FewerPieces => "one piece less for each student".to_owned(),
-        Change::FewerStudents => "one student less".to_owned(),
+        Change::FewerPieces => say!("one piece less for each student").to_owned(),
+        Change::FewerStudents => say!("one student less").to_owned(),
     }
 }
 
 /// A set of changes with what it costs and gives.
 #[must_use]
 pub fn tried(class: &Class, tried: &Tried, currency: &str) -> String {
-    let moved = tried.earlier_s;
-    let word = if moved.mid <= 0.0 { "earlier" } else { "later" };
-    format!(
-        "{}: {} {currency}{}; ends {} {word}, on time in {}",
-        changes(class, &tried.changes),
-        tried.cost,
-        if tried.gives_up { " in fees given up" } else { "" },
-        told(Time::clamped(moved.mid.abs())),
-        mean_share(tried.on_time)
-    )
+    let (changes, cost) = (changes(class, &tried.changes), money(tried.cost));
+    let costs = match tried.gives_up {
+        true => say!("{changes}: {cost} {currency} in fees given up"),
+        false => format!("{changes}: {cost} {currency}"),
+    };
+    let moved = tried.earlier_s.mid;
+    let (time, share) = (told(Time::clamped(moved.abs())), mean_share(tried.on_time));
+    let ends = match moved <= 0.0 {
+        true => say!("ends {time} earlier, on time in {share}"),
+        false => say!("ends {time} later, on time in {share}"),
+    };
+    format!("{costs}; {ends}")
 }
 
 /// What was tried, in a sentence.
 #[must_use]
 pub fn search(class: &Class, search: &Search, currency: &str) -> Vec<String> {
-    let mut lines = Vec::new();
-    let list = match search.on_time.first() {
-        Some(_) => {
-            lines.push(format!("{} sets of changes tried; the cheapest that end on time:", search.tried));
-            &search.on_time
-        }
-        None => {
-            lines.push(format!("{} sets of changes tried, none ends on time; the earliest:", search.tried));
-            &search.nearest
-        }
+    let sets = search.tried;
+    let (line, list) = match search.on_time.is_empty() {
+        false => (say!("{sets} sets of changes tried; the cheapest that end on time:"), &search.on_time),
+        true => (say!("{sets} sets of changes tried, none ends on time; the earliest:"), &search.nearest),
     };
-    lines.extend(list.iter().map(|it| format!("· {}", tried(class, it, currency))));
-    lines
+    std::iter::once(line).chain(list.iter().map(|it| format!("· {}", tried(class, it, currency)))).collect()
 }
 
 /// A line of the shopping list.
 #[must_use]
 pub fn item(item: &Item) -> String {
     let needed = quantity::show::significant(item.needed, 3);
-    let packs = if item.packs == 1 { "1 pack".to_owned() } else { format!("{} packs", item.packs) };
+    let (name, unit) = (&item.name, &item.unit);
     match item.pack == 1.0 {
-        true => format!("{}: {needed} {} needed, buy {}", item.name, item.unit, item.packs),
-        false => format!("{}: {needed} {} needed, buy {packs} of {}", item.name, item.unit, item.pack),
+        true => say!("{name}: {needed} {unit} needed, buy {packs}", packs = item.packs),
+        false => say_count!(
+            item.packs,
+            "{name}: {needed} {unit} needed, buy 1 pack of {size}",
+            "{name}: {needed} {unit} needed, buy {packs} packs of {size}",
+            packs = item.packs,
+            size = language::number(item.pack.to_string())
+        ),
     }
+}
+
+/// An amount with the reader's decimal mark.
+fn money(amount: Money) -> String {
+    language::number(amount.to_string())
 }
 
 /// All of it, for people.
@@ -202,21 +217,21 @@ pub fn all(
     (currency, units): (&str, UnitSystem),
 ) -> String {
     let mut lines = vec![format!("{}: {}", class.name, sentence(class, outcome)), String::new()];
-    lines.push(format!(
-        "A student takes {}, of which {} waiting; {} pieces an hour.",
-        mean_time(outcome.student),
-        mean_time(outcome.waiting),
-        mean_number(outcome.pieces_per_hour)
+    lines.push(say!(
+        "A student takes {stay}, of which {waiting} waiting; {pieces} pieces an hour.",
+        stay = mean_time(outcome.student),
+        waiting = mean_time(outcome.waiting),
+        pieces = mean_number(outcome.pieces_per_hour)
     ));
     lines.extend(outcome.stations.iter().map(station));
     lines.extend(outcome.air.as_ref().map(|it| air(it, units)));
     lines.extend(outcome.air.as_ref().map(|it| air_rule(class, it, units)));
-    lines.push("Means with their 95 % intervals over the replications.".to_owned());
+    lines.push(say!("Means with their 95 % intervals over the replications.").to_owned());
     lines.extend(
         tried.into_iter().flat_map(|tried| std::iter::once(String::new()).chain(search(class, tried, currency))),
     );
     lines.push(String::new());
-    lines.extend(shopping.items.iter().map(|it| format!("{}: {} {currency}", item(it), it.price)));
-    lines.push(format!("In all {} {currency}", shopping.total));
+    lines.extend(shopping.items.iter().map(|it| format!("{}: {} {currency}", item(it), money(it.price))));
+    lines.push(say!("In all {amount} {currency}", amount = money(shopping.total)));
     lines.join("\n") + "\n"
 }

@@ -22,7 +22,8 @@ pub fn to_coin(amount: Money, code: &str) -> Money {
     Money(rounded)
 }
 
-/// An amount as it is printed, without the currency: `1 234.50`, a true minus sign before a negative one.
+/// An amount as it is printed, without the currency: `1 234.50` with the reader's decimal mark, a true minus sign before
+/// a negative one.
 #[must_use]
 pub fn number(amount: Money, code: &str) -> String {
     let plain = to_coin(amount, code).0.abs().to_string();
@@ -36,7 +37,7 @@ pub fn number(amount: Money, code: &str) -> String {
     }
     let sign = if amount.0 < Decimal::ZERO && to_coin(amount, code).0 != Decimal::ZERO { "−" } else { "" };
     let point = if part.is_empty() { "" } else { "." };
-    format!("{sign}{grouped}{point}{part}")
+    language::number(format!("{sign}{grouped}{point}{part}"))
 }
 
 /// The same with the currency after a thin space.

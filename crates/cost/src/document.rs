@@ -131,7 +131,7 @@ impl QuoteDocument {
     }
 }
 
-const fn cause_entry(cause: crate::Cause, chance: f64) -> CauseEntry {
+fn cause_entry(cause: crate::Cause, chance: f64) -> CauseEntry {
     CauseEntry { cause: cause.name(), chance }
 }
 

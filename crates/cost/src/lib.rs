@@ -28,4 +28,4 @@ pub use offer::{Ask, Offer, Quote, QuoteError, quote};
 pub use price::{Costed, Kind, Line, costed};
 pub use risk::{Cause, Risk};
 pub use terms::Terms;
-pub use work::{Drive, Energy, Equipment, Gear, Material, Task, TaskKind, Work};
+pub use work::{Drive, Energy, Equipment, Gear, Material, MaterialName, Task, TaskKind, Work};

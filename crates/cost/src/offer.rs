@@ -5,6 +5,7 @@ use crate::price::{Costed, causes, costed};
 use crate::risk::Cause;
 use crate::terms::Terms;
 use crate::work::Work;
+use language::{number, say};
 use piece::Money;
 use quantity::{Estimate, Fraction};
 use rust_decimal::Decimal;
@@ -64,16 +65,16 @@ pub struct Offer {
 #[non_exhaustive]
 pub enum QuoteError {
     /// No quantity.
-    #[error("no quantity is asked for; give at least one, such as 1,10,50")]
+    #[error("{}", say!("no quantity is asked for; give at least one, such as 1,10,50"))]
     NoQuantity,
     /// None of it, or far too many.
-    #[error("{given} pieces cannot be quoted; give quantities of 1 to 100000")]
+    #[error("{}", say!("{given} pieces cannot be quoted; give quantities of 1 to 100000"))]
     Quantity {
         /// As asked for.
         given: u32,
     },
     /// A surcharge that is none.
-    #[error("a rush surcharge of {given} is outside 0 to 200 %; give a share such as 25%")]
+    #[error("{}", say!("a rush surcharge of {share} is outside 0 to 200 %; give a share such as 25%", share = number(given.to_string())))]
     Rush {
         /// As asked for, as a ratio.
         given: Decimal,

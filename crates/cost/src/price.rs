@@ -2,7 +2,8 @@
 
 use crate::risk::Cause;
 use crate::terms::{Terms, share};
-use crate::work::{Drive, Gear, TaskKind, Work};
+use crate::work::{Drive, Gear, MaterialName, TaskKind, Work};
+use language::say;
 use piece::Money;
 use quantity::Fraction;
 use rust_decimal::Decimal;
@@ -13,8 +14,8 @@ use rust_decimal::Decimal;
 pub enum Kind {
     /// The blank.
     Blank,
-    /// A material of this name.
-    Material(String),
+    /// A material.
+    Material(MaterialName),
     /// Labour.
     Labour(TaskKind),
     /// Electricity.
@@ -34,16 +35,16 @@ impl Kind {
     #[must_use]
     pub fn name(&self) -> String {
         match self {
-            Self::Blank => "Blank".to_owned(),
-            Self::Material(name) => name.clone(),
-            Self::Labour(task) => format!("Labour: {}", task.name()),
-            Self::Energy(Drive::Compressor) => "Electricity: compressor".to_owned(),
-            Self::Energy(Drive::Collector) => "Electricity: collector".to_owned(),
-            Self::Equipment(Gear::Cabinet) => "Cabinet and collector, by the hour".to_owned(),
-            Self::Equipment(Gear::Compressor) => "Compressor, by the hour".to_owned(),
-            Self::Overhead => "Overhead".to_owned(),
-            Self::Spoilage => "Spoilage".to_owned(),
-            Self::Order => format!("Share of the order: {}", TaskKind::Order.name()),
+            Self::Blank => say!(in "a line of a cost", "Blank").to_owned(),
+            Self::Material(name) => name.shown(),
+            Self::Labour(task) => say!("Labour: {task}", task = task.name()),
+            Self::Energy(Drive::Compressor) => say!("Electricity: compressor").to_owned(),
+            Self::Energy(Drive::Collector) => say!("Electricity: collector").to_owned(),
+            Self::Equipment(Gear::Cabinet) => say!("Cabinet and collector, by the hour").to_owned(),
+            Self::Equipment(Gear::Compressor) => say!("Compressor, by the hour").to_owned(),
+            Self::Overhead => say!(in "a line of a cost", "Overhead").to_owned(),
+            Self::Spoilage => say!(in "a line of a cost", "Spoilage").to_owned(),
+            Self::Order => say!("Share of the order: {work}", work = TaskKind::Order.name()),
         }
     }
 }

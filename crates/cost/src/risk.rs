@@ -1,5 +1,6 @@
 //! How likely a piece spoils: the chance that a number passes its limit.
 
+use language::say;
 use quantity::{Estimate, Fraction, Quantity as _};
 
 /// How likely a piece spoils.
@@ -24,11 +25,11 @@ pub enum Cause {
 impl Cause {
     /// In words.
     #[must_use]
-    pub const fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
-            Self::Handling => "breakage and slips",
-            Self::ResistWear => "resist worn through",
-            Self::BreakThrough => "carved through",
+            Self::Handling => say!(in "what spoils a piece", "breakage and slips"),
+            Self::ResistWear => say!(in "what spoils a piece", "resist worn through"),
+            Self::BreakThrough => say!(in "what spoils a piece", "carved through"),
         }
     }
 }

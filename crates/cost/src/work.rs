@@ -1,6 +1,7 @@
 //! What one piece takes.
 
 use crate::risk::Risk;
+use language::{say, told};
 use piece::Money;
 use quantity::{Estimate, Time};
 
@@ -26,12 +27,41 @@ pub struct Work {
 /// A material.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Material {
-    /// As the shop calls it.
-    pub name: String,
+    /// What it is.
+    pub name: MaterialName,
     /// Of what one piece takes.
     pub price: Money,
     /// Whether twice the blast takes twice as much: abrasive and nozzles do.
     pub grows: bool,
+}
+
+/// What a material is called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MaterialName {
+    /// As the tables call it, with the grade that is bought of it.
+    Table {
+        /// In English: it is shown in the language of who reads it.
+        name: String,
+        /// `F150`.
+        grade: Option<String>,
+    },
+    /// What carries a cut stencil onto the piece.
+    TransferTape,
+    /// Wear of the nozzle of this name.
+    NozzleWear(String),
+}
+
+impl MaterialName {
+    /// In words.
+    #[must_use]
+    pub fn shown(&self) -> String {
+        match self {
+            Self::Table { name, grade: None } => told(name).to_owned(),
+            Self::Table { name, grade: Some(grade) } => format!("{} {grade}", told(name)),
+            Self::TransferTape => say!("Transfer tape").to_owned(),
+            Self::NozzleWear(name) => say!("Nozzle wear, {name}"),
+        }
+    }
 }
 
 /// Hand time.
@@ -75,15 +105,15 @@ impl TaskKind {
 
     /// In words.
     #[must_use]
-    pub const fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
-            Self::Prepare => "mask and lay the stencil",
-            Self::Weed => "weed",
-            Self::Blast => "blast",
-            Self::Rest => "rest for air",
-            Self::Clear => "wait for dust",
-            Self::Finish => "peel and wash",
-            Self::Order => "artwork, cutting, packing",
+            Self::Prepare => say!(in "a task", "mask and lay the stencil"),
+            Self::Weed => say!(in "a task", "weed"),
+            Self::Blast => say!(in "a task", "blast"),
+            Self::Rest => say!(in "a task", "rest for air"),
+            Self::Clear => say!(in "a task", "wait for dust"),
+            Self::Finish => say!(in "a task", "peel and wash"),
+            Self::Order => say!(in "a task", "artwork, cutting, packing"),
         }
     }
 }

@@ -24,8 +24,8 @@
 //! | tax 19 % | | 40.47, 329.65, 1505.75 |
 
 use cost::{
-    Ask, Cause, Drive, Energy, Equipment, Gear, Kind, Logged, Material, QuoteError, Risk, Task, TaskKind, Terms, Work,
-    compare, costed, quote,
+    Ask, Cause, Drive, Energy, Equipment, Gear, Kind, Logged, Material, MaterialName, QuoteError, Risk, Task, TaskKind,
+    Terms, Work, compare, costed, quote,
 };
 use piece::Money;
 use quantity::{Estimate, Fraction, Time};
@@ -48,7 +48,11 @@ fn decimal(text: &str) -> Decimal {
 }
 
 fn work() -> Work {
-    let material = |name: &str, price, grows| Material { name: name.to_owned(), price: money(price), grows };
+    let material = |name: &str, price, grows| Material {
+        name: MaterialName::Table { name: name.to_owned(), grade: None },
+        price: money(price),
+        grows,
+    };
     let task = |kind, min| Task { kind, time: minutes(min) };
     Work {
         blank: money("46.00"),

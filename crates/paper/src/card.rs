@@ -9,6 +9,7 @@ use crate::table::{Cell, Column, table};
 use crate::words::Words;
 use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
+use language::say;
 use plan::{Plan, Stage};
 use quantity::show::{Show as _, bore, clock};
 use safety::Caution;
@@ -24,7 +25,7 @@ const HUGE: Style = Style::regular(26.0);
 /// # Errors
 /// [`PaperError`] when the file cannot be written.
 pub fn cabinet_card(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Result<Vec<u8>, PaperError> {
-    let title = format!("Cabinet card: {}", plan.piece.name);
+    let title = say!("Cabinet card: {}", plan.piece.name);
     write(sheet, &pages(plan, sheet, date), &About { title, author: plan.shop.clone(), date })
 }
 
@@ -33,9 +34,9 @@ pub(crate) fn pages(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Vec<Frame>
     let right = [Some(plan.shop.clone()), date.map(|date| date.words(plan.units))];
     let right: Vec<String> = right.into_iter().flatten().collect();
     let top = [
-        title("Cabinet card", &short(&plan.piece.name, 60), &right, width),
+        title(say!("Cabinet card"), &short(&plan.piece.name, 60), &right, width),
         settings(plan, width),
-        section("Stages", stages(plan, width)),
+        section(say!("Stages"), stages(plan, width)),
         paragraph(&Words::new(&rest(plan), LARGE), width),
     ];
     let used = top.iter().map(|frame| frame.height + GAP).sum::<f64>();
@@ -44,10 +45,10 @@ pub(crate) fn pages(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Vec<Frame>
     // The largest type at which the cautions stay on the page.
     let cautions = before_start(&plan.cautions);
     let sizes = [12.0, 11.0, 10.0, 9.0, 8.5];
-    let set = |size: f64| section("Before you begin", told(&cautions, Style::regular(size), width));
+    let set = |size: f64| section(say!("Before you begin"), told(&cautions, Style::regular(size), width));
     let fits = sizes.iter().map(|&size| set(size)).find(|frame| used + frame.height <= height);
     flow.add(fits.unwrap_or_else(|| set(8.0)));
-    let note = "Times are the middle of a model's range: gauge the depth after each stage.";
+    let note = say!("Times are the middle of a model's range: gauge the depth after each stage.");
     flow.pages(sheet, note, &short(&plan.piece.name, 44))
 }
 
@@ -55,10 +56,10 @@ pub(crate) fn pages(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Vec<Frame>
 fn settings(plan: &Plan, width: f64) -> Frame {
     let recipe = &plan.recipe;
     let parts = [
-        ("Regulator, nozzle open", together(recipe.pressure.show(plan.units))),
-        ("Nozzle", format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
-        ("Standoff", together(recipe.standoff.show(plan.units))),
-        ("Abrasive", format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
+        (say!("Regulator, nozzle open"), together(recipe.pressure.show(plan.units))),
+        (say!(in "a label", "Nozzle"), format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
+        (say!(in "a label", "Standoff"), together(recipe.standoff.show(plan.units))),
+        (say!(in "a label", "Abrasive"), format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
     ];
     let column = 0.5 * (width - GAP);
     let entry = |(label, value): &(&str, String)| {
@@ -85,9 +86,9 @@ fn stages(plan: &Plan, width: f64) -> Frame {
     let name = width - number - 2.0 * time - 3.0 * TABLE.gutter;
     let columns = [
         Column::new("", number, Align::Left),
-        Column::new("Weed", name, Align::Left),
-        Column::new("Blast", time, Align::Right),
-        Column::new("Rest", time, Align::Right),
+        Column::new(say!(in "head of a column", "Weed"), name, Align::Left),
+        Column::new(say!(in "head of a column", "Blast"), time, Align::Right),
+        Column::new(say!(in "head of a column", "Rest"), time, Align::Right),
     ];
     let row = |stage: &Stage| {
         let rest = if stage.wait.to_seconds() < 0.5 { "–".to_owned() } else { clock(stage.wait) };
@@ -98,19 +99,19 @@ fn stages(plan: &Plan, width: f64) -> Frame {
             Cell::Words(Words::new(&rest, LARGE)),
         ]
     };
-    let shows = "What each stage weeds, how long it blasts and rests.";
+    let shows = say!("What each stage weeds, how long it blasts and rests.");
     table(shows, &columns, plan.stages.iter().map(row).collect(), TABLE)
 }
 
 /// When the nozzle is shut.
 fn rest(plan: &Plan) -> String {
     match plan.air.longest_blast {
-        Some(longest) => format!(
+        Some(longest) => say!(
             "Blast no longer than {} at a time; then shut the nozzle for {}, until the receiver is full.",
             clock(longest),
             clock(plan.air.recovery)
         ),
-        None => "The air lasts: no rest is needed for it.".to_owned(),
+        None => say!("The air lasts: no rest is needed for it.").to_owned(),
     }
 }
 

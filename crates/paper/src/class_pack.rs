@@ -11,6 +11,7 @@ use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
 use class::change::Search;
 use class::{Class, Outcome, Rotation, Row, Shopping, StationOutcome, words};
+use language::say;
 use picture::rotation::{RotationOptions, rotation};
 use quantity::UnitSystem;
 use quantity::show::Show as _;
@@ -49,29 +50,25 @@ pub fn class_pack(pack: &ClassPack<'_>, sheet: Sheet, date: Option<Date>) -> Res
     let mut flow = Flow::new(sheet);
     let right = [Some(pack.shop.to_owned()), date.map(|date| date.words(pack.units))];
     let right: Vec<String> = right.into_iter().flatten().collect();
-    flow.add(title("Class pack", &pack.class.name, &right, width));
+    flow.add(title(say!("Class pack"), &pack.class.name, &right, width));
     flow.add(paragraphs([words::sentence(pack.class, pack.outcome)], Style::regular(11.5), width));
     wall(pack, &mut flow, width);
-    flow.add(section("At the stations", stations(pack, width)));
+    flow.add(section(say!("At the stations"), stations(pack, width)));
     if let Some(air) = &pack.outcome.air {
-        flow.add(section("Air", air_frame(pack, air, width)));
+        flow.add(section(say!(in "heading", "Air"), air_frame(pack, air, width)));
     }
     if let Some(search) = pack.search {
         let lines = words::search(pack.class, search, pack.currency);
-        flow.add(section("Changes that were tried", paragraphs(lines, BODY, width)));
+        flow.add(section(say!("Changes that were tried"), paragraphs(lines, BODY, width)));
     }
     flow.turn();
-    flow.add(section("To buy", shopping(pack, width)));
+    flow.add(section(say!("To buy"), shopping(pack, width)));
     cautions(pack, &mut flow, width);
     flow.turn();
     flow.add_rows(&pack.rotation.rows, |rows| student_sheet(pack, rows, width));
-    let note = "Wall times are means; intervals (95 %) are over simulated classes.";
+    let note = say!("Wall times are means; intervals (95 %) are over simulated classes.");
     let pages = flow.pages(sheet, note, &short(&pack.class.name, 40));
-    write(
-        sheet,
-        &pages,
-        &About { title: format!("Class pack: {}", pack.class.name), author: pack.shop.to_owned(), date },
-    )
+    write(sheet, &pages, &About { title: say!("Class pack: {}", pack.class.name), author: pack.shop.to_owned(), date })
 }
 
 /// The chart, over as many pages as there are students for.
@@ -84,7 +81,7 @@ fn wall(pack: &ClassPack<'_>, flow: &mut Flow, width: f64) {
         let shows = format!("{}. {}", scene.title, scene.description);
         let mut figure = Frame::new(scene.width_mm, scene.height_mm).role(Role::Figure(shows));
         figure.items.push(Item::Scene(scene));
-        section("Who is where", figure)
+        section(say!("Who is where"), figure)
     });
 }
 
@@ -92,11 +89,11 @@ fn stations(pack: &ClassPack<'_>, width: f64) -> Frame {
     let fixed = [32.0, 33.0, 26.0, 28.0];
     let name = width - fixed.iter().sum::<f64>() - 4.0 * TABLE.gutter;
     let columns = [
-        Column::new("Station", name, Align::Left),
-        Column::new("Wait of a visit", fixed[0], Align::Right),
-        Column::new("Longest wait", fixed[1], Align::Right),
-        Column::new("Longest queue", fixed[2], Align::Right),
-        Column::new("In use", fixed[3], Align::Right),
+        Column::new(say!(in "head of a column", "Station"), name, Align::Left),
+        Column::new(say!("Wait of a visit"), fixed[0], Align::Right),
+        Column::new(say!("Longest wait"), fixed[1], Align::Right),
+        Column::new(say!("Longest queue"), fixed[2], Align::Right),
+        Column::new(say!(in "head of a column", "In use"), fixed[3], Align::Right),
     ];
     let row = |(index, it): (usize, &StationOutcome)| {
         let cell = |text: String| Cell::Words(Words::new(&text, BODY));
@@ -111,8 +108,8 @@ fn stations(pack: &ClassPack<'_>, width: f64) -> Frame {
         ]
     };
     let rows = pack.outcome.stations.iter().enumerate().map(row).collect();
-    let shown = table("Waits and queues at each kind of station.", &columns, rows, TABLE);
-    let student = format!(
+    let shown = table(say!("Waits and queues at each kind of station."), &columns, rows, TABLE);
+    let student = say!(
         "A student is here for {}, of which {} waiting.",
         words::mean_time(pack.outcome.student),
         words::mean_time(pack.outcome.waiting)
@@ -122,7 +119,7 @@ fn stations(pack: &ClassPack<'_>, width: f64) -> Frame {
 
 fn air_frame(pack: &ClassPack<'_>, air: &class::AirOutcome, width: f64) -> Frame {
     let class = pack.class;
-    let rule = format!(
+    let rule = say!(
         "Nozzle {}, regulator at {} with the nozzle open.",
         class.blast.nozzle,
         crate::job_sheet::nominal::together(class.blast.pressure.show(pack.units))
@@ -134,9 +131,12 @@ fn air_frame(pack: &ClassPack<'_>, air: &class::AirOutcome, width: f64) -> Frame
 fn shopping(pack: &ClassPack<'_>, width: f64) -> Frame {
     let items =
         pack.shopping.items.iter().map(|item| format!("{}: {}", words::item(item), amount(item.price, pack.currency)));
-    let total =
-        pairs("What it costs together.", &[("Together".to_owned(), amount(pack.shopping.total, pack.currency))], width);
-    let note = "Abrasive is what becomes dust; the filling of the pots comes on top.".to_owned();
+    let total = pairs(
+        say!("What it costs together."),
+        &[(say!(in "a sum", "Together").to_owned(), amount(pack.shopping.total, pack.currency))],
+        width,
+    );
+    let note = say!("Abrasive is what becomes dust; the filling of the pots comes on top.").to_owned();
     stack([ticks(items, BODY, width), total, paragraphs([note], SMALL, width)], 2.4)
 }
 
@@ -157,7 +157,9 @@ fn cautions(pack: &ClassPack<'_>, flow: &mut Flow, width: f64) {
             })
         })
         .collect();
-    flow.add_rows(&told, |rows| section("Cautions, to be read aloud before anybody begins", stack(rows.to_vec(), 1.6)));
+    flow.add_rows(&told, |rows| {
+        section(say!("Cautions, to be read aloud before anybody begins"), stack(rows.to_vec(), 1.6))
+    });
 }
 
 /// Each student's own way, in words.
@@ -172,7 +174,7 @@ fn student_sheet(pack: &ClassPack<'_>, rows: &[Row], width: f64) -> Frame {
         }
         frames.push(line);
     }
-    section("Each student's way", stack(frames, 5.0))
+    section(say!("Each student's way"), stack(frames, 5.0))
 }
 
 fn student(pack: &ClassPack<'_>, row: &Row, width: f64) -> Frame {
@@ -192,7 +194,7 @@ fn student(pack: &ClassPack<'_>, row: &Row, width: f64) -> Frame {
     });
     let spacing = crate::table::Spacing { gutter: 2.0, padding: 0.6, ..TABLE };
     let columns = columns.map(|column| Column { width: column.width + 0.5, ..column });
-    let name = format!("Student {}", row.student);
+    let name = say!("Student {}", row.student);
     let head = crate::stack::text(&Words::plainly(&name, BODY.semi_bold()), width, Align::Left).role(Role::Heading(3));
-    stack([head, table(&format!("The way of student {}.", row.student), &columns, cells.collect(), spacing)], 0.8)
+    stack([head, table(&say!("The way of student {}.", row.student), &columns, cells.collect(), spacing)], 0.8)
 }

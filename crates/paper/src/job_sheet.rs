@@ -27,6 +27,7 @@ use crate::words::Words;
 use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
 use front::Front;
+use language::say;
 use plan::Plan;
 use scale::Scale;
 
@@ -65,8 +66,8 @@ pub fn job_sheet(plan: &Plan, options: &JobSheetOptions<'_>) -> Result<Vec<u8>, 
     let photo = Photo::read(options.preview)?;
     let pages = pages(plan, options, &photo);
     let title = match &plan.piece.customer {
-        Some(customer) => format!("Job sheet: {}, for {customer}", plan.piece.name),
-        None => format!("Job sheet: {}", plan.piece.name),
+        Some(customer) => say!("Job sheet: {}, for {customer}", plan.piece.name),
+        None => say!("Job sheet: {}", plan.piece.name),
     };
     write(options.sheet, &pages, &About { title, author: plan.shop.clone(), date: options.date })
 }
@@ -94,8 +95,8 @@ fn pages(plan: &Plan, options: &JobSheetOptions<'_>, photo: &Photo) -> Vec<Frame
 
 fn footer(plan: &Plan, width: f64, page: usize, of: usize) -> Frame {
     let style = Style::regular(Scale::SMALLEST_PT).dim();
-    let note = "Ranges are 90 % estimates of a model, not measurements: blast a coupon and calibrate.";
-    let number = format!("{} · page {page} of {of}", short(&plan.piece.name, 40));
+    let note = say!("Ranges are 90 % estimates of a model, not measurements: blast a coupon and calibrate.");
+    let number = say!("{} · page {page} of {of}", short(&plan.piece.name, 36));
     let left = text(&Words::plainly(note, style), width * 0.66, Align::Left);
     let right = text(&Words::plainly(&number, style), width * 0.34, Align::Right).at(width * 0.66, 0.0);
     Frame::new(width, left.height).role(Role::Footer).with(left).with(right)
@@ -132,6 +133,7 @@ mod tests {
     use super::common::{Like, USUAL, plan, preview};
     use super::*;
     use crate::frame::tests::{boxes, sizes_pt};
+    use language::Language;
     use quantity::UnitSystem;
 
     /// Every case that is laid out: few and many layers and findings, short and long names, both sheets.
@@ -156,15 +158,17 @@ mod tests {
 
     #[test]
     fn nothing_overlaps_leaves_the_sheet_or_is_too_small_to_read() {
-        for case in cases() {
+        let spoken =
+            Language::ALL.into_iter().flat_map(|language| cases().into_iter().map(move |case| (language, case)));
+        for (language, case) in spoken {
             let (width, height) = case.1.size_mm();
-            let pages = laid(case);
+            let pages = language.scope(|| laid(case));
             let smallest = pages.iter().flat_map(sizes_pt).fold(f64::INFINITY, f64::min);
-            assert!(smallest >= Scale::SMALLEST_PT, "{case:?}: {smallest} pt cannot be read");
+            assert!(smallest >= Scale::SMALLEST_PT, "{language:?} {case:?}: {smallest} pt cannot be read");
             for (number, page) in pages.iter().enumerate() {
                 let boxes = boxes(page);
                 for (i, (text, a)) in boxes.iter().enumerate() {
-                    let place = format!("{case:?}, page {}: {text:?} at {a:?}", number + 1);
+                    let place = format!("{language:?} {case:?}, page {}: {text:?} at {a:?}", number + 1);
                     assert!(a[0] > SIDE - 0.1 && a[2] < width - SIDE + 0.1, "{place} leaves the measure");
                     assert!(a[1] > TOP - 0.1 && a[3] < height - 6.0, "{place} leaves the sheet");
                     for (other, b) in &boxes[i + 1..] {

@@ -9,6 +9,7 @@ use crate::words::Words;
 use crate::wrap::natural_width;
 use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
+use language::say;
 use picture::Role as Ink;
 use picture::scene::{Rect, Stroke};
 
@@ -53,13 +54,13 @@ pub fn label_sheet(
             let (x, y) = ((index % GRID.0) as f64 * each.0, (index / GRID.0) as f64 * each.1);
             list = list.with(placed(label, each).at(MARGIN.0 + x, MARGIN.1 + y));
         }
-        let heading = format!("{title}, sheet {} of {count}", number + 1);
+        let heading = say!("{title}, sheet {} of {count}", number + 1);
         let heading =
             text(&Words::plainly(&heading, SMALL), width - 2.0 * MARGIN.0, Align::Left).role(Role::Heading(1));
         Frame::new(width, height).with(heading.at(MARGIN.0, 5.0)).with(list)
     };
     let pages: Vec<Frame> = (0..count).map(page).collect();
-    write(sheet, &pages, &About { title: format!("Labels: {title}"), author: shop.to_owned(), date })
+    write(sheet, &pages, &About { title: say!("Labels: {title}"), author: shop.to_owned(), date })
 }
 
 fn placed(label: &Label, (width, height): (f64, f64)) -> Frame {

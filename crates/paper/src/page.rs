@@ -8,6 +8,7 @@ use crate::stack::{Align, paragraph, stack, text};
 use crate::table::{Cell, Column, Spacing, table};
 use crate::words::Words;
 use crate::wrap::natural_width;
+use language::say;
 
 /// Margin at the left and right.
 const SIDE: f64 = 17.0;
@@ -164,7 +165,7 @@ impl Flow {
         let page = |(i, flow): (usize, Frame)| {
             let number = match count {
                 1 => name.to_owned(),
-                _ => format!("{name} · page {} of {count}", i + 1),
+                _ => say!("{name} · page {} of {count}", i + 1),
             };
             let footer = footer(note, &number, width - 2.0 * SIDE).at(SIDE, height - 11.0);
             Frame::new(width, height).with(flow.at(SIDE, TOP)).with(footer)
@@ -195,6 +196,7 @@ mod tests {
     use crate::job_sheet::common::{Like, USUAL, plan, preview};
     use crate::photo::Photo;
     use cost::{Ask, Terms, quote};
+    use language::Language;
     use quantity::UnitSystem;
 
     const SHOP: &str = include_str!("../../../examples/shop.toml");
@@ -219,12 +221,18 @@ mod tests {
     }
 
     #[test]
-    fn quotes_and_cards_lie_well_whatever_they_are_called() {
+    fn quotes_and_cards_lie_well_whatever_they_are_called_in_every_language() {
+        for language in Language::ALL {
+            language.scope(|| quotes_and_cards_lie_well(language));
+        }
+    }
+
+    fn quotes_and_cards_lie_well(language: Language) {
         let terms = Terms::of(&piece::read_shop(SHOP, "shop.toml").unwrap().rates);
         for (sheet, units) in [(Sheet::A4, UnitSystem::Metric), (Sheet::Letter, UnitSystem::Us)] {
             for (layers, long_names) in [(1, false), (3, true), (8, true)] {
                 let plan = plan(Like { layers, units, long_names, ..USUAL });
-                let name = format!("{layers} layers, long names {long_names}, {sheet:?}");
+                let name = format!("{language:?}, {layers} layers, long names {long_names}, {sheet:?}");
                 lies_well(&format!("card, {name}"), &crate::card::pages(&plan, sheet, None), sheet);
                 for (quantities, size) in [(vec![1], (30, 40)), (vec![1, 10, 50, 100, 500, 100_000], (60, 20))] {
                     let quoted = quote(&plan.work, &terms, &Ask { quantities, rush: Some(terms.rush) }).unwrap();

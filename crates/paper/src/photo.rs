@@ -5,6 +5,7 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{DynamicImage, ImageFormat};
 use krilla::Data;
 use krilla::image::Image;
+use language::say;
 
 /// A picture with its size in pixels.
 #[derive(Debug, Clone)]
@@ -31,7 +32,7 @@ impl Photo {
             _ => return Err(PaperError::PreviewKind),
         };
         match image.size() {
-            (0, _) | (_, 0) => Err(broken("it has no pixels".to_owned())),
+            (0, _) | (_, 0) => Err(broken(say!("it has no pixels").to_owned())),
             _ => Ok(Self { image }),
         }
     }

@@ -15,6 +15,7 @@ use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
 use cost::currency::{number, shown};
 use cost::{Offer, Quote};
+use language::{say, say_count};
 use piece::{Body, Money, Side};
 use plan::Plan;
 use quantity::Length;
@@ -44,8 +45,8 @@ pub fn quote_sheet(plan: &Plan, quote: &Quote, options: &QuoteOptions<'_>) -> Re
     let photo = Photo::read(options.preview)?;
     let pages = pages(plan, quote, options, &photo);
     let title = match &plan.piece.customer {
-        Some(customer) => format!("Quote: {}, for {customer}", plan.piece.name),
-        None => format!("Quote: {}", plan.piece.name),
+        Some(customer) => say!("Quote: {}, for {customer}", plan.piece.name),
+        None => say!("Quote: {}", plan.piece.name),
     };
     write(options.sheet, &pages, &About { title, author: plan.shop.clone(), date: options.date })
 }
@@ -55,8 +56,8 @@ pub(crate) fn pages(plan: &Plan, quote: &Quote, options: &QuoteOptions<'_>, phot
     let right: Vec<String> =
         [Some(plan.shop.clone()), options.date.map(|date| date.words(plan.units))].into_iter().flatten().collect();
     let what = match &plan.piece.customer {
-        Some(customer) => format!("Quote for {customer}"),
-        None => "Quote".to_owned(),
+        Some(customer) => say!("Quote for {customer}"),
+        None => say!("Quote").to_owned(),
     };
     let head = title(&what, &plan.piece.name, &right, width);
     let said = paragraphs([described(plan)], Style::regular(11.0), width);
@@ -69,13 +70,13 @@ pub(crate) fn pages(plan: &Plan, quote: &Quote, options: &QuoteOptions<'_>, phot
     let mut flow = Flow::new(options.sheet);
     [head, hero, said, prices, terms, sign].into_iter().for_each(|frame| flow.add(frame));
     let name = short(&plan.piece.name, 44);
-    flow.pages(options.sheet, "The picture is computed from the drawing and the planned depths.", &name)
+    flow.pages(options.sheet, say!("The picture is computed from the drawing and the planned depths."), &name)
 }
 
 /// The picture, in the middle.
 fn hero(plan: &Plan, photo: &Photo, width: f64, height: f64) -> Frame {
     let (wide, high) = photo.fit(width, height);
-    let shows = format!("{} as it will look: {}", plan.piece.name, described(plan));
+    let shows = say!("{} as it will look: {}", plan.piece.name, described(plan));
     let picture = Frame::new(wide, high).role(Role::Figure(shows)).with(crate::frame::Item::Photo(photo.clone()));
     Frame::new(width, high).with(picture.at(0.5 * (width - wide), 0.0))
 }
@@ -85,33 +86,40 @@ fn described(plan: &Plan) -> String {
     let blank = &plan.piece.blank;
     let size = |length: Length| together(length.show(plan.units));
     let form = match blank.body {
-        Body::Panel { width, height } => format!("{} × {}, {} thick", size(width), size(height), size(blank.thickness)),
+        Body::Panel { width, height } => say!("{} × {}, {} thick", size(width), size(height), size(blank.thickness)),
         Body::Tumbler { diameter, height, .. } | Body::Bowl { diameter, height, .. } => {
-            format!("{} across, {} high", together(diameter.show(plan.units)), size(height))
+            say!("{} across, {} high", together(diameter.show(plan.units)), size(height))
         }
-    };
-    let from = match blank.carve_from {
-        Side::Front => "from the front",
-        Side::Back => "from the back, seen through the glass",
     };
     let mut depths: Vec<String> = plan.layers.iter().map(|layer| size(layer.target)).collect();
     depths.dedup();
-    let depths = match depths.as_slice() {
-        [] => String::new(),
-        [one] => format!(", {one} deep"),
-        [first @ .., last] => format!(", in depths of {} and {last}", first.join(", ")),
+    let carved = match (blank.carve_from, depths.as_slice()) {
+        (Side::Front, []) => say!("Carved with grit from the front.").to_owned(),
+        (Side::Front, [one]) => say!("Carved with grit from the front, {one} deep."),
+        (Side::Front, [first @ .., last]) => {
+            say!("Carved with grit from the front, in depths of {} and {last}.", first.join(", "))
+        }
+        (Side::Back, []) => say!("Carved with grit from the back, seen through the glass.").to_owned(),
+        (Side::Back, [one]) => say!("Carved with grit from the back, seen through the glass, {one} deep."),
+        (Side::Back, [first @ .., last]) => say!(
+            "Carved with grit from the back, seen through the glass, in depths of {} and {last}.",
+            first.join(", ")
+        ),
     };
-    format!("{}, {form}. Carved with grit {from}{depths}.", blank.material.name)
+    format!("{}, {form}. {carved}", blank.material.name)
 }
 
 /// A row for each quantity.
 fn prices(quote: &Quote, width: f64) -> Frame {
     let taxed = quote.offers.iter().any(|offer| offer.tax != Money::ZERO);
-    let tax = format!("{} {}\u{202f}%", quote.tax_name, (quote.tax * rust_decimal::Decimal::ONE_HUNDRED).normalize());
-    let mut heads =
-        vec!["Pieces".to_owned(), format!("Each, {}", quote.currency), format!("Together, {}", quote.currency)];
+    let tax = format!("{} {}\u{202f}%", quote.tax_name, percent(quote.tax));
+    let mut heads = vec![
+        say!(in "head of a column", "Pieces").to_owned(),
+        say!("Each, {}", quote.currency),
+        say!("Together, {}", quote.currency),
+    ];
     if taxed {
-        heads.extend([tax, format!("To pay, {}", quote.currency)]);
+        heads.extend([tax, say!("To pay, {}", quote.currency)]);
     }
     let share = (width + TABLE.gutter) / heads.len() as f64 - TABLE.gutter;
     let columns: Vec<Column> = heads.iter().map(|head| Column::new(head, share, Align::Right)).collect();
@@ -129,37 +137,45 @@ fn prices(quote: &Quote, width: f64) -> Frame {
         }
         cells
     };
-    table("The price at each quantity.", &columns, quote.offers.iter().map(row).collect(), TABLE)
+    table(say!("The price at each quantity."), &columns, quote.offers.iter().map(row).collect(), TABLE)
 }
 
 fn terms(plan: &Plan, quote: &Quote, valid_days: Option<u32>) -> Vec<String> {
     let mut terms = Vec::new();
     if !quote.rush.is_zero() {
-        let percent = (quote.rush * rust_decimal::Decimal::ONE_HUNDRED).normalize();
-        terms.push(format!("For an order that goes before others: {percent}\u{202f}% are in these prices."));
+        let percent = percent(quote.rush);
+        terms.push(say!("For an order that goes before others: {percent}\u{202f}% are in these prices."));
     }
     terms.push(match plan.piece.blank.price == Money::ZERO {
-        true => {
-            "You bring the blank. If it breaks here, the work is done again on the next one that you bring.".to_owned()
-        }
-        false => "The blank is in the price.".to_owned(),
+        true => say!("You bring the blank. If it breaks here, the work is done again on the next one that you bring.")
+            .to_owned(),
+        false => say!("The blank is in the price.").to_owned(),
     });
     terms.push(
-        "Depths are those of the wide parts; fine lines are shallower. Glass and stone vary, and so does each piece a \
-         little."
-            .to_owned(),
+        say!(
+            "Depths are those of the wide parts; fine lines are shallower. Glass and stone vary, and so does each \
+             piece a little."
+        )
+        .to_owned(),
     );
     if let Some(days) = valid_days {
-        terms.push(format!("This offer stands for {days} days."));
+        terms.push(say_count!(days, "This offer stands for {days} day.", "This offer stands for {days} days."));
     }
     terms
+}
+
+/// A share as a number of percent.
+fn percent(share: rust_decimal::Decimal) -> String {
+    language::number((share * rust_decimal::Decimal::ONE_HUNDRED).normalize().to_string())
 }
 
 /// A place to order: quantity, day, name.
 fn signature(width: f64) -> Frame {
     let column = (width - 2.0 * GAP) / 3.0;
     let mut frame = Frame::new(width, 0.0);
-    for (index, word) in ["Pieces ordered", "Day", "Name"].into_iter().enumerate() {
+    for (index, word) in
+        [say!("Pieces ordered"), say!(in "to fill in", "Day"), say!(in "to fill in", "Name")].into_iter().enumerate()
+    {
         let label = text(&Words::plainly(word, SMALL), column, Align::Left).role(Role::Paragraph);
         let entry = stack([writing_line(column, 16.0), label], 0.6).at(index as f64 * (column + GAP), 0.0);
         frame.height = frame.height.max(entry.height);

@@ -1,5 +1,6 @@
 //! Sizes of sheets, lengths on them, and dates.
 
+use language::say;
 use quantity::UnitSystem;
 
 /// Millimetres in a point, 1/72 inch.
@@ -43,20 +44,23 @@ pub struct Date {
     day: u8,
 }
 
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
+fn month_name(month: u8) -> &'static str {
+    let names = [
+        say!("January"),
+        say!("February"),
+        say!("March"),
+        say!("April"),
+        say!("May"),
+        say!("June"),
+        say!("July"),
+        say!("August"),
+        say!("September"),
+        say!("October"),
+        say!("November"),
+        say!("December"),
+    ];
+    names[usize::from(month) - 1]
+}
 
 impl Date {
     /// `None` when there is no such day.
@@ -77,10 +81,10 @@ impl Date {
 
     /// `25 November 2026`, or `November 25, 2026` where inches are read.
     pub(crate) fn words(self, units: UnitSystem) -> String {
-        let month = MONTHS[usize::from(self.month) - 1];
+        let month = month_name(self.month);
         match units {
-            UnitSystem::Us => format!("{month} {}, {}", self.day, self.year),
-            UnitSystem::Metric => format!("{} {month} {}", self.day, self.year),
+            UnitSystem::Us => say!("{month} {}, {}", self.day, self.year),
+            UnitSystem::Metric => say!("{} {month} {}", self.day, self.year),
         }
     }
 

@@ -8,6 +8,7 @@ use crate::table::{Cell, Column, Spacing, table};
 use crate::words::Words;
 use crate::writer::{About, write};
 use crate::{Date, PaperError, Sheet};
+use language::{say, say_count};
 use picture::weed::{WeedOptions, weed};
 use plan::{Plan, words};
 use quantity::show::Show as _;
@@ -56,15 +57,15 @@ pub fn stencil_sheet(
         Frame::new(width, height).with(flow.at(SIDE, TOP)).with(footer)
     };
     let pages: Vec<Frame> = flows.into_iter().enumerate().map(page).collect();
-    let title = format!("Stencil sheet: {}", plan.piece.name);
+    let title = say!("Stencil sheet: {}", plan.piece.name);
     write(sheet, &pages, &About { title, author: plan.shop.clone(), date })
 }
 
 fn footer(plan: &Plan, width: f64, page: usize, of: usize) -> Frame {
     let style = Style::regular(7.0).dim();
-    let note = "Weeding times are 90 % ranges by the shop's pace: a stopwatch on your own narrows them.";
+    let note = say!("Weeding times are 90 % ranges by the shop's pace: a stopwatch on your own narrows them.");
     let left = text(&Words::plainly(note, style), width * 0.66, Align::Left);
-    let number = format!("{} · page {page} of {of}", plan.piece.name);
+    let number = say!("{} · page {page} of {of}", plan.piece.name);
     let right = text(&Words::plainly(&number, style), width * 0.34, Align::Right).at(width * 0.66, 0.0);
     Frame::new(width, left.height).role(Role::Footer).with(left).with(right)
 }
@@ -127,10 +128,10 @@ fn groups(plan: &Plan, steps: &[(usize, &WeedStep)], width: f64) -> Frame {
     let rest = width - fixed.iter().sum::<f64>() - 4.0 * gutter;
     let columns = [
         Column::new("", fixed[0], Align::Right),
-        Column::new("openings", fixed[1], Align::Right),
-        Column::new("stay down", fixed[2], Align::Right),
-        Column::new("edge", fixed[3], Align::Right),
-        Column::new("time", rest, Align::Right),
+        Column::new(say!(in "head of a column", "openings"), fixed[1], Align::Right),
+        Column::new(say!(in "head of a column", "stay down"), fixed[2], Align::Right),
+        Column::new(say!(in "head of a column", "edge"), fixed[3], Align::Right),
+        Column::new(say!(in "head of a column", "time"), rest, Align::Right),
     ];
     let words = |text: String| Cell::Words(Words::new(&text, BODY));
     let row = |(number, step): &(usize, &WeedStep)| {
@@ -143,39 +144,49 @@ fn groups(plan: &Plan, steps: &[(usize, &WeedStep)], width: f64) -> Frame {
         ]
     };
     let spacing = Spacing { gutter, padding: 0.7, head: Style::regular(7.0).dim() };
-    table("Groups in the order of weeding.", &columns, steps.iter().map(row).collect(), spacing)
+    table(say!("Groups in the order of weeding."), &columns, steps.iter().map(row).collect(), spacing)
 }
 
 /// Title, what the sheet is, what the cutter does.
 fn head(plan: &Plan, layer: &SheetLayer<'_>, width: f64) -> Frame {
     let it = layer.layer;
-    let title = format!("Stage {} of {}: {}", it.stage, it.stages, it.name);
+    let title = say!("Stage {} of {}: {}", it.stage, it.stages, it.name);
     let title = text(&Words::plainly(&title, Style::regular(13.0).semi_bold()), width, Align::Left);
     let side = match it.side {
-        stencil::layers::Side::Front => "as seen",
-        stencil::layers::Side::Back => "mirrored, for carving from the back",
+        stencil::layers::Side::Front => say!("as seen"),
+        stencil::layers::Side::Back => say!("mirrored, for carving from the back"),
     };
     let size = |mm: f64| quantity::Length::mm(mm).map(|length| length.show(plan.units).to_string()).unwrap_or_default();
-    let mut told = format!(
-        "{}; sheet {} × {}, {side}. {} groups, {} of weeding.",
+    let mut told = say!(
+        "{}; sheet {} × {}, {side}. {}",
         plan.recipe.resist.name,
         size(it.weed_box.width_mm()),
         size(it.weed_box.height_mm()),
-        layer.weed.steps.len(),
-        words::time_range(layer.weed.time),
+        say_count!(
+            layer.weed.steps.len(),
+            "{n} group, {time} of weeding.",
+            "{n} groups, {time} of weeding.",
+            n = layer.weed.steps.len(),
+            time = words::time_range(layer.weed.time)
+        )
     );
     if let Some(cut) = layer.cut {
         let metres = |mm: f64| size(mm.max(0.0));
-        told += &format!(
-            " {} cuts, {} long; {} of travel between them, at least {} in any order.",
+        told.push(' ');
+        told += &say_count!(
             cut.lines,
-            metres(cut.cut_mm),
-            metres(cut.travel_mm),
-            metres(cut.travel_least_mm)
+            "{n} cut, {long} long; {travel} of travel between them, at least {least} in any order.",
+            "{n} cuts, {long} long; {travel} of travel between them, at least {least} in any order.",
+            n = cut.lines,
+            long = metres(cut.cut_mm),
+            travel = metres(cut.travel_mm),
+            least = metres(cut.travel_least_mm)
         );
     }
-    let note = "Small openings of a group first, from its edge inward; what is marked as staying down is pressed, \
-                not lifted.";
+    let note = say!(
+        "Small openings of a group first, from its edge inward; what is marked as staying down is pressed, \
+                not lifted."
+    );
     stack(
         [
             title.role(Role::Heading(1)),
@@ -189,7 +200,7 @@ fn head(plan: &Plan, layer: &SheetLayer<'_>, width: f64) -> Frame {
 /// Why this resist, and what is covered.
 fn cover_page(plan: &Plan, width: f64) -> Frame {
     let heading = |title: &str| text(&Words::plainly(title, Style::regular(11.0).semi_bold()), width, Align::Left);
-    let mut frames = vec![heading("Cover before blasting").role(Role::Heading(1))];
+    let mut frames = vec![heading(say!("Cover before blasting")).role(Role::Heading(1))];
     frames.push(paragraph(&Words::new(&words::masking(plan), BODY), width));
     for cover in plan.masking.covers.iter().filter(|cover| cover.area().to_square_mm() > 0.0) {
         let said =
@@ -200,9 +211,9 @@ fn cover_page(plan: &Plan, width: f64) -> Frame {
         let height = tick.height.max(line.height);
         frames.push(Frame::new(width, height).role(Role::Paragraph).with(tick).with(line));
     }
-    frames.push(heading("Why this resist").role(Role::Heading(1)));
+    frames.push(heading(say!("Why this resist")).role(Role::Heading(1)));
     for option in &plan.resists {
-        let name = Words::plainly(&option.resist.name, BODY.semi_bold());
+        let name = Words::plainly(option.resist.name.shown(), BODY.semi_bold());
         let line = name.and(&format!(": {}", words::resist_option(option, plan.units)), BODY);
         frames.push(paragraph(&line, width));
     }

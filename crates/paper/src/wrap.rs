@@ -31,8 +31,11 @@ struct Atom {
 pub(crate) fn wrap(words: &Words, measure_mm: f64) -> Vec<Line> {
     let mut lines: Vec<Vec<Atom>> = Vec::new();
     let mut filled = f64::INFINITY;
+    // A space is drawn in the style of the word before it.
+    let mut space = 0.0;
     for atom in atoms(words).into_iter().flat_map(|atom| split(atom, measure_mm)) {
-        let with_space = filled + atom.space_mm() + atom.width_mm;
+        let with_space = filled + space + atom.width_mm;
+        space = atom.space_mm();
         match lines.last_mut() {
             Some(line) if with_space <= measure_mm + 1e-6 => {
                 line.push(atom);
@@ -63,9 +66,9 @@ impl Atom {
         self.parts.push((text.to_owned(), style));
     }
 
-    /// Of the space before this word.
+    /// Of the space behind this word.
     fn space_mm(&self) -> f64 {
-        self.parts.first().map_or(0.0, |(_, style)| style.width_mm(" "))
+        self.parts.last().map_or(0.0, |(_, style)| style.width_mm(" "))
     }
 }
 
@@ -168,6 +171,19 @@ mod tests {
             let squeezed = |s: &str| s.split_whitespace().collect::<String>();
             assert_eq!(squeezed(&together), squeezed(&format!("{text} Gauge first.")), "{measure}");
         }
+    }
+
+    #[test]
+    fn a_space_is_as_wide_as_the_word_before_it() {
+        // Found on a German cabinet card: the space before smaller words was measured in theirs.
+        let (large, small) = (Style::regular(24.0), Style::regular(7.0));
+        let words = ["one", "two", "three"].iter().fold(Words::new("", large), |words, word| {
+            words.and(word, large).and(" ", large).and(word, small).and(" ", small)
+        });
+        let whole = natural_width(&words);
+        assert_eq!(wrap(&words, whole).len(), 1);
+        let broken = wrap(&words, whole - 0.1);
+        assert!(broken.len() == 2 && broken.iter().all(|line| line.width_mm < whole - 0.1));
     }
 
     #[test]

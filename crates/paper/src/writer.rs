@@ -21,6 +21,7 @@ use krilla::tagging::{
     TagTree,
 };
 use krilla::{Document, SerializeSettings};
+use language::Language;
 use std::num::NonZeroU16;
 
 /// What a document says of itself.
@@ -36,7 +37,8 @@ pub(crate) struct About {
 pub(crate) fn write(sheet: Sheet, pages: &[Frame], about: &About) -> Result<Vec<u8>, PaperError> {
     let mut document = Document::new_with(settings());
     document.set_metadata(metadata(about));
-    let (mut tags, mut outline) = (TagTree::new().with_lang(Some("en".to_owned())), Outline::new());
+    let (mut tags, mut outline) =
+        (TagTree::new().with_lang(Some(Language::current().tag().to_owned())), Outline::new());
     for (index, frame) in pages.iter().enumerate() {
         page(&mut document, sheet, index, frame).into_iter().for_each(|node| tags.push(node));
         headings(frame, 0.0, &mut |level, text, y| {
@@ -64,7 +66,7 @@ fn metadata(about: &About) -> Metadata {
         .title(about.title.clone())
         .authors(vec![about.author.clone()])
         .creator("Sabulo".to_owned())
-        .language("en".to_owned());
+        .language(Language::current().tag().to_owned());
     match about.date {
         Some(date) => metadata.creation_date(date.stamp()),
         None => metadata,

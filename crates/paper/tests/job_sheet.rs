@@ -67,7 +67,11 @@ fn a_usual_plan_takes_two_pages_of_either_sheet() {
 fn must_say(plan: &Plan) -> Vec<String> {
     let mut said = vec![plan.piece.name.clone(), plan.shop.clone(), plan::words::sentence(plan)];
     said.extend(plan.piece.customer.clone());
-    said.extend([plan.recipe.resist.name.clone(), plan.recipe.abrasive.name.clone(), plan.recipe.grit.name.clone()]);
+    said.extend([
+        plan.recipe.resist.name.to_string(),
+        plan.recipe.abrasive.name.to_string(),
+        plan.recipe.grit.name.clone(),
+    ]);
     for stage in &plan.stages {
         said.push(quantity::show::clock(stage.blast));
         said.push(quantity::show::clock(stage.weed));

@@ -88,7 +88,7 @@ fn round_step(least: f64) -> f64 {
 pub(crate) fn tick_number(value: f64, ticks: &[f64]) -> String {
     let step = ticks.get(1).copied().unwrap_or(1.0);
     let decimals = (-step.log10().floor()).max(0.0) as usize;
-    format!("{value:.decimals$}")
+    language::number(format!("{value:.decimals$}"))
 }
 
 /// Moves labels apart: each as near to where it is wanted as `gap` from its neighbours and the

@@ -7,6 +7,7 @@ use crate::theme::Role;
 use artwork::analysis::{Analysis, Fault, FaultKind, Measure};
 use artwork::grid::Point;
 use artwork::region::Region;
+use language::say;
 
 /// What is marked.
 #[derive(Debug, Clone, Copy)]
@@ -55,18 +56,18 @@ pub fn marked_faults(marks: &Marks) -> Scene {
     let more = marks.analysis.faults.len() - shown.len();
     if more > 0 {
         let at = Point { x: left, y: rows + 0.5 * EM };
-        items.push(words(EM, at, Anchor::Start, Face::Regular, Role::DimInk, &format!("and {more} more")).into());
+        items.push(words(EM, at, Anchor::Start, Face::Regular, Role::DimInk, &say!("and {more} more")).into());
     }
     if shown.is_empty() {
         let at = Point { x: left, y: margin + EM };
         items.push(
-            words(EM, at, Anchor::Start, Face::Regular, Role::Ink, "Nothing breaks the limits asked for.").into(),
+            words(EM, at, Anchor::Start, Face::Regular, Role::Ink, say!("Nothing breaks the limits asked for.")).into(),
         );
     }
     Scene {
         width_mm: left + LIST_MM,
         height_mm: (height + 2.0 * margin).max(rows + 2.0 * EM),
-        title: "Artwork with what breaks its limits".to_owned(),
+        title: say!("Artwork with what breaks its limits").to_owned(),
         description: shown.iter().map(told).collect::<Vec<_>>().join("; ") + ".",
         items,
     }
@@ -109,8 +110,8 @@ fn row(marks: &Marks, fault: &Fault, number: usize, corner: Point) -> Vec<Item> 
         cross(at),
         cross_over(at),
         line(0.0, Face::SemiBold, Role::Ink, &format!("{number}  {}", name(fault.kind))),
-        line(1.0, Face::Regular, Role::Ink, &format!("{value:.2} {unit}; at least {limit:.2} {unit}")),
-        line(2.0, Face::Condensed, Role::DimInk, &format!("at {:.1}, {:.1} mm", fault.at.x, fault.at.y)),
+        line(1.0, Face::Regular, Role::Ink, &say!("{value:.2} {unit}; at least {limit:.2} {unit}")),
+        line(2.0, Face::Condensed, Role::DimInk, &say!("at {:.1}, {:.1} mm", fault.at.x, fault.at.y)),
     ]
 }
 
@@ -126,20 +127,20 @@ fn cross_over(at: Point) -> Item {
 
 fn told(fault: &Fault) -> String {
     let ((value, unit), (limit, _)) = (number_of(fault.value), number_of(fault.limit));
-    format!("{} {value:.2} of {limit:.2} {unit}", name(fault.kind))
+    say!("{} {value:.2} of {limit:.2} {unit}", name(fault.kind))
 }
 
 /// What a fault is called.
 #[must_use]
-pub const fn name(kind: FaultKind) -> &'static str {
+pub fn name(kind: FaultKind) -> &'static str {
     match kind {
-        FaultKind::ThinWall => "resist wall too thin",
-        FaultKind::ThinOpening => "opening too narrow",
-        FaultKind::SmallIsland => "island too small to hold",
-        FaultKind::WeakPeninsula => "peninsula on a weak neck",
-        FaultKind::NearEdge => "too near to the blank's edge",
-        FaultKind::AcuteCorner => "corner too sharp",
-        _ => "beyond a limit",
+        FaultKind::ThinWall => say!("resist wall too thin"),
+        FaultKind::ThinOpening => say!("opening too narrow"),
+        FaultKind::SmallIsland => say!("island too small to hold"),
+        FaultKind::WeakPeninsula => say!("peninsula on a weak neck"),
+        FaultKind::NearEdge => say!("too near to the blank's edge"),
+        FaultKind::AcuteCorner => say!("corner too sharp"),
+        _ => say!("beyond a limit"),
     }
 }
 
@@ -181,7 +182,9 @@ mod tests {
         let marks =
             Marks { open: &open, width_mm: drawing.width_mm, height_mm: drawing.height_mm, analysis: &analysis };
         let scene = marked_faults(&marks);
-        assert_readable(&scene);
+        for language in language::Language::ALL {
+            assert_readable(&language.scope(|| marked_faults(&marks)));
+        }
         show(&scene, Theme::Light, "faults");
         assert!(scene.description.contains(name(analysis.faults[0].kind)), "{}", scene.description);
     }

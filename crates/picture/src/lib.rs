@@ -6,7 +6,7 @@
 //! * [`air`]: the air line: pressure ladder, pressure in time, what it can run.
 //! * [`marked`]: the artwork as drawn, with depths and the places of findings; thumbnails of stages.
 //! * [`faults`]: artwork with the places that break a limit; [`raster`]: any drawing as pixels.
-//! * [`rotation`](mod@rotation): a class in time.
+//! * [`rotation`](mod@rotation): a class in time; [`ratios`](mod@ratios): what was logged over what was planned.
 //! * [`weed`]: a layer's groups in the order of weeding; [`turned`]: artwork on a vessel.
 //! * [`preview`]: the piece as it will look, as pixels.
 //! * [`section`]: a cut through the carved piece; [`relief`]: the piece as a solid and as a depth map.
@@ -21,6 +21,7 @@ pub mod metrics;
 mod pen;
 pub mod preview;
 pub mod raster;
+pub mod ratios;
 pub mod relief;
 pub mod rotation;
 pub mod run_strip;

@@ -104,7 +104,9 @@ mod strip {
         let scene = run_strip(strip, options);
         show(&scene, Theme::Dark, &format!("strip-{name}-dark"));
         show(&scene, Theme::Paper, &format!("strip-{name}-paper"));
-        assert_readable(&scene);
+        for language in language::Language::ALL {
+            assert_readable(&language.scope(|| run_strip(strip, options)));
+        }
     }
 
     #[test]

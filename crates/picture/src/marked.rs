@@ -4,6 +4,7 @@ use crate::metrics::{fitted, width_mm};
 use crate::scene::{Anchor, Face, Group, Item, Line, Paint, Path, Rect, Scene, Stroke, Text};
 use crate::theme::Role;
 use artwork::grid::Point;
+use language::say;
 use piece::Body;
 use plan::{Finding, LayerPlan, Plan, State};
 use quantity::show::Show as _;
@@ -80,8 +81,17 @@ pub fn marked<'a>(drawn: impl Into<Drawn<'a>>, options: &MarkedOptions) -> Scene
         items.extend(key);
         height_mm = bottom;
     }
-    let title = format!("{}, as drawn", drawn.name);
+    let title = say!("{}, as drawn", drawn.name);
     Scene { width_mm: sheet.width_mm, height_mm, title, description: description(&drawn), items }
+}
+
+/// What part of the blank's plane, ground and all, the drawing without a key shows: its top left corner from the
+/// blank's, and its size, in millimetres of the blank.
+#[must_use]
+pub fn shown(body: Body, options: &MarkedOptions) -> (Point, Point) {
+    let sheet = Sheet::of(body, options);
+    let corner = Point { x: -sheet.offset.x / sheet.scale, y: -sheet.offset.y / sheet.scale };
+    (corner, Point { x: sheet.width_mm / sheet.scale, y: sheet.bottom_mm() / sheet.scale })
 }
 
 /// A stage's picture: what it opens is lit, what was open `before` is dim, the rest is an outline.
@@ -102,7 +112,7 @@ pub fn thumbnail(drawn: &Drawn<'_>, before: &[usize], now: &[usize], width_mm: f
     };
     let items = std::iter::once(sheet.blank()).chain(drawn.layers.iter().enumerate().map(shape)).collect();
     let names: Vec<&str> = now.iter().filter_map(|&i| Some(drawn.layers.get(i)?.name.as_str())).collect();
-    let title = format!("Open now: {}", names.join(", "));
+    let title = say!("Open now: {}", names.join(", "));
     Scene { width_mm: sheet.width_mm, height_mm: sheet.bottom_mm(), title, description: String::new(), items }
 }
 
@@ -141,7 +151,7 @@ fn description(drawn: &Drawn<'_>) -> String {
     let layer = |layer: &LayerPlan| format!("{} {}", layer.name, layer.target.show(drawn.units));
     let layers = drawn.layers.iter().map(layer).collect::<Vec<_>>().join(", ");
     let placed = drawn.findings.iter().filter(|finding| !finding.places.is_empty()).count();
-    format!("Layers: {layers}. Findings with a place: {placed}.")
+    say!("Layers: {layers}. Findings with a place: {placed}.")
 }
 
 /// Where the blank lies in the drawing.
@@ -179,7 +189,7 @@ impl Sheet {
     }
 
     fn layer(&self, layer: &LayerPlan, role: Role, units: UnitSystem) -> Item {
-        let label = Some(format!("{}, {} deep", layer.name, layer.target.show(units)));
+        let label = Some(say!("{}, {} deep", layer.name, layer.target.show(units)));
         let path = Path::region(&layer.region, self.offset, self.scale).filled(role);
         Group { label, items: vec![path.into()], ..Group::default() }.into()
     }
@@ -188,7 +198,7 @@ impl Sheet {
     fn finding(&self, number: usize, finding: &Finding, most: usize, tags: &mut Vec<Rect>) -> Option<Item> {
         let places = finding.places.iter().take(most).map(|&place| self.place(place));
         let items: Vec<Item> = places.flat_map(|at| self.ring(at, number, finding.state, tags)).collect();
-        let (id, label) = (Some(format!("finding-{number}")), Some(format!("finding {number}")));
+        let (id, label) = (Some(format!("finding-{number}")), Some(say!("finding {number}")));
         (!items.is_empty()).then(|| Group { id, label, clip: None, items }.into())
     }
 
@@ -305,7 +315,7 @@ fn round_length(most_mm: f64, units: UnitSystem) -> (String, f64) {
         }
         UnitSystem::Us => {
             let inches = largest(&INCHES, INCH.to_mm());
-            (format!("{inches}\u{202f}in"), inches * INCH.to_mm())
+            (language::number(format!("{inches}\u{202f}in")), inches * INCH.to_mm())
         }
     }
 }

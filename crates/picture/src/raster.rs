@@ -3,6 +3,7 @@
 use crate::scene::Scene;
 use crate::svg::{Colours, write};
 use crate::theme::Theme;
+use language::say;
 use resvg::{tiny_skia, usvg};
 use std::sync::{Arc, LazyLock};
 
@@ -23,10 +24,10 @@ pub(crate) static OPTIONS: LazyLock<usvg::Options<'static>> = LazyLock::new(|| {
 #[non_exhaustive]
 pub enum RasterError {
     /// Its own SVG does not read: a defect of ours.
-    #[error("the drawing does not read ({0}); please report it")]
+    #[error("{}", say!("the drawing does not read ({0}); please report it", _0))]
     Svg(#[from] usvg::Error),
     /// More pixels than there is memory for.
-    #[error("a picture of {width} by {height} pixels is too large; ask for fewer dots an inch")]
+    #[error("{}", say!("a picture of {width} by {height} pixels is too large; ask for fewer dots an inch"))]
     TooLarge {
         /// Pixels across.
         width: u32,
@@ -34,7 +35,7 @@ pub enum RasterError {
         height: u32,
     },
     /// The encoder failed.
-    #[error("the picture could not be written as PNG; free some memory or ask for a smaller one")]
+    #[error("{}", say!("the picture could not be written as PNG; free some memory or ask for a smaller one"))]
     Encode,
 }
 

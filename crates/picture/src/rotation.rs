@@ -8,6 +8,7 @@ use crate::scene::{Anchor, Face, Group, Item, Line, Paint, Rect, Scene, Stroke};
 use crate::theme::Role;
 use artwork::grid::Point;
 use class::{Block, Class, Rotation, StationKind};
+use language::say;
 use quantity::{Quantity as _, Time};
 
 /// How the chart is drawn.
@@ -41,8 +42,8 @@ pub fn rotation(class: &Class, rotation: &Rotation, options: &RotationOptions) -
     Scene {
         width_mm: options.width_mm,
         height_mm: chart.bottom(rotation.rows.len()),
-        title: format!("Rotation of {}", class.name),
-        description: format!(
+        title: say!("Rotation of {}", class.name),
+        description: say!(
             "{} students in rows, from {} to {}; each block a step at a station, dashed lines between them are waits.",
             rotation.rows.len(),
             class.clock(Time::clamped(chart.from_s)),
@@ -66,7 +67,7 @@ struct Chart<'a> {
 impl<'a> Chart<'a> {
     fn new(class: &'a Class, rotation: &Rotation, options: &RotationOptions) -> Self {
         let em = options.text_mm;
-        let widest = format!("student {}", rotation.rows.len());
+        let widest = say!("student {}", rotation.rows.len());
         let left = width_mm(&widest, em, Face::Condensed) + 0.8 * em;
         let from_s = class.talk.to_seconds();
         let to_s = rotation.ends.to_seconds().max(from_s + 60.0);
@@ -109,7 +110,7 @@ impl<'a> Chart<'a> {
     fn row(&self, index: usize, row: &class::Row) -> Item {
         let top = self.top + self.row_mm * index as f64;
         let middle = top + 0.5 * self.row_mm;
-        let name = format!("student {}", row.student);
+        let name = say!("student {}", row.student);
         let at = Point { x: 0.0, y: middle };
         let mut items: Vec<Item> =
             vec![crate::pen::words(self.em, at, Anchor::Start, Face::Condensed, Role::Ink, &name).into()];

@@ -7,6 +7,7 @@ use crate::pen::{self, Label, stroke, words};
 use crate::scene::{Anchor, Face, Item, Line, Paint, Path, Rect, Scene};
 use crate::theme::Role;
 use artwork::grid::Point;
+use language::say;
 use plan::LayerPlan;
 use plan::carving::Reading;
 use quantity::{Length, UnitSystem, show::significant};
@@ -50,7 +51,7 @@ pub fn section(cut: &Cut<'_>, options: &SectionOptions) -> Scene {
     Scene {
         width_mm: page.width_mm,
         height_mm: page.depth.bottom_mm + 5.0 * page.em,
-        title: "Section through the carved piece".to_owned(),
+        title: say!("Section through the carved piece").to_owned(),
         description: page.description(),
         items,
     }
@@ -126,7 +127,7 @@ impl<'a> Page<'a> {
             items.push(number(at, Anchor::Middle, &tick_number(value, &alongs)));
         }
         let head = Point { x: 0.0, y: 0.7 * self.em };
-        items.push(words(self.em, head, Anchor::Start, Face::SemiBold, Role::Ink, "depth").into());
+        items.push(words(self.em, head, Anchor::Start, Face::SemiBold, Role::Ink, say!(in "an axis", "depth")).into());
         items.push(number(Point { x: 3.4 * self.em, ..head }, Anchor::Start, self.unit.name));
         items
     }
@@ -177,9 +178,12 @@ impl<'a> Page<'a> {
         let times = self.depth.height_mm()
             / (self.depth.at_bottom * self.unit.mm)
             / ((self.right_mm - self.left_mm) / self.length_mm);
-        let text =
-            format!("{} along{}; depth drawn {} times as large", self.unit.name, self.ends(), significant(times, 2));
-        let second = "line: middle of the model; band: its 90 % range; dashes: wanted; blocks above: resist";
+        let (unit, times) = (self.unit.name, significant(times, 2));
+        let text = match self.ends() {
+            Some((from, to)) => say!("{unit} along, from {from} to {to}; depth drawn {times} times as large"),
+            None => say!("{unit} along; depth drawn {times} times as large"),
+        };
+        let second = say!("line: middle of the model; band: its 90 % range; dashes: wanted; blocks above: resist");
         let told = |y: f64, text: &str| {
             let at = Point { x: self.left_mm, y };
             words(self.em, at, Anchor::Start, Face::Condensed, Role::DimInk, text).into()
@@ -187,15 +191,13 @@ impl<'a> Page<'a> {
         vec![told(y, &text), told(y + 1.35 * self.em, second)]
     }
 
-    fn ends(&self) -> String {
+    /// Where the line starts and ends on the blank.
+    fn ends(&self) -> Option<(String, String)> {
         let told = |reading: &Reading| {
             let [x, y] = [reading.at.x, reading.at.y].map(|mm| significant(mm / self.unit.mm, 4));
-            format!("{x}, {y}")
+            say!(in "a point", "{x}, {y}")
         };
-        match (self.cut.readings.first(), self.cut.readings.last()) {
-            (Some(first), Some(last)) => format!(", from {} to {}", told(first), told(last)),
-            _ => String::new(),
-        }
+        Some((told(self.cut.readings.first()?), told(self.cut.readings.last()?)))
     }
 
     /// The stretches in which something is so, in millimetres along the line.
@@ -206,9 +208,9 @@ impl<'a> Page<'a> {
 
     fn description(&self) -> String {
         let deepest = self.cut.readings.iter().max_by(|a, b| a.depth.mid().to_mm().total_cmp(&b.depth.mid().to_mm()));
-        let Some(deepest) = deepest else { return "No place was read.".to_owned() };
+        let Some(deepest) = deepest else { return say!("No place was read.").to_owned() };
         let told = |length: Length| significant(length.to_mm() / self.unit.mm, 3);
-        format!(
+        say!(
             "Over {} {} the deepest place is {} ({}–{}) {} deep, {} {} along.",
             significant(self.length_mm / self.unit.mm, 3),
             self.unit.name,
@@ -307,7 +309,11 @@ mod tests {
         let cut = Cut { readings: &readings, layers: &layers, thickness: mm(10.0) };
         for (name, units) in [("section", UnitSystem::Metric), ("section-us", UnitSystem::Us)] {
             let scene = section(&cut, &SectionOptions { units, ..SectionOptions::default() });
-            assert_readable(&scene);
+            for language in language::Language::ALL {
+                assert_readable(
+                    &language.scope(|| section(&cut, &SectionOptions { units, ..SectionOptions::default() })),
+                );
+            }
             show(&scene, Theme::Dark, name);
             show(&scene, Theme::Light, &format!("{name}-light"));
         }

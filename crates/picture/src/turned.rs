@@ -8,6 +8,7 @@ use crate::theme::Role;
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};
+use language::say;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// A ring of the body: what lies at a distance down its side.
@@ -71,8 +72,8 @@ pub fn turned(body: &Turned<'_>, width_mm: f64) -> Scene {
     Scene {
         width_mm,
         height_mm: view.scale * around.height_mm(),
-        title: format!("{} on the vessel", body.name),
-        description: "Seen from slightly above; the far side shows dim through the near one.".to_owned(),
+        title: say!("{} on the vessel", body.name),
+        description: say!("Seen from slightly above; the far side shows dim through the near one.").to_owned(),
         items,
     }
 }
@@ -151,7 +152,7 @@ impl View<'_> {
         let outline = Path::polygon(points).stroked(Stroke::new(0.3, Role::Watch).dashed(1.2, 0.8));
         let top = self.place(PI, from);
         let at = Point { x: top.x, y: top.y + 2.0 * WORDS_MM };
-        let words = words(WORDS_MM, at, Anchor::Middle, Face::Condensed, Role::DimInk, "handle, behind");
+        let words = words(WORDS_MM, at, Anchor::Middle, Face::Condensed, Role::DimInk, say!("handle, behind"));
         [outline.into(), words.into()]
     }
 }

@@ -5,6 +5,7 @@ use crate::scene::{Anchor, Face, Group, Item, Paint, Path, Rect, Scene, Stroke, 
 use crate::theme::Role;
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
+use language::{say, say_count};
 use stencil::cut::weed::WeedPlan;
 use stencil::layers::{Mark, StencilLayer};
 use stencil::strokes::cross;
@@ -43,8 +44,12 @@ pub fn weed(layer: &StencilLayer, plan: &WeedPlan, options: &WeedOptions) -> Sce
     Scene {
         width_mm: scale * page.width_mm(),
         height_mm: scale * page.height_mm(),
-        title: format!("Weeding stage {} of {}: {}", layer.stage, layer.stages, layer.name),
-        description: format!("{steps} groups of openings, numbered in the order in which they are weeded."),
+        title: say!("Weeding stage {} of {}: {}", layer.stage, layer.stages, layer.name),
+        description: say_count!(
+            steps,
+            "{steps} group of openings, numbered in the order in which they are weeded.",
+            "{steps} groups of openings, numbered in the order in which they are weeded."
+        ),
         items,
     }
 }
@@ -94,7 +99,7 @@ impl Sheet {
         let edge = plate.stroked(Stroke::new(0.2, Role::Watch));
         Group {
             id: Some(format!("weed-{number}")),
-            label: Some(format!("group {number}, openings: {parts}")),
+            label: Some(say!("group {number}, openings: {parts}")),
             clip: None,
             items: vec![outline.stroked(dashes).into(), edge.into(), words.into()],
         }

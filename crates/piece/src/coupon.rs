@@ -1,5 +1,6 @@
 //! What became of the resist on a coupon, as people write it.
 
+use language::say;
 use quantity::schema::written;
 use quantity::{Length, Quantity as _};
 use schemars::JsonSchema;
@@ -22,7 +23,10 @@ pub enum ResistAfter {
 
 /// A word that names no state.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("\"{given}\" is no state of a resist; write sound, failed, or the thickness lost, such as 0.1mm")]
+#[error(
+    "{}",
+    say!("\"{given}\" is no state of a resist; write sound, failed, or the thickness lost, such as 0.1mm")
+)]
 pub struct UnknownState {
     given: String,
 }

@@ -5,6 +5,7 @@ use crate::piece::{unknown, unless};
 use crate::reader::{Complaint, Fault, Read};
 use crate::shop::{ShopHose, ShopRegulator};
 use crate::shop_file::ShopFile;
+use language::say;
 use quantity::{Fraction, GaugePressure, Temperature, Time, Volume, known};
 
 /// A part of the line between the usual ones.
@@ -208,14 +209,14 @@ fn misplaced(read: &Read<ShopFile>, index: usize, part: &LinePart) -> Vec<Compla
     let earlier = read.value.part[..index].iter().map(|earlier| earlier.name.as_str());
     let taken = USUAL.into_iter().chain(["pot", "nozzle"]).chain(earlier);
     if taken.into_iter().any(|name| name == part.name) {
-        let why = "another part of the line has this name, and parts are placed by it";
-        let fault = Fault::Impossible { given: part.name.clone(), why, mend: "give each part its own name" };
+        let why = say!("another part of the line has this name, and parts are placed by it");
+        let fault = Fault::Impossible { given: part.name.clone(), why, mend: say!("give each part its own name") };
         complaints.push(read.complain(&format!("part[{}].name", index + 1), fault));
     }
     let known: Vec<String> =
         USUAL.map(str::to_owned).into_iter().chain(read.value.part.iter().map(|part| part.name.clone())).collect();
     if !known.contains(&part.after) {
-        let fault = unknown("part of the line", &part.after, known);
+        let fault = unknown(say!("part of the line"), &part.after, known);
         complaints.push(read.complain(&format!("part[{}].after", index + 1), fault));
     }
     complaints
@@ -223,19 +224,19 @@ fn misplaced(read: &Read<ShopFile>, index: usize, part: &LinePart) -> Vec<Compla
 
 fn lacking(key: Key) -> Fault {
     let why = match key {
-        Key::Bore | Key::Length => "a pipe or hose has a bore and a length",
-        Key::Volume => "a receiver has a volume",
-        _ => "a fitting or valve is known by its conductance",
+        Key::Bore | Key::Length => say!("a pipe or hose has a bore and a length"),
+        Key::Volume => say!("a receiver has a volume"),
+        _ => say!("a fitting or valve is known by its conductance"),
     };
-    Fault::Impossible { given: format!("no {}", key.written()), why, mend: "write it from its plate or data sheet" }
+    Fault::Impossible { given: say!("no {}", key.written()), why, mend: say!("write it from its plate or data sheet") }
 }
 
 fn foreign(key: Key) -> Fault {
-    let why = "a part of this kind has none";
+    let why = say!("a part of this kind has none");
     Fault::Impossible {
-        given: format!("a {} here", key.written()),
+        given: say!("a {} here", key.written()),
         why,
-        mend: "take the line away, or change the kind",
+        mend: say!("take the line away, or change the kind"),
     }
 }
 
@@ -282,12 +283,13 @@ pub(crate) fn stations(read: &Read<ShopFile>) -> Result<Vec<ShopStation>, Vec<Co
         let at = format!("station[{}]", index + 1);
         if !read.value.nozzle.iter().any(|nozzle| nozzle.name == station.nozzle) {
             let names = read.value.nozzle.iter().map(|nozzle| nozzle.name.clone()).collect();
-            let fault = unknown("nozzle of this shop", &station.nozzle, names);
+            let fault = unknown(say!("nozzle of this shop"), &station.nozzle, names);
             complaints.push(read.complain(&format!("{at}.nozzle"), fault));
         }
         if station.on.to_seconds() <= 0.0 {
-            let why = "a station blasts for some time";
-            let fault = Fault::Impossible { given: "0s".to_owned(), why, mend: "give how long it blasts at a time" };
+            let why = say!("a station blasts for some time");
+            let fault =
+                Fault::Impossible { given: "0s".to_owned(), why, mend: say!("give how long it blasts at a time") };
             complaints.push(read.complain(&format!("{at}.on"), fault));
         }
     }

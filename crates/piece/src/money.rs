@@ -47,7 +47,8 @@ impl std::iter::Sum for Money {
 
 impl fmt::Display for Money {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.cents().fmt(f)
+        // Files hold the decimal itself, with a point; this is read by people.
+        f.pad(&language::number(self.cents().to_string()))
     }
 }
 

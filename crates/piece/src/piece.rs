@@ -5,6 +5,7 @@ use crate::piece_file::{BlankPart, DepthPart, HandlePart, PieceFile, RecipePart,
 use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
 use crate::safety_file::{EdgeFinish, PlacePart};
 use crate::{Money, Shop};
+use language::say;
 use quantity::{GaugePressure, Length};
 use reference::{Abrasive, Grit, Material, Resist, tables};
 
@@ -180,7 +181,11 @@ pub(crate) fn unless<T>(complaints: Vec<Complaint>, value: T) -> Result<T, Vec<C
 }
 
 fn zero(given: &str) -> Fault {
-    Fault::Impossible { given: given.to_owned(), why: "a size must be above zero", mend: "give its real size" }
+    Fault::Impossible {
+        given: given.to_owned(),
+        why: say!("a size must be above zero"),
+        mend: say!("give its real size"),
+    }
 }
 
 fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complaint>> {
@@ -189,15 +194,17 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
     let material = materials.iter().find(|material| material.id == part.material);
     if material.is_none() {
         let known = materials.iter().map(|material| material.id.clone()).collect();
-        complaints.push(read.complain("blank.material", unknown("material", &part.material, known)));
+        complaints.push(
+            read.complain("blank.material", unknown(say!(in "a kind in a file", "material"), &part.material, known)),
+        );
     }
     let (fits, other) = match part.shape {
         Shape::Panel => (part.width.is_some() && part.diameter.is_none(), "width"),
         Shape::Tumbler | Shape::Bowl => (part.diameter.is_some() && part.width.is_none(), "diameter"),
     };
     if !fits {
-        let why = "a panel has a width, a tumbler or a bowl has a diameter";
-        let mend = "give the one that the shape has and remove the other";
+        let why = say!("a panel has a width, a tumbler or a bowl has a diameter");
+        let mend = say!("give the one that the shape has and remove the other");
         complaints.push(read.complain("blank", Fault::Impossible { given: other.to_owned(), why, mend }));
     }
     let sizes = [
@@ -224,8 +231,8 @@ fn blank(read: &Read<PieceFile>, part: &BlankPart) -> Result<Blank, Vec<Complain
     if let Some(Body::Tumbler { diameter, foot, .. } | Body::Bowl { diameter, foot, .. }) = body
         && diameter.to_mm().min(foot.to_mm()) <= 2.0 * part.thickness.to_mm()
     {
-        let why = "a vessel's wall is thinner than half its diameter";
-        let mend = "give the wall, not the whole glass";
+        let why = say!("a vessel's wall is thinner than half its diameter");
+        let mend = say!("give the wall, not the whole glass");
         let given = quantity::schema::written(part.thickness);
         complaints.push(read.complain("blank.thickness", Fault::Impossible { given, why, mend }));
     }
@@ -265,29 +272,44 @@ fn round_only(read: &Read<PieceFile>, part: &BlankPart) -> Vec<Complaint> {
             [("blank.foot_diameter", part.foot_diameter.is_some()), ("blank.handle", part.handle.is_some())]
         {
             if given {
-                complain(key, "panel", "a panel has neither foot nor handle", "remove it, or set shape = \"tumbler\"");
+                complain(
+                    key,
+                    "panel",
+                    say!("a panel has neither foot nor handle"),
+                    say!("remove it, or set shape = \"tumbler\""),
+                );
             }
         }
     }
     if part.shape == Shape::Bowl {
         if part.foot_diameter.is_none() {
-            let mend = "give foot_diameter, where the round side ends below";
-            complain("blank", "foot_diameter", "a bowl's side runs from its rim to its foot", mend);
+            let mend = say!("give foot_diameter, where the round side ends below");
+            complain("blank", "foot_diameter", say!("a bowl's side runs from its rim to its foot"), mend);
         }
         if part.handle.is_some() {
-            complain("blank.handle", "bowl", "a bowl's film has no gap for a handle", "remove it");
+            complain("blank.handle", "bowl", say!("a bowl's film has no gap for a handle"), say!("remove it"));
         }
     }
     if part.gores.is_some() && part.shape != Shape::Bowl {
-        complain("blank.gores", "gores", "only a bowl's film is cut into gores", "remove it, or set shape = \"bowl\"");
+        complain(
+            "blank.gores",
+            "gores",
+            say!("only a bowl's film is cut into gores"),
+            say!("remove it, or set shape = \"bowl\""),
+        );
     }
     if let Some(handle) = &part.handle {
         if handle.to <= handle.from || handle.to > part.height {
-            let why = "a handle's lower end is below its upper end, both on the side";
-            complain("blank.handle.to", &quantity::schema::written(handle.to), why, "measure both down from the rim");
+            let why = say!("a handle's lower end is below its upper end, both on the side");
+            complain(
+                "blank.handle.to",
+                &quantity::schema::written(handle.to),
+                why,
+                say!("measure both down from the rim"),
+            );
         }
         if handle.width.to_mm() <= 0.0 {
-            complain("blank.handle.width", "0", "a size must be above zero", "give its real size");
+            complain("blank.handle.width", "0", say!("a size must be above zero"), say!("give its real size"));
         }
     }
     complaints
@@ -307,8 +329,8 @@ fn depths(read: &Read<PieceFile>, parts: &[DepthPart]) -> Result<Vec<Depth>, Vec
             }
         };
         if part.depth.to_mm() <= 0.0 {
-            let mend = "leave the part out: what no rule names stays covered";
-            let fault = Fault::Impossible { given: "0".to_owned(), why: "a depth must be above zero", mend };
+            let mend = say!("leave the part out: what no rule names stays covered");
+            let fault = Fault::Impossible { given: "0".to_owned(), why: say!("a depth must be above zero"), mend };
             complaints.push(read.complain(&format!("{key}.depth"), fault));
         }
         depths.push(Depth { select, depth: part.depth });
@@ -327,7 +349,7 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
         let found = shop.resists.iter().find(|stock| stock.resist.id == *id);
         if found.is_none() {
             let known = shop.resists.iter().map(|stock| stock.resist.id.clone()).collect();
-            complaints.push(read.complain("recipe.resist", unknown("resist of this shop", id, known)));
+            complaints.push(read.complain("recipe.resist", unknown(say!("resist of this shop"), id, known)));
         }
         found.map(|stock| stock.resist)
     });
@@ -335,7 +357,7 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
         let found = shop.abrasives.iter().find(|stock| stock.abrasive.id == *id);
         if found.is_none() {
             let known = shop.abrasives.iter().map(|stock| stock.abrasive.id.clone()).collect();
-            complaints.push(read.complain("recipe.abrasive", unknown("abrasive of this shop", id, known)));
+            complaints.push(read.complain("recipe.abrasive", unknown(say!("abrasive of this shop"), id, known)));
         }
         found.map(|stock| stock.abrasive)
     });
@@ -348,7 +370,7 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
         let found = shop.abrasives.iter().find(suits);
         if found.is_none() {
             let known = shop.abrasives.iter().map(|stock| stock.grit.name.clone()).collect();
-            complaints.push(read.complain("recipe.grit", unknown("grit of this shop", text, known)));
+            complaints.push(read.complain("recipe.grit", unknown(say!("grit of this shop"), text, known)));
         }
         found.map(|stock| stock.grit)
     });
@@ -356,18 +378,20 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
         && shop.nozzle(name).is_none()
     {
         let known = shop.nozzles.iter().map(|nozzle| nozzle.name.clone()).collect();
-        complaints.push(read.complain("recipe.nozzle", unknown("nozzle of this shop", name, known)));
+        complaints.push(read.complain("recipe.nozzle", unknown(say!("nozzle of this shop"), name, known)));
     }
     if part.pressure.is_some_and(|pressure| pressure.to_kpa() < 20.0) {
         let given = part.pressure.map(quantity::schema::written).unwrap_or_default();
-        let why = "below 20 kPa (3 psi) a blast carries no abrasive to speak of";
-        complaints.push(read.complain("recipe.pressure", Fault::Impossible { given, why, mend: "set 1 bar or more" }));
+        let why = say!("below 20 kPa (3 psi) a blast carries no abrasive to speak of");
+        complaints
+            .push(read.complain("recipe.pressure", Fault::Impossible { given, why, mend: say!("set 1 bar or more") }));
     }
     if part.standoff.is_some_and(|standoff| !(10.0..=600.0).contains(&standoff.to_mm())) {
         let given = part.standoff.map(quantity::schema::written).unwrap_or_default();
-        let why = "a nozzle is held 10 mm to 600 mm from the work";
-        complaints
-            .push(read.complain("recipe.standoff", Fault::Impossible { given, why, mend: "give 50 mm to 200 mm" }));
+        let why = say!("a nozzle is held 10 mm to 600 mm from the work");
+        complaints.push(
+            read.complain("recipe.standoff", Fault::Impossible { given, why, mend: say!("give 50 mm to 200 mm") }),
+        );
     }
     let (nozzle, pressure, standoff) = (part.nozzle.clone(), part.pressure, part.standoff);
     unless(complaints, OpenRecipe { resist, abrasive, grit, nozzle, pressure, standoff })

@@ -5,6 +5,7 @@
 //! are no choice, each with its line and its mend. Only a text without complaints is deserialised.
 
 use crate::money::is_money;
+use language::{number, say};
 use quantity::ParseError;
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
@@ -35,13 +36,13 @@ pub struct Complaint {
 #[non_exhaustive]
 pub enum Fault {
     /// Not TOML at all.
-    #[error("not well-formed TOML: {message}")]
+    #[error("{}", say!("not well-formed TOML: {message}"))]
     Syntax {
         /// The parser's own words.
         message: String,
     },
     /// A key that the file type does not have.
-    #[error("unknown key \"{given}\"; {}", did_you_mean(.nearest))]
+    #[error("{}", say!("unknown key \"{given}\"; {mend}", mend = did_you_mean(nearest)))]
     UnknownKey {
         /// The key as written.
         given: String,
@@ -49,7 +50,7 @@ pub enum Fault {
         nearest: String,
     },
     /// A key that must be there is not.
-    #[error("\"{key}\" is missing; add {key} = …{}", because(.hint))]
+    #[error("{}{}", say!("\"{key}\" is missing; add {key} = …"), because(hint))]
     Missing {
         /// The key.
         key: String,
@@ -57,7 +58,7 @@ pub enum Fault {
         hint: String,
     },
     /// A value of another type than the key wants.
-    #[error("{found} stands where {expected} belongs{}", because(.hint))]
+    #[error("{}{}", say!("{found} stands where {expected} belongs"), because(hint))]
     WrongType {
         /// What the schema wants.
         expected: &'static str,
@@ -70,13 +71,21 @@ pub enum Fault {
     #[error(transparent)]
     Quantity(ParseError),
     /// Not an amount of money.
-    #[error("\"{given}\" is not an amount; write digits and at most one point, such as \"12.50\"")]
+    #[error("{}", say!("\"{given}\" is not an amount; write digits and at most one point, such as \"12.50\""))]
     NotMoney {
         /// The text as written.
         given: String,
     },
     /// A number outside the range that the key allows, or not a number.
-    #[error("{given} is outside {min} to {max}; give a number between them")]
+    #[error(
+        "{}",
+        say!(
+            "{given} is outside {min} to {max}; give a number between them",
+            given = number(given.to_string()),
+            min = number(min.to_string()),
+            max = number(max.to_string())
+        )
+    )]
     OutOfRange {
         /// The number as written.
         given: f64,
@@ -86,7 +95,14 @@ pub enum Fault {
         max: f64,
     },
     /// A word that is not one of the choices.
-    #[error("\"{given}\" is not a choice here; {} (choices: {})", did_you_mean(.nearest), .choices.join(", "))]
+    #[error(
+        "{}",
+        say!(
+            "\"{given}\" is not a choice here; {mend} (choices: {choices})",
+            mend = did_you_mean(nearest),
+            choices = choices.join(", ")
+        )
+    )]
     NoChoice {
         /// The word as written.
         given: String,
@@ -96,7 +112,7 @@ pub enum Fault {
         choices: Vec<String>,
     },
     /// A text that does not have the form the key wants.
-    #[error("\"{given}\" does not have the form that is wanted here{}", because(.hint))]
+    #[error("{}{}", say!("\"{given}\" does not have the form that is wanted here"), because(hint))]
     WrongForm {
         /// The text as written.
         given: String,
@@ -104,7 +120,14 @@ pub enum Fault {
         hint: String,
     },
     /// An id that the reference tables or the shop do not have.
-    #[error("unknown {kind} \"{given}\"; {} (known: {})", did_you_mean(.nearest), .known.join(", "))]
+    #[error(
+        "{}",
+        say!(
+            "unknown {kind} \"{given}\"; {mend} (known: {known})",
+            mend = did_you_mean(nearest),
+            known = known.join(", ")
+        )
+    )]
     UnknownId {
         /// What kind of thing.
         kind: &'static str,
@@ -117,8 +140,13 @@ pub enum Fault {
     },
     /// An abrasive that no table has: nothing is known of its dust.
     #[error(
-        "the abrasive \"{given}\" is not listed, so its free silica is not known and it is not accepted; {} (known: {})",
-        did_you_mean(.nearest), .known.join(", ")
+        "{}",
+        say!(
+            "the abrasive \"{given}\" is not listed, so its free silica is not known and it is not accepted; {mend} \
+             (known: {known})",
+            mend = did_you_mean(nearest),
+            known = known.join(", ")
+        )
     )]
     Unlisted {
         /// The id as written.
@@ -129,13 +157,13 @@ pub enum Fault {
         known: Vec<String>,
     },
     /// Two keys of which exactly one belongs there.
-    #[error("give exactly one of {}", .keys.join(" and "))]
+    #[error("{}", say!("give exactly one of {keys}", keys = and(keys)))]
     ExactlyOne {
         /// The keys.
         keys: Vec<&'static str>,
     },
     /// A value that cannot be what it says, with the reason.
-    #[error("{given} cannot be: {why}; {mend}")]
+    #[error("{}", say!("{given} cannot be: {why}; {mend}"))]
     Impossible {
         /// The value as written.
         given: String,
@@ -147,9 +175,16 @@ pub enum Fault {
 }
 
 fn did_you_mean(nearest: &str) -> String {
-    if nearest.is_empty() { "remove it".to_owned() } else { format!("nearest is \"{nearest}\"") }
+    if nearest.is_empty() { say!("remove it").to_owned() } else { say!("nearest is \"{nearest}\"") }
 }
 
+/// `width and height`.
+fn and(keys: &[&str]) -> String {
+    let keys = keys.iter().map(|key| (*key).to_owned());
+    keys.reduce(|before, key| say!("{before} and {key}")).unwrap_or_default()
+}
+
+/// What belongs there, from the schema's own documentation, which is English like the keys.
 fn because(hint: &str) -> String {
     if hint.is_empty() { String::new() } else { format!(" ({hint})") }
 }
@@ -288,27 +323,31 @@ impl Walk<'_> {
         let wrong = |expected| Fault::WrongType { expected, found: kind_of(value.get_ref()), hint: described(schema) };
         match (wanted(schema), value.get_ref()) {
             (Wanted::Table, DeValue::Table(table)) => self.table(table, value.span(), schema, key),
-            (Wanted::Table, _) => self.complain(key, 0, wrong("a table")),
+            (Wanted::Table, _) => self.complain(key, 0, wrong(say!("a table"))),
             (Wanted::List, DeValue::Array(items)) => {
                 for (index, item) in items.iter().enumerate() {
                     self.value(item, &schema["items"], &format!("{key}[{}]", index + 1));
                 }
                 if items.is_empty() {
-                    self.complain(key, 0, Fault::Missing { key: key.to_owned(), hint: "at least one".to_owned() });
+                    self.complain(
+                        key,
+                        0,
+                        Fault::Missing { key: key.to_owned(), hint: say!("at least one").to_owned() },
+                    );
                 }
             }
-            (Wanted::List, _) => self.complain(key, 0, wrong("a list")),
+            (Wanted::List, _) => self.complain(key, 0, wrong(say!("a list"))),
             (Wanted::Text, DeValue::String(text)) => self.text(text, schema, key),
             (Wanted::Text, DeValue::Integer(_) | DeValue::Float(_)) if schema.get("x-quantity").is_some() => {
                 self.bare_number(value, schema, key);
             }
-            (Wanted::Text, _) => self.complain(key, 0, wrong("a text in quotes")),
+            (Wanted::Text, _) => self.complain(key, 0, wrong(say!("a text in quotes"))),
             (Wanted::Number { whole }, DeValue::Integer(_) | DeValue::Float(_)) => {
                 self.number(value, schema, key, whole)
             }
-            (Wanted::Number { .. }, _) => self.complain(key, 0, wrong("a number")),
+            (Wanted::Number { .. }, _) => self.complain(key, 0, wrong(say!("a number"))),
             (Wanted::Flag, DeValue::Boolean(_)) => {}
-            (Wanted::Flag, _) => self.complain(key, 0, wrong("true or false")),
+            (Wanted::Flag, _) => self.complain(key, 0, wrong(say!("true or false"))),
         }
     }
 
@@ -358,7 +397,11 @@ impl Walk<'_> {
             self.complain(key, 0, Fault::OutOfRange { given: number, min, max });
         } else if whole && number.fract() != 0.0 {
             let hint = described(schema);
-            self.complain(key, 0, Fault::WrongType { expected: "a whole number", found: "a decimal", hint });
+            self.complain(
+                key,
+                0,
+                Fault::WrongType { expected: say!("a whole number"), found: say!("a decimal"), hint },
+            );
         }
     }
 }
@@ -423,12 +466,12 @@ fn fits(pattern: &str, text: &str) -> bool {
 
 fn kind_of(value: &DeValue<'_>) -> &'static str {
     match value {
-        DeValue::String(_) => "a text",
-        DeValue::Integer(_) | DeValue::Float(_) => "a number",
-        DeValue::Boolean(_) => "true or false",
-        DeValue::Datetime(_) => "a date",
-        DeValue::Array(_) => "a list",
-        DeValue::Table(_) => "a table",
+        DeValue::String(_) => say!("a text"),
+        DeValue::Integer(_) | DeValue::Float(_) => say!("a number"),
+        DeValue::Boolean(_) => say!("true or false"),
+        DeValue::Datetime(_) => say!("a date"),
+        DeValue::Array(_) => say!("a list"),
+        DeValue::Table(_) => say!("a table"),
     }
 }
 

@@ -9,10 +9,12 @@ use crate::safety_file::{EnclosureKind, OtherDust, Pressures, Protection, Shift}
 use crate::shop_file::{
     CompressorKind, CompressorPart, CornerKind, CouponPart, HosePart, RegulatorPart, ShopFile, StencilPart,
 };
+use language::say;
 use quantity::{
-    Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Power, Temperature, Time, UnitSystem, Volume,
+    Area, Diameter, Estimate, Fraction, FreeFlow, GaugePressure, Length, Power, Quantity as _, Temperature, Time,
+    UnitSystem, Volume,
 };
-use reference::{Abrasive, Filter, Grit, Material, Resist, tables};
+use reference::{Abrasive, Filter, Grit, Material, NozzleMaterial, Resist, tables};
 
 /// What a shop owns, stocks and charges.
 #[derive(Debug, Clone)]
@@ -145,8 +147,21 @@ pub struct ShopNozzle {
     pub discharge: f64,
     /// Of a new one.
     pub price: Money,
-    /// Of a new one.
+    /// Of a new one, as its wear is charged.
     pub life: Time,
+    /// What its bore is made of, where that is told.
+    pub material: Option<&'static NozzleMaterial>,
+}
+
+impl ShopNozzle {
+    /// How long one may last with an abrasive, nozzle open: by its material, or else half to twice the life that the
+    /// shop states, which is judged.
+    #[must_use]
+    pub fn life_with(&self, abrasive: &Abrasive) -> Estimate<Time> {
+        let stated = |share: f64| Time::clamped(self.life.to_base() * share);
+        let judged = || Estimate::new(stated(0.5), self.life, stated(2.0)).unwrap_or(Estimate::exact(self.life));
+        self.material.map_or_else(judged, |material| material.life(abrasive).value)
+    }
 }
 
 /// An abrasive of one grit.
@@ -446,8 +461,8 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
 }
 
 fn positive(read: &Read<ShopFile>, key: &str, value: f64) -> Option<Complaint> {
-    let why = "it must be above zero";
-    let fault = Fault::Impossible { given: "0".to_owned(), why, mend: "give its real value" };
+    let why = say!("it must be above zero");
+    let fault = Fault::Impossible { given: "0".to_owned(), why, mend: say!("give its real value") };
     (value <= 0.0).then(|| read.complain(key, fault))
 }
 
@@ -457,8 +472,8 @@ fn compressors(read: &Read<ShopFile>, parts: &[CompressorPart]) -> Result<Vec<Sh
         let key = format!("compressor[{}]", index + 1);
         if part.cut_in >= part.cut_out {
             let given = quantity::schema::written(part.cut_in);
-            let why = "a compressor starts below the pressure at which it stops";
-            let fault = Fault::Impossible { given, why, mend: "give a cut_in below the cut_out" };
+            let why = say!("a compressor starts below the pressure at which it stops");
+            let fault = Fault::Impossible { given, why, mend: say!("give a cut_in below the cut_out") };
             complaints.push(read.complain(&format!("{key}.cut_in"), fault));
         }
         complaints.extend(positive(read, &format!("{key}.duty"), part.duty.to_ratio()));
@@ -484,18 +499,23 @@ fn nozzles(read: &Read<ShopFile>) -> Result<Vec<ShopNozzle>, Vec<Complaint>> {
     for (index, part) in parts.iter().enumerate() {
         let key = format!("nozzle[{}]", index + 1);
         if parts[..index].iter().any(|earlier| earlier.name == part.name) {
-            let why = "another nozzle has this name, and a recipe names its nozzle by it";
-            let fault = Fault::Impossible { given: part.name.clone(), why, mend: "give each nozzle its own name" };
+            let why = say!("another nozzle has this name, and a recipe names its nozzle by it");
+            let fault =
+                Fault::Impossible { given: part.name.clone(), why, mend: say!("give each nozzle its own name") };
             complaints.push(read.complain(&format!("{key}.name"), fault));
         }
         if !(0.3..=20.0).contains(&part.bore.to_mm()) {
             let given = quantity::schema::written(part.bore);
-            let why = "a carving nozzle's bore is 0.3 mm to 20 mm";
-            let fault = Fault::Impossible { given, why, mend: "give the inside diameter" };
+            let why = say!("a carving nozzle's bore is 0.3 mm to 20 mm");
+            let fault = Fault::Impossible { given, why, mend: say!("give the inside diameter") };
             complaints.push(read.complain(&format!("{key}.bore"), fault));
         }
         complaints.extend(positive(read, &format!("{key}.length"), part.length.to_mm()));
         complaints.extend(positive(read, &format!("{key}.life"), part.life.to_seconds()));
+        if let Some(given) = part.material.as_ref().filter(|given| tables().nozzle(given).is_err()) {
+            let known = tables().nozzles.iter().map(|row| row.id.clone()).collect();
+            complaints.push(read.complain(&format!("{key}.material"), unknown("nozzle material", given, known)));
+        }
     }
     let made = parts.iter().map(|part| ShopNozzle {
         name: part.name.clone(),
@@ -504,6 +524,7 @@ fn nozzles(read: &Read<ShopFile>) -> Result<Vec<ShopNozzle>, Vec<Complaint>> {
         discharge: part.discharge,
         price: part.price,
         life: part.life,
+        material: part.material.as_ref().and_then(|given| tables().nozzle(given).ok()),
     });
     unless(complaints, made.collect())
 }
@@ -538,7 +559,12 @@ fn resists(read: &Read<ShopFile>) -> Result<Vec<StockedResist>, Vec<Complaint>> 
             Some(resist) => made.push(StockedResist { resist, width: part.width, price_per_m2: part.price_per_m2 }),
             None => {
                 let ids = known.iter().map(|resist| resist.id.clone()).collect();
-                complaints.push(read.complain(&format!("{key}.kind"), unknown("resist", &part.kind, ids)));
+                complaints.push(
+                    read.complain(
+                        &format!("{key}.kind"),
+                        unknown(say!(in "a kind in a file", "resist"), &part.kind, ids),
+                    ),
+                );
             }
         }
         complaints.extend(positive(read, &format!("{key}.width"), part.width.to_mm()));
@@ -554,7 +580,7 @@ fn filters(read: &Read<ShopFile>) -> Result<Vec<&'static Filter>, Vec<Complaint>
             Some(filter) => made.push(filter),
             None => {
                 let ids = known.iter().map(|filter| filter.id.clone()).collect();
-                complaints.push(read.complain("enclosure.filters", unknown("filter class", given, ids)));
+                complaints.push(read.complain("enclosure.filters", unknown(say!("filter class"), given, ids)));
             }
         }
     }
@@ -584,14 +610,14 @@ fn shift_faults(read: &Read<ShopFile>) -> Vec<Complaint> {
     let fault = |given: Time, why, mend| Fault::Impossible { given: quantity::schema::written(given), why, mend };
     let mut complaints = Vec::new();
     if !(hours > 0.0 && hours <= 24.0) {
-        let why = "a shift is longer than nothing and no longer than a day";
-        complaints.push(read.complain("shift.length", fault(shift.length, why, "give 8h, or its real length")));
+        let why = say!("a shift is longer than nothing and no longer than a day");
+        complaints.push(read.complain("shift.length", fault(shift.length, why, say!("give 8h, or its real length"))));
     }
     if within(shift.blasting) + within(shift.door) > hours {
-        let why = "blasting and standing at the door are longer than the shift";
+        let why = say!("blasting and standing at the door are longer than the shift");
         let key = if shift.blasting.is_some() { "shift.blasting" } else { "shift.door" };
         let given = shift.blasting.or(shift.door).unwrap_or(shift.length);
-        complaints.push(read.complain(key, fault(given, why, "give times that fit into shift.length")));
+        complaints.push(read.complain(key, fault(given, why, say!("give times that fit into shift.length"))));
     }
     complaints
 }
@@ -613,13 +639,17 @@ fn coupon(read: &Read<ShopFile>, part: &CouponPart, key: &str, complaints: &mut 
     let material = materials.iter().find(|material| material.id == part.material);
     if material.is_none() {
         let ids = materials.iter().map(|material| material.id.clone()).collect();
-        complaints.push(read.complain(&format!("{key}.material"), unknown("material", &part.material, ids)));
+        complaints.push(read.complain(
+            &format!("{key}.material"),
+            unknown(say!(in "a kind in a file", "material"), &part.material, ids),
+        ));
     }
     let abrasive = find_abrasive(read, &part.abrasive, &format!("{key}.abrasive"), complaints);
     let grit = find_grit(read, &part.grit, &format!("{key}.grit"), complaints);
     if !read.value.nozzle.iter().any(|nozzle| nozzle.name == part.nozzle) {
         let names = read.value.nozzle.iter().map(|nozzle| nozzle.name.clone()).collect();
-        complaints.push(read.complain(&format!("{key}.nozzle"), unknown("nozzle of this shop", &part.nozzle, names)));
+        complaints
+            .push(read.complain(&format!("{key}.nozzle"), unknown(say!("nozzle of this shop"), &part.nozzle, names)));
     }
     complaints.extend(positive(read, &format!("{key}.time"), part.time.to_seconds()));
     complaints.extend(positive(read, &format!("{key}.depth"), part.depth.to_mm()));
@@ -655,20 +685,22 @@ fn coupon_resist(
             Some(resist) => Some(Some((resist, state))),
             None => {
                 let ids = known.iter().map(|resist| resist.id.clone()).collect();
-                complaints.push(read.complain(&format!("{key}.resist"), unknown("resist", id, ids)));
+                complaints.push(
+                    read.complain(&format!("{key}.resist"), unknown(say!(in "a kind in a file", "resist"), id, ids)),
+                );
                 None
             }
         },
         (Some(id), None) => {
-            let why = "a resist tells nothing without its state";
-            let mend = "add resist_state = \"sound\", \"failed\" or the thickness lost";
+            let why = say!("a resist tells nothing without its state");
+            let mend = say!("add resist_state = \"sound\", \"failed\" or the thickness lost");
             let fault = Fault::Impossible { given: id.clone(), why, mend };
             complaints.push(read.complain(&format!("{key}.resist"), fault));
             None
         }
         (None, Some(state)) => {
-            let why = "which resist was it";
-            let fault = Fault::Impossible { given: state.to_string(), why, mend: "add resist = \"its id\"" };
+            let why = say!("which resist was it");
+            let fault = Fault::Impossible { given: state.to_string(), why, mend: say!("add resist = \"its id\"") };
             complaints.push(read.complain(&format!("{key}.resist_state"), fault));
             None
         }
@@ -696,7 +728,7 @@ fn find_grit(read: &Read<ShopFile>, text: &str, key: &str, complaints: &mut Vec<
     let found = tables().grit(text).ok();
     if found.is_none() {
         let names = tables().grits.iter().map(|grit| grit.name.clone()).collect();
-        complaints.push(read.complain(key, unknown("grit", text, names)));
+        complaints.push(read.complain(key, unknown(say!(in "a kind in a file", "grit"), text, names)));
     }
     found
 }
@@ -708,24 +740,26 @@ fn rates_faults(read: &Read<ShopFile>) -> Vec<Complaint> {
     let fault = |given: String, why, mend| Fault::Impossible { given, why, mend };
     let mut complaints: Vec<Complaint> = whole
         .map(|(key, _)| {
-            let why = "a share of 100 % leaves nothing to divide by";
-            read.complain(key, fault("100%".to_owned(), why, "give less than 100%"))
+            let why = say!("a share of 100 % leaves nothing to divide by");
+            read.complain(key, fault("100%".to_owned(), why, say!("give less than 100%")))
         })
         .collect();
     if let Some(step) = rates.round_to.filter(|step| *step <= Money::ZERO) {
-        let why = "nothing can be rounded to multiples of it";
-        complaints.push(read.complain("rates.round_to", fault(step.to_string(), why, "give a coin, such as \"0.50\"")));
+        let why = say!("nothing can be rounded to multiples of it");
+        complaints
+            .push(read.complain("rates.round_to", fault(step.to_string(), why, say!("give a coin, such as \"0.50\""))));
     }
     for (index, part) in rates.breaks.iter().enumerate() {
         let key = |key: &str| format!("rates.break[{}].{key}", index + 1);
         if part.less.to_ratio() >= 1.0 {
-            let why = "nothing is left of the price";
-            complaints.push(read.complain(&key("less"), fault("100%".to_owned(), why, "give less than 100%")));
+            let why = say!("nothing is left of the price");
+            complaints.push(read.complain(&key("less"), fault("100%".to_owned(), why, say!("give less than 100%"))));
         }
         if index > 0 && rates.breaks[index - 1].from >= part.from {
-            let why = "the break before it begins as late or later";
-            complaints
-                .push(read.complain(&key("from"), fault(part.from.to_string(), why, "list breaks in ascending order")));
+            let why = say!("the break before it begins as late or later");
+            complaints.push(
+                read.complain(&key("from"), fault(part.from.to_string(), why, say!("list breaks in ascending order"))),
+            );
         }
     }
     complaints

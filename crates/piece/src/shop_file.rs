@@ -243,9 +243,13 @@ pub struct NozzlePart {
     /// What a new one costs.
     #[serde(default)]
     pub price: Money,
-    /// How long one lasts.
+    /// How long one lasts, nozzle open, as its wear is charged.
     #[serde(default = "nozzle_life")]
     pub life: Time,
+    /// What its bore is made of: "ceramic", "tungsten_carbide", "silicon_carbide" or "boron_carbide". It says how long
+    /// one may last with each abrasive; left out, half to twice `life`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
 }
 
 const fn smooth_entry() -> f64 {

@@ -11,6 +11,7 @@ use carve::calibrate::{self, CalibrateError, Posterior, ResistReading, ResistSta
 use carve::distance_rule::{DistanceRule, RuleError};
 use carve::jet::JetError;
 use carve::model::{COUNT, Model, Prior, Shape, Spread};
+use language::say;
 use piece::{CALIPER, Coupon, ResistAfter, Shop, ShopNozzle};
 use quantity::{Area, Estimate, GaugePressure, Length, Time, known};
 use reference::{Abrasive, Grit, Material, Resist};
@@ -221,7 +222,7 @@ impl Blasted<'_> {
 #[non_exhaustive]
 pub enum CalibrationError {
     /// There is none.
-    #[error("there is no coupon in it, nor in the shop file; blast one and write a row for it")]
+    #[error("{}", say!("there is no coupon in it, nor in the shop file; blast one and write a row for it"))]
     None,
     /// The shop or a coupon's blast.
     #[error(transparent)]
@@ -230,7 +231,7 @@ pub enum CalibrationError {
     #[error(transparent)]
     Calibrate(#[from] CalibrateError),
     /// A setting that could be tried next.
-    #[error("next coupon: {0}")]
+    #[error("{}", say!("next coupon: {fault}", fault = _0))]
     Jet(#[from] JetError),
 }
 

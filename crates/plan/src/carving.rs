@@ -18,6 +18,7 @@ use artwork::svg::Drawing;
 use carve::distance_rule::DistanceRule;
 use carve::probe;
 use carve::staging;
+use language::{number, say};
 use piece::{Piece, Shop};
 use quantity::{Estimate, Length, Quantity as _, Time, known};
 use rayon::prelude::*;
@@ -41,8 +42,13 @@ pub struct Look {
 pub enum CarvingError {
     /// A point beside the blank.
     #[error(
-        "the point {x_mm},{y_mm} is not on the blank, which is {width_mm:.1} mm wide and {height_mm:.1} mm high; \
-         give millimetres from its top left corner"
+        "{}",
+        say!(
+            "the point {x},{y} is not on the blank, which is {width_mm:.1} mm wide and {height_mm:.1} mm high; give \
+             millimetres from its top left corner",
+            x = number(x_mm.to_string()),
+            y = number(y_mm.to_string())
+        )
     )]
     Outside {
         /// To the right.
@@ -55,7 +61,14 @@ pub enum CarvingError {
         height_mm: f64,
     },
     /// Both ends of a section are one point.
-    #[error("the section from {x_mm},{y_mm} has no length; give two points that differ")]
+    #[error(
+        "{}",
+        say!(
+            "the section from {x},{y} has no length; give two points that differ",
+            x = number(x_mm.to_string()),
+            y = number(y_mm.to_string())
+        )
+    )]
     NoLength {
         /// To the right.
         x_mm: f64,
@@ -63,7 +76,7 @@ pub enum CarvingError {
         y_mm: f64,
     },
     /// A grid too fine or too coarse.
-    #[error("a cell of {given} is outside 0.02 mm to 1 mm; give one between them")]
+    #[error("{}", say!("a cell of {given} is outside 0.02 mm to 1 mm; give one between them"))]
     Cell {
         /// Its edge.
         given: Length,

@@ -3,7 +3,10 @@
 //! The arithmetic of money is the crate `cost`'s; here its inputs are read off the plan.
 
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, Cost, CostKind, CostLine, HandBlock, Recipe};
-use cost::{Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, Risk, Task, TaskKind, Terms, Work, wear};
+use cost::{
+    Cause, Costed, Drive, Energy, Equipment, Gear, Kind, Material, MaterialName, Risk, Task, TaskKind, Terms, Work,
+    wear,
+};
 use piece::{Money, Piece, Shop};
 use quantity::{Area, Estimate, Fraction, Length, Mass, MassRate, Quantity as _, Time};
 use rust_decimal::Decimal;
@@ -56,7 +59,7 @@ pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Co
         });
     }
     used.push(Consumable {
-        what: ConsumableKind::Abrasive(format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
+        what: ConsumableKind::Abrasive(recipe.abrasive.name.clone(), recipe.grit.name.clone()),
         amount: ConsumableAmount::Mass(Mass::clamped(spent_kg)),
         price: grit_price.times(spent_kg),
     });
@@ -89,12 +92,16 @@ pub(crate) fn work(
 
 fn material(item: &Consumable) -> Material {
     let (name, grows) = match &item.what {
-        ConsumableKind::Resist(name) => (name.clone(), false),
-        ConsumableKind::TransferTape => ("Transfer tape".to_owned(), false),
-        ConsumableKind::Abrasive(name) => (name.clone(), true),
-        ConsumableKind::Nozzle(name) => (format!("Nozzle wear, {name}"), true),
+        ConsumableKind::Resist(name) => (of_table(name, None), false),
+        ConsumableKind::TransferTape => (MaterialName::TransferTape, false),
+        ConsumableKind::Abrasive(name, grit) => (of_table(name, Some(grit.clone())), true),
+        ConsumableKind::Nozzle(name) => (MaterialName::NozzleWear(name.clone()), true),
     };
     Material { name, price: item.price, grows }
+}
+
+fn of_table(name: &reference::Name, grade: Option<String>) -> MaterialName {
+    MaterialName::Table { name: name.english().to_owned(), grade }
 }
 
 /// The hands lane, added up by task.

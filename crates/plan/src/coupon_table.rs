@@ -1,6 +1,7 @@
 //! Coupons as comma-separated values: read with every complaint, written as rows of a shop file.
 
 use csv::{ReaderBuilder, StringRecord, Trim};
+use language::say;
 use piece::{CALIPER, Coupon, ResistAfter, Shop, UnknownState};
 use quantity::schema::written;
 use quantity::{GaugePressure, Length, ParseError, Quantity, Time};
@@ -46,25 +47,25 @@ pub struct CouponComplaint {
 #[non_exhaustive]
 pub enum CouponFault {
     /// Bytes that are no text, or a row of another length.
-    #[error("the row cannot be read ({message}); give as many fields as the header has, in UTF-8")]
+    #[error("{}", say!("the row cannot be read ({message}); give as many fields as the header has, in UTF-8"))]
     Row {
         /// The reader's own words.
         message: String,
     },
     /// A column that must be there is not.
-    #[error("the header has no column \"{name}\"; it needs {}", COLUMNS[..NEEDED].join(", "))]
+    #[error("{}", say!("the header has no column \"{name}\"; it needs {needed}", needed = COLUMNS[..NEEDED].join(", ")))]
     MissingColumn {
         /// Which.
         name: &'static str,
     },
     /// A column that says nothing here.
-    #[error("unknown column \"{given}\"; remove it or name it one of {}", COLUMNS.join(", "))]
+    #[error("{}", say!("unknown column \"{given}\"; remove it or name it one of {columns}", columns = COLUMNS.join(", ")))]
     UnknownColumn {
         /// As written.
         given: String,
     },
     /// The same column again.
-    #[error("the column \"{given}\" is there twice; keep one")]
+    #[error("{}", say!("the column \"{given}\" is there twice; keep one"))]
     Twice {
         /// As written.
         given: String,
@@ -73,7 +74,7 @@ pub enum CouponFault {
     #[error(transparent)]
     Quantity(#[from] ParseError),
     /// A field that must be above zero.
-    #[error("\"{given}\" is not above zero; give what was measured")]
+    #[error("{}", say!("\"{given}\" is not above zero; give what was measured"))]
     NotAbove {
         /// As written.
         given: String,
@@ -85,10 +86,10 @@ pub enum CouponFault {
     #[error(transparent)]
     State(#[from] UnknownState),
     /// A resist without its state, or a state without its resist.
-    #[error("a resist goes with its state; fill in both columns, resist and resist_state, or neither")]
+    #[error("{}", say!("a resist goes with its state; fill in both columns, resist and resist_state, or neither"))]
     HalfResist,
     /// A nozzle that the shop does not have.
-    #[error("the shop has no nozzle \"{given}\"; it has {known}")]
+    #[error("{}", say!("the shop has no nozzle \"{given}\"; it has {known}"))]
     NoNozzle {
         /// As written.
         given: String,
@@ -106,8 +107,8 @@ impl fmt::Display for CouponComplaints {
         for (i, CouponComplaint { line, column, name, fault }) in self.0.iter().enumerate() {
             f.write_str(if i > 0 { "\n" } else { "" })?;
             match column {
-                0 => write!(f, "line {line}: {fault}")?,
-                _ => write!(f, "line {line}, column {column} ({name}): {fault}")?,
+                0 => f.write_str(&say!("line {line}: {fault}"))?,
+                _ => f.write_str(&say!("line {line}, column {column} ({name}): {fault}"))?,
             }
         }
         Ok(())

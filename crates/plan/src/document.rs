@@ -459,7 +459,7 @@ pub(crate) fn finding_entry(finding: &Finding, units: UnitSystem) -> FindingEntr
             Check::Opening { layer } | Check::NarrowDepth { layer } => Some(layer.clone()),
             _ => None,
         },
-        level: words::state(finding.state),
+        level: finding.state.id(),
         what: words::finding(finding, units).title,
         value: amount_entry(&finding.value),
         limit: amount_entry(&finding.limit),
@@ -512,7 +512,7 @@ fn cost_entry(plan: &Plan) -> CostEntry {
 }
 
 fn note_entries(plan: &Plan) -> Vec<NoteEntry> {
-    let entry = |note: words::NoteWords| NoteEntry { level: words::state(note.state), what: note.words };
+    let entry = |note: words::NoteWords| NoteEntry { level: note.state.id(), what: note.words };
     words::artwork_notes(plan).into_iter().map(entry).collect()
 }
 

@@ -2,6 +2,7 @@
 
 use crate::finding::{Change, Remedy};
 use crate::model::Recipe;
+use language::Language;
 use piece::piece_file::{DepthPart, PieceFile};
 use piece::shop_file::{AbrasivePart, NozzlePart, ResistPart, ShopFile};
 use quantity::show::bore;
@@ -113,9 +114,9 @@ pub(crate) fn wider(a: Length, b: Length) -> Length {
     if b > a { b } else { a }
 }
 
-/// What a nozzle is called that was bought.
+/// What a nozzle is called that was bought. A name in the shop's file is the same whoever reads it.
 pub(crate) fn bought_nozzle(of: Diameter, units: UnitSystem) -> String {
-    format!("new, {}", bore(of, units)).replace('\u{202f}', " ")
+    Language::English.scope(|| format!("new, {}", bore(of, units)).replace('\u{202f}', " "))
 }
 
 /// The power of a compressor of another flow: as much for each litre as the old one takes.

@@ -17,6 +17,18 @@ pub enum State {
     Stop,
 }
 
+impl State {
+    /// A word for files and styles, the same in every language.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Holds => "holds",
+            Self::Watch => "watch",
+            Self::Stop => "stop",
+        }
+    }
+}
+
 /// One thing that the plan checked.
 #[derive(Debug, Clone)]
 pub struct Finding {
@@ -238,6 +250,19 @@ pub enum Outlay {
     Part,
     /// A compressor, a receiver, a collector.
     Machine,
+}
+
+impl Outlay {
+    /// A word for files.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Nothing => "nothing",
+            Self::Consumable => "consumable",
+            Self::Part => "part",
+            Self::Machine => "machine",
+        }
+    }
 }
 
 impl Change {

@@ -21,6 +21,8 @@
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
 //!   [`edit`]: a remedy's change made in a piece file; [`stencils`]: what each stage weeds.
+//! * [`drawn`]: what a piece draws from the shop's stock; [`told`]: what a plan said of a run, beside what was logged.
+//!   [`worn`]: a nozzle as it may be worn, and its air.
 //! * `class_air`: the line behind a class's cabinets; `class_run`: a class with all that is found of it.
 //!
 //! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
@@ -38,8 +40,10 @@ mod change;
 mod class_air;
 mod class_run;
 mod costing;
+mod counted_words;
 pub mod coupon_table;
 pub mod document;
+pub mod drawn;
 pub mod edit;
 pub mod finding;
 mod gores;
@@ -80,7 +84,9 @@ mod stencil_words;
 mod stencils;
 mod tally;
 mod timeline;
+pub mod told;
 pub mod words;
+pub mod worn;
 
 pub use class_air::{ClassAirError, class_cautions, class_supply};
 pub use class_run::{ClassRun, ClassRunError, class_run};

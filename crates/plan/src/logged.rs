@@ -8,6 +8,7 @@
 use crate::calibration::{Belief, Blasted};
 use crate::model::Plan;
 use crate::refusal::Refusal;
+use language::say;
 use piece::{Coupon, ResistAfter, Shop};
 use quantity::{Length, Quantity as _, Time, known};
 
@@ -31,16 +32,16 @@ pub struct Gauged {
 #[non_exhaustive]
 pub enum LoggedError {
     /// The plan has other layers or stages than the log.
-    #[error("the plan has changed since this was blasted: its stages are others")]
+    #[error("{}", say!("the plan has changed since this was blasted: its stages are others"))]
     OtherPlan,
     /// A groove's floor is narrower than a gauge's foot, and its depth hangs on its width.
-    #[error("{layer} has no part wide enough for a flat floor; gauge a layer that has")]
+    #[error("{}", say!("{layer} has no part wide enough for a flat floor; gauge a layer that has"))]
     NoFlat {
         /// Name of the layer.
         layer: String,
     },
     /// Nothing was blasted, or no depth was gauged.
-    #[error("{layer} was not blasted, or its depth is 0")]
+    #[error("{}", say!("{layer} was not blasted, or its depth is 0"))]
     Nothing {
         /// Name of the layer.
         layer: String,
@@ -101,10 +102,14 @@ pub fn coupon(plan: &Plan, shop: &Shop, gauged: &Gauged) -> Result<Coupon, Logge
     })
 }
 
-/// Depth in metres that the middle of the model expected of the layer under the seconds that were blasted.
 fn expected(plan: &Plan, gauged: &Gauged) -> f64 {
-    let stages = plan.stages.iter().zip(&gauged.blasted);
-    let open = stages.skip_while(|(stage, _)| !stage.opens.contains(&gauged.layer));
+    expected_of(plan, gauged.layer, &gauged.blasted)
+}
+
+/// Depth in metres that the middle of the model expected of a layer under the seconds that were blasted.
+pub(crate) fn expected_of(plan: &Plan, layer: usize, blasted: &[Time]) -> f64 {
+    let stages = plan.stages.iter().zip(blasted);
+    let open = stages.skip_while(|(stage, _)| !stage.opens.contains(&layer));
     let gained = |(stage, blasted): (&crate::Stage, &Time)| match stage.blast.to_seconds() {
         planned if planned > 0.0 => stage.dose.to_metres() * blasted.to_seconds() / planned,
         _ => 0.0,

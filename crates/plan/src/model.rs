@@ -8,7 +8,7 @@ use artwork::note::Note;
 use artwork::region::Region;
 use piece::{Body, Money, Piece, ShopNozzle, Side};
 use quantity::{Area, Estimate, Fraction, GaugePressure, Length, Mass, MassRate, Speed, Time, UnitSystem};
-use reference::{Abrasive, Grit, Resist};
+use reference::{Abrasive, Grit, Name, Resist};
 use safety::Caution;
 use safety::check::Checked;
 use stencil::masking::MaskingPlan;
@@ -287,11 +287,11 @@ pub struct Consumable {
 #[derive(Debug, Clone, PartialEq)]
 pub enum ConsumableKind {
     /// Resist of this name.
-    Resist(String),
+    Resist(Name),
     /// Transfer tape.
     TransferTape,
-    /// Abrasive lost as dust and broken grain, of this name.
-    Abrasive(String),
+    /// Abrasive lost as dust and broken grain, of this name and grit.
+    Abrasive(Name, String),
     /// Wear of the nozzle of this name.
     Nozzle(String),
 }

@@ -1,7 +1,8 @@
-//! What would narrow a plan's numbers, in English and as programs read it.
+//! What would narrow a plan's numbers, in words and as programs read it.
 
 use crate::calibration_document::SettingEntry;
 use crate::narrowing::{Measurement, Narrowing, Number};
+use language::say;
 use piece::Coupon;
 use quantity::UnitSystem;
 use quantity::show::{Show as _, clock, significant};
@@ -11,38 +12,42 @@ use serde::Serialize;
 /// What would narrow a number, in a sentence.
 #[must_use]
 pub fn narrowing(narrowing: &Narrowing, units: UnitSystem) -> String {
-    let name = match &narrowing.number {
-        Number::BlastTime => "The blasting time".to_owned(),
-        Number::Depth => "The depth after the planned times".to_owned(),
-        Number::ResistWear => "The wear of the resist".to_owned(),
-        Number::GrainSpeed => "The grain's speed".to_owned(),
-        Number::Cost => "The cost".to_owned(),
-        Number::Delivered(compressor) => format!("What \u{201c}{compressor}\u{201d} delivers"),
+    let number = match &narrowing.number {
+        Number::BlastTime => say!("The blasting time").to_owned(),
+        Number::Depth => say!("The depth after the planned times").to_owned(),
+        Number::ResistWear => say!("The wear of the resist").to_owned(),
+        Number::GrainSpeed => say!("The grain's speed").to_owned(),
+        Number::Cost => say!("The cost").to_owned(),
+        Number::Delivered(compressor) => say!("What \u{201c}{compressor}\u{201d} delivers"),
     };
     let [now, then] = [narrowing.width, narrowing.narrows_to].map(|width| significant(width, 2));
-    let by = match &narrowing.by {
-        Measurement::Coupon(coupon) => blast(coupon, units),
-        Measurement::FillReceiver(_) => {
-            "time how long it takes to fill the receiver from empty to the cut-out, the rest shut off".to_owned()
-        }
-    };
-    format!("{name} is known to a factor of {now}; {then} is to be expected once you {by}.")
+    match &narrowing.by {
+        Measurement::Coupon(coupon) => say!(
+            "{number} is known to a factor of {now}; {then} is to be expected once you {blast}.",
+            blast = blast(coupon, units)
+        ),
+        Measurement::FillReceiver(_) => say!(
+            "{number} is known to a factor of {now}; {then} is to be expected once you time how long it takes to fill \
+             the receiver from empty to the cut-out, the rest shut off."
+        ),
+    }
 }
 
+/// What is done with a coupon, as the end of a sentence.
 fn blast(coupon: &Coupon, units: UnitSystem) -> String {
-    let gauge = match coupon.resist {
-        None => "gauge its depth".to_owned(),
-        Some((resist, _)) => format!("gauge its depth and what {} lost", resist.name),
-    };
-    format!(
-        "blast a coupon, {} square, with \u{201c}{}\u{201d} at {} from {} for {}, and {gauge} (about {} deep)",
-        coupon.opening.show(units),
-        coupon.nozzle,
-        coupon.pressure.show(units),
-        coupon.standoff.show(units),
-        clock(coupon.time),
-        coupon.depth.show(units),
-    )
+    let (square, nozzle, pressure) = (coupon.opening.show(units), &coupon.nozzle, coupon.pressure.show(units));
+    let (away, time, depth) = (coupon.standoff.show(units), clock(coupon.time), coupon.depth.show(units));
+    match coupon.resist {
+        None => say!(
+            "blast a coupon, {square} square, with \u{201c}{nozzle}\u{201d} at {pressure} from {away} for {time}, and \
+             gauge its depth (about {depth} deep)"
+        ),
+        Some((resist, _)) => say!(
+            "blast a coupon, {square} square, with \u{201c}{nozzle}\u{201d} at {pressure} from {away} for {time}, and \
+             gauge its depth and what {resist} lost (about {depth} deep)",
+            resist = resist.name
+        ),
+    }
 }
 
 /// What would narrow a number.

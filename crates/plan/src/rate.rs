@@ -11,6 +11,7 @@ use carve::jet::{Blast, Removal};
 use carve::model::{CONSTANTS, Model};
 use carve::sensitivity::{Share, first_order};
 use carve::staging::{self, StagingError};
+use language::say;
 use quantity::{
     AbsolutePressure, Area, Diameter, Estimate, GaugePressure, Length, MassRate, Quantity as _, Speed, Temperature,
     Time, known,
@@ -44,7 +45,7 @@ pub struct Recipe {
 #[non_exhaustive]
 pub enum RateError {
     /// A number that must be above zero is not.
-    #[error("{name} is 0; give it above zero")]
+    #[error("{}", say!("{name} is 0; give it above zero"))]
     Nothing {
         /// Which.
         name: &'static str,
@@ -167,10 +168,10 @@ pub fn flat_stages(
     shop: Option<&piece::Shop>,
 ) -> Result<Vec<FlatStage>, RateError> {
     if layers.iter().any(|layer| layer.area.to_square_mm() <= 0.0) {
-        return Err(RateError::Nothing { name: "an area" });
+        return Err(RateError::Nothing { name: say!("an area") });
     }
     if on_target.to_ratio() <= 0.0 {
-        return Err(RateError::Nothing { name: "the share on target" });
+        return Err(RateError::Nothing { name: say!("the share on target") });
     }
     let jet = Rated::new(recipe, shop)?;
     let stages = staging::stages(&layers.iter().map(|layer| layer.depth).collect::<Vec<_>>())?;
@@ -217,11 +218,11 @@ const SEA_LEVEL: AbsolutePressure = known(AbsolutePressure::kpa(101.325));
 
 fn blast(recipe: &Recipe) -> Result<Blast, RateError> {
     let numbers = [
-        ("the bore", recipe.bore.to_metres()),
-        ("the bore's length", recipe.bore_length.to_metres()),
-        ("the pressure", recipe.pressure.to_base()),
-        ("the standoff", recipe.standoff.to_metres()),
-        ("the loading", recipe.loading.to_ratio()),
+        (say!("the bore"), recipe.bore.to_metres()),
+        (say!("the bore's length"), recipe.bore_length.to_metres()),
+        (say!("the pressure"), recipe.pressure.to_base()),
+        (say!("the standoff"), recipe.standoff.to_metres()),
+        (say!("the loading"), recipe.loading.to_ratio()),
     ];
     if let Some(&(name, _)) = numbers.iter().find(|(_, value)| *value <= 0.0) {
         return Err(RateError::Nothing { name });

@@ -1,5 +1,6 @@
 //! Why a piece cannot be planned at all. A plan that can be made but should not be is a finding.
 
+use language::say;
 use quantity::{Length, OutOfRange};
 
 /// Why a piece cannot be planned.
@@ -7,19 +8,19 @@ use quantity::{Length, OutOfRange};
 #[non_exhaustive]
 pub enum Refusal {
     /// The blank or the abrasive must not be carved or blasted.
-    #[error("blank: {0}")]
+    #[error("{}", say!("blank: {fault}", fault = _0))]
     Blank(#[from] safety::refusal::Refusal),
     /// The drawing and the depths do not fit each other.
-    #[error("depth: {0}")]
+    #[error("{}", say!("depth: {fault}", fault = _0))]
     Depth(#[from] artwork::depth::DepthError),
     /// The drawing does not fit the blank.
-    #[error("artwork: {0}")]
+    #[error("{}", say!("artwork: {fault}", fault = _0))]
     Place(#[from] artwork::place::PlaceError),
     /// Nothing of the drawing is open after all depths are given.
-    #[error("artwork: nothing is left to carve; give a depth to a group that has an area")]
+    #[error("{}", say!("artwork: nothing is left to carve; give a depth to a group that has an area"))]
     NothingOpen,
     /// A depth reaches through the blank.
-    #[error("depth: {depth} goes through the blank's {thickness}; give less than its thickness")]
+    #[error("{}", say!("depth: {depth} goes through the blank's {thickness}; give less than its thickness"))]
     Through {
         /// The deepest depth asked for.
         depth: Length,
@@ -27,10 +28,10 @@ pub enum Refusal {
         thickness: Length,
     },
     /// No abrasive of the shop suits the recipe.
-    #[error("recipe: the shop stocks no abrasive that is both of this kind and of this grit; change one of the two")]
+    #[error("{}", say!("recipe: the shop stocks no abrasive that is both of this kind and of this grit; change one of the two"))]
     NoAbrasive,
     /// More depths than a plan keeps apart.
-    #[error("depth: {given} layers are more than the {most} that a plan keeps apart; give some the same rule")]
+    #[error("{}", say!("depth: {given} layers are more than the {most} that a plan keeps apart; give some the same rule"))]
     TooManyLayers {
         /// How many there are.
         given: usize,
@@ -41,57 +42,57 @@ pub enum Refusal {
     #[error(transparent)]
     Line(#[from] air::LineError),
     /// Parts through which no air can flow.
-    #[error("shop: {0}")]
+    #[error("{}", say!("shop: {fault}", fault = _0))]
     Network(#[from] air::NetworkError),
     /// The line in balance.
-    #[error("shop: {0}")]
+    #[error("{}", say!("shop: {fault}", fault = _0))]
     Station(#[from] air::ladder::UnknownStation),
     /// The line in time.
-    #[error("shop: {0}")]
+    #[error("{}", say!("shop: {fault}", fault = _0))]
     Course(#[from] air::course::CourseError),
     /// Water in the line.
-    #[error("shop: {0}")]
+    #[error("{}", say!("shop: {fault}", fault = _0))]
     Damp(#[from] air::damp::DampError),
     /// The shop has no nozzle of the name that a station gives.
-    #[error("shop: a station names a nozzle that the shop does not have; give one of [[nozzle]]")]
+    #[error("{}", say!("shop: a station names a nozzle that the shop does not have; give one of [[nozzle]]"))]
     NoNozzle,
     /// A regulator's numbers.
-    #[error("shop: regulator: {0}")]
+    #[error("{}", say!("shop: regulator: {fault}", fault = _0))]
     Regulator(#[from] air::conductance::ConductanceError),
     /// A regulator's droop.
-    #[error("shop: regulator: {0}")]
+    #[error("{}", say!("shop: regulator: {fault}", fault = _0))]
     Droop(#[from] air::regulator::DroopOutOfRange),
     /// A hose's numbers.
-    #[error("shop: hose: {0}")]
+    #[error("{}", say!("shop: hose: {fault}", fault = _0))]
     Hose(#[from] air::hose::HoseError),
     /// A nozzle's numbers.
-    #[error("shop: nozzle: {0}")]
+    #[error("{}", say!("shop: nozzle: {fault}", fault = _0))]
     Nozzle(#[from] air::FlowError),
     /// The receiver in time.
     #[error(transparent)]
     Transient(#[from] air::TransientError),
     /// The jet or the erosion.
-    #[error("recipe: {0}")]
+    #[error("{}", say!("recipe: {fault}", fault = _0))]
     Jet(#[from] carve::jet::JetError),
     /// The model's constants.
-    #[error("shop: coupon: {0}")]
+    #[error("{}", say!("shop: coupon: {fault}", fault = _0))]
     Model(#[from] carve::model::ModelError),
     /// What the coupons say.
-    #[error("shop: coupons: {0}")]
+    #[error("{}", say!("shop: coupons: {fault}", fault = _0))]
     Calibration(#[from] carve::calibrate::CalibrateError),
     /// The slope exponent.
-    #[error("model: {0}")]
+    #[error("{}", say!("model: {fault}", fault = _0))]
     Rule(#[from] carve::distance_rule::RuleError),
     /// Targets that cannot be staged.
-    #[error("depth: {0}")]
+    #[error("{}", say!("depth: {fault}", fault = _0))]
     Staging(#[from] carve::staging::StagingError),
     /// The instant profile.
-    #[error("carving: {0}")]
+    #[error("{}", say!("carving: {fault}", fault = _0))]
     Quick(#[from] carve::quick::QuickError),
     /// The solver gave up.
-    #[error("carving: {0}")]
+    #[error("{}", say!("carving: {fault}", fault = _0))]
     Solve(#[from] carve::height_field::SolveError),
     /// A number that no quantity holds.
-    #[error("{0}; check the sizes of the piece and the shop")]
+    #[error("{}", say!("{fault}; check the sizes of the piece and the shop", fault = _0))]
     Range(#[from] OutOfRange),
 }

@@ -83,7 +83,7 @@ pub(crate) fn remedy_entry(remedy: &Remedy, units: UnitSystem) -> RemedyEntry {
             Mark::ThinnestResist => "thinnest_resist",
             Mark::SmallestDrawing => "smallest_drawing",
         }),
-        gives: words::state(remedy.gives),
+        gives: remedy.gives.id(),
         value: amount_entry(&remedy.value),
         time_s: remedy.time_s,
         cost: remedy.cost.to_string(),
@@ -92,7 +92,7 @@ pub(crate) fn remedy_entry(remedy: &Remedy, units: UnitSystem) -> RemedyEntry {
 }
 
 fn turned_entry(turned: &Turned) -> TurnedEntry {
-    TurnedEntry { id: turned.check.id(), from: words::state(turned.from), to: words::state(turned.to) }
+    TurnedEntry { id: turned.check.id(), from: turned.from.id(), to: turned.to.id() }
 }
 
 pub(crate) fn change_entry(change: &Change, units: UnitSystem) -> ChangeEntry {

@@ -2,6 +2,7 @@
 
 use crate::document::CautionEntry;
 use crate::model::Plan;
+use language::say;
 use quantity::{Quantity as _, UnitSystem};
 use safety::caution::Caution;
 use safety::check::{Checked, Hazard, Standing, Value, words};
@@ -67,8 +68,13 @@ pub struct MendEntry {
 }
 
 /// Who has the last word.
-pub const NOTE: &str = "Compared with named limits, no more: exposure can only be measured, the strength of a carved \
-                        pane only tested. Local code and licensed practice have the last word.";
+#[must_use]
+pub fn note() -> &'static str {
+    say!(
+        "Compared with named limits, no more: exposure can only be measured, the strength of a carved pane only tested. \
+         Local code and licensed practice have the last word."
+    )
+}
 
 /// The schema of this document, JSON Schema draft 2020-12.
 #[must_use]
@@ -88,7 +94,7 @@ impl SafetyDocument {
             sabulo: "safety 1",
             piece: plan.piece.name.clone(),
             shop: plan.shop.clone(),
-            note: NOTE,
+            note: note(),
             checks: checks.into_iter().map(|checked| entry(checked, plan.units)).collect(),
             cautions: cautions(&plan.cautions),
         }

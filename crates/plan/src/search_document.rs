@@ -203,7 +203,7 @@ impl UnlockEntry {
         Self {
             what: words::unlock(unlock, currency, units),
             changes: unlock.changes.iter().map(|change| change_entry(change, units)).collect(),
-            outlay: words::outlay(unlock.outlay),
+            outlay: unlock.outlay.id(),
             price: unlock.price.map(|price| price.to_string()),
             recipes: unlock.recipes,
             of: unlock.of,

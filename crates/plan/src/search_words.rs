@@ -1,9 +1,10 @@
-//! What a search found, in English.
+//! What a search found, in words.
 
 use crate::finding::{Check, Outlay};
 use crate::model::Recipe;
 use crate::search::{Choice, Role, Search, Unlock};
 use crate::words::{changes, check_name};
+use language::{Language, say};
 use piece::Money;
 use quantity::show::{Show as _, bore, clock};
 use quantity::{Fraction, Quantity as _, Time, UnitSystem};
@@ -11,33 +12,33 @@ use rust_decimal::Decimal;
 
 /// The word of what a recipe is best at.
 #[must_use]
-pub const fn role(role: Role) -> &'static str {
+pub fn role(role: Role) -> &'static str {
     match role {
-        Role::Quickest => "quickest",
-        Role::Cheapest => "cheapest",
-        Role::Surest => "surest",
-        Role::Balanced => "near the best in all",
+        Role::Quickest => say!(in "a recipe", "quickest"),
+        Role::Cheapest => say!(in "a recipe", "cheapest"),
+        Role::Surest => say!(in "a recipe", "surest"),
+        Role::Balanced => say!(in "a recipe", "near the best in all"),
     }
 }
 
 /// What was searched and what came of it, in a sentence.
 #[must_use]
 pub fn summary(search: &Search) -> String {
-    let part = if search.complete {
-        format!("{} recipes were judged", thousands(search.tried))
-    } else {
-        format!("The search was ended: {} of {} recipes were judged", thousands(search.tried), thousands(search.of))
+    let (tried, of, hold) = (thousands(search.tried), thousands(search.of), thousands(search.hold));
+    let judged = match search.complete {
+        true => say!("{tried} recipes were judged"),
+        false => say!("The search was ended: {tried} of {of} recipes were judged"),
     };
     match (search.front.len(), search.few.len()) {
-        (0, _) => format!("{part}; none holds."),
-        (1, _) => format!("{part}; {} hold, and one is best in time, cost and risk.", thousands(search.hold)),
-        (front, few) => format!(
-            "{part}; {} hold. {front} of them no other beats in time, cost and risk at once; {}.",
-            thousands(search.hold),
-            match few {
-                1 => "they are so alike that one is enough".to_owned(),
-                few => format!("{few} are worth choosing between"),
-            }
+        (0, _) => say!("{judged}; none holds."),
+        (1, _) => say!("{judged}; {hold} hold, and one is best in time, cost and risk."),
+        (front, 1) => say!(
+            "{judged}; {hold} hold. {front} of them no other beats in time, cost and risk at once; they are so alike that \
+             one is enough."
+        ),
+        (front, few) => say!(
+            "{judged}; {hold} hold. {front} of them no other beats in time, cost and risk at once; {few} are worth \
+             choosing between."
         ),
     }
 }
@@ -47,26 +48,37 @@ pub fn summary(search: &Search) -> String {
 pub fn few(search: &Search, place: usize) -> String {
     let Some(&(best_at, at)) = search.few.get(place) else { return String::new() };
     let choice = &search.front[at];
-    let against = search.few.iter().find(|(role, _)| *role == Role::Surest).map(|&(_, at)| &search.front[at]);
-    let against = match against {
-        Some(surest) if best_at != Role::Surest => format!(" Against the surest: {}.", against_it(choice, surest)),
-        _ => String::new(),
+    let told = told(choice, &search.currency, search.units);
+    let told = match best_at {
+        Role::Quickest => say!("Quickest: {told}"),
+        Role::Cheapest => say!("Cheapest: {told}"),
+        Role::Surest => say!("Surest: {told}"),
+        Role::Balanced => say!("Near the best in all: {told}"),
     };
-    let name = role(best_at);
-    let first: String = name.chars().take(1).flat_map(char::to_uppercase).collect();
-    format!("{first}{}: {}{against}", &name[first.len()..], told(choice, &search.currency, search.units))
+    let surest = search.few.iter().find(|(role, _)| *role == Role::Surest).map(|&(_, at)| &search.front[at]);
+    match surest {
+        Some(surest) if best_at != Role::Surest => {
+            format!("{told} {}", say!("Against the surest: {difference}.", difference = against_it(choice, surest)))
+        }
+        _ => told,
+    }
 }
 
 /// A recipe with what it comes to.
 #[must_use]
 pub fn told(choice: &Choice, currency: &str, units: UnitSystem) -> String {
-    format!(
-        "{}, {} {currency} a piece before what the risk spoils, {}. {}.",
-        clock(time(choice)),
-        cost(choice),
-        risk(choice),
-        recipe(&choice.recipe, units)
+    say!(
+        "{time}, {cost} {currency} a piece before what the risk spoils, {risk}. {recipe}.",
+        time = clock(time(choice)),
+        cost = shown(cost(choice)),
+        risk = risk(choice),
+        recipe = recipe(&choice.recipe, units)
     )
+}
+
+/// An amount with the reader's decimal mark.
+fn shown(amount: Money) -> String {
+    language::number(amount.to_string())
 }
 
 /// As a plan has it where that was worked out.
@@ -86,20 +98,26 @@ pub fn risk(choice: &Choice) -> String {
     // Openings of several layers are said once.
     stops.dedup();
     match (stops.as_slice(), choice.risks.as_slice()) {
-        ([_, ..], _) => format!("stopped by {}", stops.join(", ")),
-        ([], []) => "nothing stops it in any sample of the model".to_owned(),
-        ([], [(check, _)]) => format!("{} that {} stops it", in_a_hundred(choice.risk), check_name(check)),
+        ([_, ..], _) => say!("stopped by {checks}", checks = stops.join(", ")),
+        ([], []) => say!("nothing stops it in any sample of the model").to_owned(),
+        ([], [(check, _)]) => {
+            say!("{chance} that {check} stops it", chance = in_a_hundred(choice.risk), check = check_name(check))
+        }
         ([], risks) => {
             let each: Vec<String> = risks.iter().take(3).map(|(check, share)| of(check, *share)).collect();
-            format!("{} that something stops it ({})", in_a_hundred(choice.risk), each.join(", "))
+            say!(
+                "{chance} that something stops it ({checks})",
+                chance = in_a_hundred(choice.risk),
+                checks = each.join(", ")
+            )
         }
     }
 }
 
 fn in_a_hundred(share: Fraction) -> String {
     match share.to_percent() {
-        percent if percent < 1.0 => "fewer than 1 in 100".to_owned(),
-        percent => format!("{percent:.0} in 100"),
+        percent if percent < 1.0 => say!("fewer than 1 in 100").to_owned(),
+        percent => say!("{percent:.0} in 100"),
     }
 }
 
@@ -109,21 +127,21 @@ fn against_it(choice: &Choice, other: &Choice) -> String {
     // To the minute: nobody plans by seconds.
     let span = clock(Time::clamped((seconds.abs() / 60.0).round() * 60.0));
     let time = match seconds {
-        s if s.abs() < 30.0 => "as quick".to_owned(),
-        s if s < 0.0 => format!("{span} less"),
-        _ => format!("{span} more"),
+        s if s.abs() < 30.0 => say!("as quick").to_owned(),
+        s if s < 0.0 => say!(in "a time", "{span} less"),
+        _ => say!(in "a time", "{span} more"),
     };
-    let money = Money(cost(choice).0 - cost(other).0);
-    let cost = match money.cents() {
-        cents if cents.abs() < Decimal::new(5, 2) => "the same cost".to_owned(),
-        cents if cents.is_sign_negative() => format!("{} cheaper", -cents),
-        cents => format!("{cents} dearer"),
+    let cents = Money(cost(choice).0 - cost(other).0).cents();
+    let amount = language::number(cents.abs().to_string());
+    let cost = match cents {
+        cents if cents.abs() < Decimal::new(5, 2) => say!("the same cost").to_owned(),
+        cents if cents.is_sign_negative() => say!("{amount} cheaper"),
+        _ => say!("{amount} dearer"),
     };
-    let risk = choice.risk.to_percent() - other.risk.to_percent();
-    let risk = match risk {
-        r if r.abs() < 0.5 => "no more risk".to_owned(),
-        r if r > 0.0 => format!("{r:.0} in 100 more risk"),
-        r => format!("{:.0} in 100 less risk", -r),
+    let risk = match choice.risk.to_percent() - other.risk.to_percent() {
+        r if r.abs() < 0.5 => say!("no more risk").to_owned(),
+        r if r > 0.0 => say!("{r:.0} in 100 more risk"),
+        r => say!("{r:.0} in 100 less risk", r = -r),
     };
     format!("{time}, {cost}, {risk}")
 }
@@ -131,36 +149,36 @@ fn against_it(choice: &Choice, other: &Choice) -> String {
 /// A recipe as one line.
 #[must_use]
 pub fn recipe(recipe: &Recipe, units: UnitSystem) -> String {
-    format!(
-        "{}; {} {}; nozzle \u{201c}{}\u{201d}, {}; {} on the regulator; {} from the work",
-        recipe.resist.name,
-        recipe.abrasive.name,
-        recipe.grit.name,
-        recipe.nozzle.name,
-        bore(recipe.nozzle.bore, units),
-        recipe.pressure.show(units),
-        recipe.standoff.show(units),
+    say!(
+        "{resist}; {abrasive} {grit}; nozzle \u{201c}{nozzle}\u{201d}, {bore}; {pressure} on the regulator; {away} from \
+         the work",
+        resist = recipe.resist.name,
+        abrasive = recipe.abrasive.name,
+        grit = recipe.grit.name,
+        nozzle = recipe.nozzle.name,
+        bore = bore(recipe.nozzle.bore, units),
+        pressure = recipe.pressure.show(units),
+        away = recipe.standoff.show(units),
     )
 }
 
 /// What stops the recipes, when none holds.
 #[must_use]
 pub fn stopped_by(search: &Search) -> String {
-    let each: Vec<String> = search
-        .stopped_by
-        .iter()
-        .map(|(check, count)| format!("{} in {} of {}", of_layer(check), thousands(*count), thousands(search.of)))
-        .collect();
-    format!("What stops them: {}.", each.join("; "))
+    let of = thousands(search.of);
+    let one = |(check, count): &(Check, usize)| {
+        say!("{check} in {count} of {of}", check = of_layer(check), count = thousands(*count))
+    };
+    let each: Vec<String> = search.stopped_by.iter().map(one).collect();
+    say!("What stops them: {checks}.", checks = each.join("; "))
 }
 
 /// A check with the layer that it concerns, if any.
 fn of_layer(check: &Check) -> String {
+    let name = check_name(check);
     match check {
-        Check::Opening { layer } | Check::NarrowDepth { layer } => {
-            format!("{} of \u{201c}{layer}\u{201d}", check_name(check))
-        }
-        _ => check_name(check).to_owned(),
+        Check::Opening { layer } | Check::NarrowDepth { layer } => say!("{name} of \u{201c}{layer}\u{201d}"),
+        _ => name.to_owned(),
     }
 }
 
@@ -168,19 +186,19 @@ fn of_layer(check: &Check) -> String {
 #[must_use]
 pub fn unlock(unlock: &Unlock, currency: &str, units: UnitSystem) -> String {
     let what = match unlock.changes.as_slice() {
-        [] => "Nothing to buy: a setting between those that were tried holds".to_owned(),
+        [] => say!("Nothing to buy: a setting between those that were tried holds").to_owned(),
         all => changes(all, units),
     };
     let price = match (unlock.price, unlock.outlay) {
-        (_, Outlay::Nothing) => "costs no outlay".to_owned(),
-        (Some(price), _) => format!("costs {price} {currency}"),
-        (None, _) => "its price is in no table".to_owned(),
+        (_, Outlay::Nothing) => say!("costs no outlay").to_owned(),
+        (Some(price), _) => say!("costs {price} {currency}", price = shown(price)),
+        (None, _) => say!("its price is in no table").to_owned(),
     };
-    format!(
-        "{what}: {price}; then {} of {} recipes hold. One of them: {}",
-        thousands(unlock.recipes),
-        thousands(unlock.of),
-        told(&unlock.best, currency, units)
+    say!(
+        "{what}: {price}; then {recipes} of {of} recipes hold. One of them: {told}",
+        recipes = thousands(unlock.recipes),
+        of = thousands(unlock.of),
+        told = told(&unlock.best, currency, units)
     )
 }
 
@@ -189,23 +207,14 @@ pub fn unlock(unlock: &Unlock, currency: &str, units: UnitSystem) -> String {
 pub fn ranked(unlocks: &[Unlock]) -> String {
     let unpriced = unlocks.iter().any(|one| one.price.is_none());
     let price = if unpriced {
-        "No price is known for some of it, so it is ranked by kind of outlay (none; a roll, bag or blank; a part; a \
-         machine), then by how few changes it takes, then by how many recipes it unlocks."
+        say!(
+            "No price is known for some of it, so it is ranked by kind of outlay (none; a roll, bag or blank; a part; a \
+             machine), then by how few changes it takes, then by how many recipes it unlocks."
+        )
     } else {
-        "Ranked by kind of outlay, then by price for each recipe that it unlocks."
+        say!("Ranked by kind of outlay, then by price for each recipe that it unlocks.")
     };
     price.to_owned()
-}
-
-/// What a kind of outlay is called.
-#[must_use]
-pub const fn outlay(outlay: Outlay) -> &'static str {
-    match outlay {
-        Outlay::Nothing => "nothing",
-        Outlay::Consumable => "consumable",
-        Outlay::Part => "part",
-        Outlay::Machine => "machine",
-    }
 }
 
 /// Everything that a search found, for people.
@@ -216,36 +225,38 @@ pub fn all(search: &Search) -> String {
         lines.push(format!("· {}", few(search, place)));
     }
     if let Some(own) = &search.own {
-        lines.push(format!("As the piece is written: {}", told(own, &search.currency, search.units)));
+        lines.push(say!("As the piece is written: {told}", told = told(own, &search.currency, search.units)));
     }
     if search.front.is_empty() && search.complete {
         lines.push(stopped_by(search));
         lines.push(match search.unlocks.is_empty() {
-            true => "No change of up to three things was found with which any recipe holds.".to_owned(),
-            false => format!("What would make it hold. {}", ranked(&search.unlocks)),
+            true => say!("No change of up to three things was found with which any recipe holds.").to_owned(),
+            false => format!("{} {}", say!("What would make it hold."), ranked(&search.unlocks)),
         });
         lines.extend(search.unlocks.iter().map(|one| format!("· {}", unlock(one, &search.currency, search.units))));
     }
     if !search.front.is_empty() {
         lines.push(
-            "Risk: the share of the model's samples under which a check stops the piece; one coupon narrows it."
+            say!("Risk: the share of the model's samples under which a check stops the piece; one coupon narrows it.")
                 .to_owned(),
         );
     }
     lines.join("\n") + "\n"
 }
 
+/// A count in groups of three digits. Where a comma is the decimal mark a narrow space stands between them (SI brochure,
+/// 5.4.4).
 fn thousands(count: usize) -> String {
     let digits = count.to_string();
     let groups: Vec<&str> =
         digits.as_bytes().rchunks(3).rev().filter_map(|group| std::str::from_utf8(group).ok()).collect();
-    groups.join(",")
+    let between = if Language::current().decimal_mark() == '.' { "," } else { "\u{202f}" };
+    groups.join(between)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::finding::Change;
 
     #[test]
     fn counts_are_grouped_by_thousands() {
@@ -253,11 +264,5 @@ mod tests {
             [thousands(7), thousands(812), thousands(3024), thousands(1_020_000)],
             ["7", "812", "3,024", "1,020,000"]
         );
-    }
-
-    #[test]
-    fn an_outlay_has_a_word_and_none_is_told_as_none() {
-        let kinds = [Change::Nozzle("a".into()), Change::BuyResist("b".into())].map(|change| outlay(change.outlay()));
-        assert_eq!(kinds, ["nothing", "consumable"]);
     }
 }

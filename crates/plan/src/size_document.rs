@@ -3,6 +3,7 @@
 use air::Conductance;
 use air::map::{Holds, RunMap};
 use air::size::{Allows, Choice, Sizing, Work};
+use language::{say, say_count};
 use piece::Shop;
 use quantity::show::{Show, air_flow, bore, clock, significant};
 use quantity::{Diameter, FreeFlow, Quantity as _, Time, UnitSystem, Volume};
@@ -141,36 +142,59 @@ pub struct ToldRow {
 /// Sizes in words.
 #[must_use]
 pub fn told(work: &Work, sizing: &Sizing, units: UnitSystem) -> Told {
-    let minutes = significant(10.0 * work.share.to_ratio(), 2);
-    let wanted = format!(
-        "{} of {} at {} for {minutes} of each ten minutes, {:.0} % to grow: {} each, regulator at {}.",
-        if work.stations == 1 { "One nozzle".to_owned() } else { format!("{} nozzles", work.stations) },
-        bore(work.bore, units),
-        work.pressure.show(units),
-        100.0 * (work.growth - 1.0),
-        air_flow(sizing.demand, units),
-        sizing.set.show(units),
+    let wanted = say_count!(
+        work.stations,
+        "One nozzle of {bore} at {pressure} for {minutes} of each ten minutes, {growth:.0} % to grow: {air} each, regulator \
+         at {set}.",
+        "{n} nozzles of {bore} at {pressure} for {minutes} of each ten minutes, {growth:.0} % to grow: {air} each, \
+         regulator at {set}.",
+        n = work.stations,
+        bore = bore(work.bore, units),
+        pressure = work.pressure.show(units),
+        minutes = significant(10.0 * work.share.to_ratio(), 2),
+        growth = 100.0 * (work.growth - 1.0),
+        air = air_flow(sizing.demand, units),
+        set = sizing.set.show(units),
     );
     let conductance = |valve: Conductance| format!("C {} dm³/(s bar)", significant(valve.to_dm3_per_s_bar(), 3));
+    let rated = |flow: FreeFlow| say!("for {flow}", flow = flow.show(units));
     let rows = vec![
-        row("compressor", &sizing.free_air, |size| format!("{} delivered", size.show(units)), units),
-        row("receiver", &sizing.receiver, |size| size.show(units).to_string(), units),
-        row("hose", &sizing.hose, |size| format!("{} bore", bore(size, units)), units),
-        row("regulator", &sizing.regulator, conductance, units),
-        row("dryer", &sizing.dryer, |size| format!("for {}", size.show(units)), units),
-        row("separator", &sizing.separator, |size| format!("for {}", size.show(units)), units),
+        row(
+            say!(in "a part of the air line", "compressor"),
+            &sizing.free_air,
+            |size| say!("{flow} delivered", flow = size.show(units)),
+            units,
+        ),
+        row(
+            say!(in "a part of the air line", "receiver"),
+            &sizing.receiver,
+            |size| size.show(units).to_string(),
+            units,
+        ),
+        row(
+            say!(in "a part of the air line", "hose"),
+            &sizing.hose,
+            |size| say!("{bore} bore", bore = bore(size, units)),
+            units,
+        ),
+        row(say!(in "a part of the air line", "regulator"), &sizing.regulator, conductance, units),
+        row(say!(in "a part of the air line", "dryer"), &sizing.dryer, rated, units),
+        row(say!(in "a part of the air line", "separator"), &sizing.separator, rated, units),
     ];
-    let note = "Sizes are those of the trade's usual series (common practice, no source). Free air is what is \
-                delivered, not displacement; a receiver is a pressure vessel: local code and a licensed inspector have \
-                the last word.";
+    let note = say!(
+        "Sizes are those of the trade's usual series (common practice, no source). Free air is what is delivered, not \
+         displacement; a receiver is a pressure vessel: local code and a licensed inspector have the last word."
+    );
     Told { wanted, rows, note }
 }
 
 impl fmt::Display for Told {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "{}", self.wanted)?;
+        // Other languages have longer words.
+        let wide = self.rows.iter().map(|row| row.part.chars().count()).fold(11, usize::max);
         for ToldRow { part, size, spare, next } in &self.rows {
-            writeln!(f, "  {part:<11} {size:<22} {spare:>15}; {next}")?;
+            writeln!(f, "  {part:<wide$} {size:<22} {spare:>15}; {next}")?;
         }
         writeln!(f, "{}", self.note)
     }
@@ -178,21 +202,26 @@ impl fmt::Display for Told {
 
 fn row<T: Copy>(part: &'static str, choice: &Choice<T>, words: impl Fn(T) -> String, units: UnitSystem) -> ToldRow {
     let next = match choice.next {
-        None => "the largest of the series".to_owned(),
-        Some(next) => format!("next {}: {}", words(next.size), allows(next.allows, units)),
+        None => say!("the largest of the series").to_owned(),
+        Some(next) => {
+            say!("next {size}: {allows}", size = words(next.size), allows = allows(next.allows, units))
+        }
     };
-    ToldRow { part, size: words(choice.size), spare: format!("{:.0} % to spare", 100.0 * choice.margin), next }
+    let spare = say!("{percent:.0} % to spare", percent = 100.0 * choice.margin);
+    ToldRow { part, size: words(choice.size), spare, next }
 }
 
 fn allows(allows: Allows, units: UnitSystem) -> String {
     match allows {
-        Allows::Blasting { share, bore: wider } => {
-            format!("{} of ten minutes, or a bore of {}", significant(10.0 * share.to_ratio(), 2), wider.show(units))
-        }
-        Allows::OneBlast(None) => "one blast without end".to_owned(),
-        Allows::OneBlast(Some(time)) => format!("one blast of {}", clock(time)),
-        Allows::Loss(loss) => format!("takes {}", loss.show(units)),
-        Allows::Flow(flow) => format!("serves {}", flow.show(units)),
+        Allows::Blasting { share, bore } => say!(
+            "{minutes} of ten minutes, or a bore of {bore}",
+            minutes = significant(10.0 * share.to_ratio(), 2),
+            bore = bore.show(units)
+        ),
+        Allows::OneBlast(None) => say!("one blast without end").to_owned(),
+        Allows::OneBlast(Some(time)) => say!("one blast of {time}", time = clock(time)),
+        Allows::Loss(loss) => say!("takes {loss}", loss = loss.show(units)),
+        Allows::Flow(flow) => say!("serves {flow}", flow = flow.show(units)),
     }
 }
 
@@ -210,13 +239,15 @@ pub fn map_told(map: &RunMap, shop: &Shop) -> String {
         // Every fifth row is enough to read.
         for row in (4..map.pressures.len()).step_by(5) {
             let Some(cell) = map.cell(row, column(nozzle.bore)) else { continue };
-            let holds = match cell.holds {
-                Holds::Never => "not at all".to_owned(),
-                Holds::Throughout => "without end".to_owned(),
-                Holds::For(time) => clock(time),
-            };
             let (set, seen) = (map.pressures[row].show(units), cell.nozzle.show(units));
-            lines.push(format!("  set to {set}, {seen} at the nozzle: holds {holds}"));
+            let told = match cell.holds {
+                Holds::Never => say!("set to {set}, {seen} at the nozzle: holds not at all"),
+                Holds::Throughout => say!("set to {set}, {seen} at the nozzle: holds without end"),
+                Holds::For(time) => {
+                    say!("set to {set}, {seen} at the nozzle: holds {time}", time = clock(time))
+                }
+            };
+            lines.push(format!("  {told}"));
         }
     }
     lines.join("\n") + "\n"

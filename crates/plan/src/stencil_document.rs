@@ -68,7 +68,7 @@ fn resist(plan: &Plan, option: &ResistOption) -> ResistOptionEntry {
     ResistOptionEntry {
         id: option.resist.id.clone(),
         chosen: option.chosen,
-        level: words::state(option.state),
+        level: option.state.id(),
         why: words::resist_option(option, plan.units),
         life_s: option.life.mid().to_seconds(),
         life_s_low: option.life.low().to_seconds(),

@@ -3,6 +3,7 @@
 use crate::finding::{Check, Finding, State};
 use crate::model::{Plan, ResistOption};
 use crate::words::{amount, check_name, time_range};
+use language::say;
 use quantity::UnitSystem;
 use quantity::show::{Show as _, significant};
 use stencil::masking::Cover;
@@ -17,20 +18,22 @@ pub fn resist_option(option: &ResistOption, units: UnitSystem) -> String {
         .filter(|finding| finding.state == option.state && finding.state != State::Holds)
         .map(|finding| resist_reason(finding, units))
         .collect();
+    let against = against.join("; ");
+    let time = || against_time(option.extra_s);
     match (option.chosen, option.state) {
-        (true, State::Holds) => format!("used: holds, and stands {life} of this blast"),
-        (true, _) => format!("used, the best there is for it: {}", against.join("; ")),
-        (false, State::Stop) => format!("ruled out: {}", against.join("; ")),
-        (false, State::Watch) => format!("to be watched: {}{}", against.join("; "), against_time(option.extra_s)),
-        (false, State::Holds) => format!("would hold, and stands {life}{}", against_time(option.extra_s)),
+        (true, State::Holds) => say!("used: holds, and stands {life} of this blast"),
+        (true, _) => say!("used, the best there is for it: {against}"),
+        (false, State::Stop) => say!("ruled out: {against}"),
+        (false, State::Watch) => say!("to be watched: {against}, {time}", time = time()),
+        (false, State::Holds) => say!("would hold, and stands {life}, {time}", time = time()),
     }
 }
 
 fn against_time(seconds: f64) -> String {
     match seconds / 60.0 {
-        minutes if minutes.abs() < 0.5 => ", in the same time".to_owned(),
-        minutes if minutes > 0.0 => format!(", {}\u{202f}min longer", significant(minutes, 2)),
-        minutes => format!(", {}\u{202f}min less", significant(-minutes, 2)),
+        minutes if minutes.abs() < 0.5 => say!("in the same time").to_owned(),
+        minutes if minutes > 0.0 => say!("{minutes}\u{202f}min longer", minutes = significant(minutes, 2)),
+        minutes => say!("{minutes}\u{202f}min less", minutes = significant(-minutes, 2)),
     }
 }
 
@@ -39,37 +42,37 @@ fn resist_reason(finding: &Finding, units: UnitSystem) -> String {
     let (value, limit) = (amount(&finding.value, units), amount(&finding.limit, units));
     match &finding.check {
         Check::Opening { layer } => {
-            format!("the narrowest line of \u{201c}{layer}\u{201d} is {value}, it opens {limit}")
+            say!("the narrowest line of \u{201c}{layer}\u{201d} is {value}, it opens {limit}")
         }
-        Check::Wall => format!("the narrowest wall is {value}, {limit} stays down"),
-        Check::ResistWear => format!("wear takes {value} of what it stands"),
-        _ => format!("the stencil is {value} across, its roll {limit}"),
+        Check::Wall => say!("the narrowest wall is {value}, {limit} stays down"),
+        Check::ResistWear => say!("wear takes {value} of what it stands"),
+        _ => say!("the stencil is {value} across, its roll {limit}"),
     }
 }
 
 /// The name of a part of the blank that is covered.
 #[must_use]
-pub const fn cover_part(cover: &Cover) -> &'static str {
+pub fn cover_part(cover: &Cover) -> &'static str {
     match cover {
-        Cover::Near(_) => "around the stencil",
-        Cover::Far(_) => "rest of the face",
-        Cover::Edges(_) => "edges",
-        Cover::Back(_) => "other face",
-        Cover::Foot(_) => "foot",
-        Cover::Mouth(_) => "mouth",
+        Cover::Near(_) => say!(in "a part of the blank", "around the stencil"),
+        Cover::Far(_) => say!(in "a part of the blank", "rest of the face"),
+        Cover::Edges(_) => say!(in "a part of the blank", "edges"),
+        Cover::Back(_) => say!(in "a part of the blank", "other face"),
+        Cover::Foot(_) => say!(in "a part of the blank", "foot"),
+        Cover::Mouth(_) => say!(in "a part of the blank", "mouth"),
     }
 }
 
 /// What a part of the blank is covered with. Common practice, no source.
 #[must_use]
-pub const fn cover_with(cover: &Cover) -> &'static str {
+pub fn cover_with(cover: &Cover) -> &'static str {
     match cover {
-        Cover::Near(_) => "strips of the same resist, lapped under the stencil's edge: the jet hits them",
-        Cover::Far(_) => "masking film or paper, taped down all around: rebound only",
-        Cover::Edges(_) => "tape, folded over both faces: rebound frosts a bare edge",
-        Cover::Back(_) => "masking film or paper: the piece lies on grit",
-        Cover::Foot(_) => "tape: it stands on grit",
-        Cover::Mouth(_) => "closed with resist or a cap, so that no grit comes inside",
+        Cover::Near(_) => say!("strips of the same resist, lapped under the stencil's edge: the jet hits them"),
+        Cover::Far(_) => say!("masking film or paper, taped down all around: rebound only"),
+        Cover::Edges(_) => say!("tape, folded over both faces: rebound frosts a bare edge"),
+        Cover::Back(_) => say!("masking film or paper: the piece lies on grit"),
+        Cover::Foot(_) => say!("tape: it stands on grit"),
+        Cover::Mouth(_) => say!("closed with resist or a cap, so that no grit comes inside"),
     }
 }
 
@@ -77,11 +80,11 @@ pub const fn cover_with(cover: &Cover) -> &'static str {
 #[must_use]
 pub fn masking(plan: &Plan) -> String {
     let masking = &plan.masking;
-    format!(
-        "{} of the carved face stays bare around the stencil; the jet reaches {} past its edge. Tape: {}",
-        masking.exposed.show(plan.units),
-        masking.reach.show(plan.units),
-        masking.tape.show(plan.units),
+    say!(
+        "{bare} of the carved face stays bare around the stencil; the jet reaches {reach} past its edge. Tape: {tape}",
+        bare = masking.exposed.show(plan.units),
+        reach = masking.reach.show(plan.units),
+        tape = masking.tape.show(plan.units),
     )
 }
 
@@ -89,16 +92,21 @@ pub fn masking(plan: &Plan) -> String {
 #[must_use]
 pub fn resists_short(plan: &Plan) -> String {
     let used = plan.resists.iter().find(|option| option.chosen);
-    let mut parts: Vec<String> = used
-        .map(|option| format!("{} stands {} of this blast", option.resist.name, time_range(option.life)))
-        .into_iter()
-        .collect();
-    for (state, said) in [(State::Holds, "Would hold"), (State::Watch, "To be watched"), (State::Stop, "Ruled out")] {
+    let stands = |option: &ResistOption| {
+        say!("{resist} stands {life} of this blast", resist = option.resist.name, life = time_range(option.life))
+    };
+    let mut parts: Vec<String> = used.map(stands).into_iter().collect();
+    for state in [State::Holds, State::Watch, State::Stop] {
         let others = plan.resists.iter().filter(|option| !option.chosen && option.state == state);
-        let named: Vec<String> = others.map(short).collect();
-        if !named.is_empty() {
-            parts.push(format!("{said}: {}", named.join("; ")));
+        let names = others.map(short).collect::<Vec<_>>().join("; ");
+        if names.is_empty() {
+            continue;
         }
+        parts.push(match state {
+            State::Holds => say!("Would hold: {names}"),
+            State::Watch => say!("To be watched: {names}"),
+            State::Stop => say!("Ruled out: {names}"),
+        });
     }
     parts.join(". ") + "."
 }
@@ -113,7 +121,7 @@ fn short(option: &ResistOption) -> String {
         }
     }
     match names.is_empty() {
-        true => option.resist.name.clone(),
+        true => option.resist.name.to_string(),
         false => format!("{} ({})", option.resist.name, names.join(", ")),
     }
 }

@@ -1,13 +1,15 @@
-//! The catalogue of English: every sentence that a plan says, in one place.
+//! Every sentence that a plan says, in one place.
 //!
 //! Short, concrete, in the second person. A sentence says what was computed, against which limit,
 //! and what to do. Data stays data until it comes here.
 
+use crate::counted_words::{number, number_at_the_start};
 use crate::finding::{Amount, Check, Finding, State};
 use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Stage};
 use artwork::dxf::DxfNote;
 use artwork::note::{Note, Remark};
-use quantity::show::{Show, air_flow, bore, clock, significant};
+use language::{say, say_count};
+use quantity::show::{Show, air_flow, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
 
 pub use crate::narrowing_words::narrowing;
@@ -42,7 +44,7 @@ pub fn finding(finding: &Finding, units: UnitSystem) -> FindingWords {
     FindingWords {
         title: title(finding, &value, &limit),
         why: why(finding, &value, &limit),
-        source: finding.source.to_string(),
+        source: source(finding),
         remedies: finding.remedies.iter().map(|change| remedy(change, units)).collect(),
         no_remedy: finding.no_remedy.map(no_remedy),
     }
@@ -100,37 +102,46 @@ pub fn caution(caution: &safety::Caution) -> CautionWords {
 
 /// The word of a state.
 #[must_use]
-pub const fn state(state: State) -> &'static str {
+pub fn state(state: State) -> &'static str {
     match state {
-        State::Holds => "holds",
-        State::Watch => "watch",
-        State::Stop => "stop",
+        State::Holds => say!(in "a state", "holds"),
+        State::Watch => say!(in "a state", "watch"),
+        State::Stop => say!(in "a state", "stop"),
     }
 }
 
 /// The word of what hands do.
 #[must_use]
-pub const fn act(act: Act) -> &'static str {
+pub fn act(act: Act) -> &'static str {
     match act {
-        Act::Prepare => "prepare",
-        Act::Weed => "weed",
-        Act::Blast => "blast",
-        Act::Rest => "rest",
-        Act::Clear => "clear",
-        Act::Finish => "finish",
+        Act::Prepare => say!(in "what hands do", "prepare"),
+        Act::Weed => say!(in "what hands do", "weed"),
+        Act::Blast => say!(in "what hands do", "blast"),
+        Act::Rest => say!(in "what hands do", "rest"),
+        Act::Clear => say!(in "what hands do", "clear"),
+        Act::Finish => say!(in "what hands do", "finish"),
     }
 }
 
 /// What an act asks of the hands, in a sentence.
 #[must_use]
-pub const fn act_sentence(act: Act) -> &'static str {
+pub fn act_sentence(act: Act) -> &'static str {
     match act {
-        Act::Prepare => "Clean the blank, lay the stencil, tape what rebound could reach.",
-        Act::Weed => "Lift the resist of this stage's openings.",
-        Act::Blast => "Nozzle open, square to the face, moving.",
-        Act::Rest => "Nozzle shut: the air comes back.",
-        Act::Clear => "Door shut, collector on: the dust clears.",
-        Act::Finish => "Peel, wash and dry.",
+        Act::Prepare => say!("Clean the blank, lay the stencil, tape what rebound could reach."),
+        Act::Weed => say!("Lift the resist of this stage's openings."),
+        Act::Blast => say!("Nozzle open, square to the face, moving."),
+        Act::Rest => say!("Nozzle shut: the air comes back."),
+        Act::Clear => say!("Door shut, collector on: the dust clears."),
+        Act::Finish => say!("Peel, wash and dry."),
+    }
+}
+
+/// Where a limit comes from. Works and tables are cited as they stand.
+fn source(finding: &Finding) -> String {
+    match finding.check {
+        // The shop's own plate is no work that has a title.
+        Check::Duty => say!("the compressor's plate, the shop file").to_owned(),
+        _ => finding.source.to_string(),
     }
 }
 
@@ -138,48 +149,48 @@ fn title(finding: &Finding, value: &str, limit: &str) -> String {
     let bad = finding.state != State::Holds;
     match &finding.check {
         Check::Opening { layer } if bad => {
-            format!("The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}")
+            say!("The narrowest line of \u{201c}{layer}\u{201d} is {value} wide; this resist and grit open {limit}")
         }
-        Check::Opening { layer } => format!("The lines of \u{201c}{layer}\u{201d} are wide enough: {value} or more"),
-        Check::Wall if bad => format!("The narrowest resist between openings is {value}; {limit} stays down"),
-        Check::Wall => format!("The resist between openings is wide enough: {value} or more"),
+        Check::Opening { layer } => say!("The lines of \u{201c}{layer}\u{201d} are wide enough: {value} or more"),
+        Check::Wall if bad => say!("The narrowest resist between openings is {value}; {limit} stays down"),
+        Check::Wall => say!("The resist between openings is wide enough: {value} or more"),
         Check::NarrowDepth { layer } if bad => {
-            format!("Fine parts of \u{201c}{layer}\u{201d} stop at {value} of {limit}")
+            say!("Fine parts of \u{201c}{layer}\u{201d} stop at {value} of {limit}")
         }
-        Check::NarrowDepth { layer } => format!("\u{201c}{layer}\u{201d} reaches its depth everywhere"),
+        Check::NarrowDepth { layer } => say!("\u{201c}{layer}\u{201d} reaches its depth everywhere"),
         Check::ResistWear if finding.state == State::Stop => {
-            format!("The resist wears through: {value} of what it can take")
+            say!("The resist wears through: {value} of what it can take")
         }
-        Check::ResistWear if bad => format!("The resist may let go: {value} of what it can take"),
-        Check::ResistWear => format!("The resist lasts: {value} of what it can take"),
-        Check::Thickness if bad => format!("The deepest carving may take {value} of the thickness"),
-        Check::Thickness => format!("The deepest carving takes {value} of the thickness"),
-        Check::AirHolds if finding.state == State::Stop => format!("The air gives out after {value} of blasting"),
-        Check::AirHolds if bad => format!("The air holds {value} at a time; then it rests"),
-        Check::AirHolds => "The pressure holds for as long as you blast".to_owned(),
+        Check::ResistWear if bad => say!("The resist may let go: {value} of what it can take"),
+        Check::ResistWear => say!("The resist lasts: {value} of what it can take"),
+        Check::Thickness if bad => say!("The deepest carving may take {value} of the thickness"),
+        Check::Thickness => say!("The deepest carving takes {value} of the thickness"),
+        Check::AirHolds if finding.state == State::Stop => say!("The air gives out after {value} of blasting"),
+        Check::AirHolds if bad => say!("The air holds {value} at a time; then it rests"),
+        Check::AirHolds => say!("The pressure holds for as long as you blast").to_owned(),
         Check::Duty if bad => {
-            format!("The compressor needs rests: blasting it runs {value} of the time, and its limit is {limit}")
+            say!("The compressor needs rests: blasting it runs {value} of the time, and its limit is {limit}")
         }
-        Check::Duty => format!("Blasting, the compressor runs {value} of the time; its limit is {limit}"),
+        Check::Duty => say!("Blasting, the compressor runs {value} of the time; its limit is {limit}"),
         Check::CompressorPlate { compressor } => {
-            format!("{limit} on the plate of \u{201c}{compressor}\u{201d} looks like displacement, not delivered air")
+            say!("{limit} on the plate of \u{201c}{compressor}\u{201d} looks like displacement, not delivered air")
         }
-        Check::NozzlePressure if bad => format!("The nozzle sees {value} of the {limit} that you set"),
-        Check::NozzlePressure => format!("The nozzle sees {value} at a setting of {limit}"),
-        Check::Collector if finding.state == State::Stop => "The cabinet has no dust collector".to_owned(),
-        Check::Collector => format!("The collector draws {value}; the cabinet wants {limit}"),
-        Check::Silica if is_stone(finding) => "This work frees crystalline silica".to_owned(),
-        Check::Silica if bad => "The grit may hold a little crystalline silica".to_owned(),
-        Check::Silica => "Neither this blank nor this grit frees crystalline silica to speak of".to_owned(),
+        Check::NozzlePressure if bad => say!("The nozzle sees {value} of the {limit} that you set"),
+        Check::NozzlePressure => say!("The nozzle sees {value} at a setting of {limit}"),
+        Check::Collector if finding.state == State::Stop => say!("The cabinet has no dust collector").to_owned(),
+        Check::Collector => say!("The collector draws {value}; the cabinet wants {limit}"),
+        Check::Silica if is_stone(finding) => say!("This work frees crystalline silica").to_owned(),
+        Check::Silica if bad => say!("The grit may hold a little crystalline silica").to_owned(),
+        Check::Silica => say!("Neither this blank nor this grit frees crystalline silica to speak of").to_owned(),
         Check::Safety(hazard) => safety::check::words::name(*hazard).to_owned(),
-        Check::RollWidth if bad => format!("The stencil is {value} across; the roll is {limit}"),
-        Check::RollWidth => format!("The stencil fits the roll: {value} of {limit}"),
-        Check::Handle if bad => format!("The artwork runs under the handle: {value} around, {limit} is free"),
-        Check::Handle => format!("The artwork keeps clear of the handle: {value} of {limit} around"),
+        Check::RollWidth if bad => say!("The stencil is {value} across; the roll is {limit}"),
+        Check::RollWidth => say!("The stencil fits the roll: {value} of {limit}"),
+        Check::Handle if bad => say!("The artwork runs under the handle: {value} around, {limit} is free"),
+        Check::Handle => say!("The artwork keeps clear of the handle: {value} of {limit} around"),
         Check::Gores if bad => {
-            format!("The film would fold on the bowl: its gores are strained by {value}, it takes {limit}")
+            say!("The film would fold on the bowl: its gores are strained by {value}, it takes {limit}")
         }
-        Check::Gores => format!("The film lies on the bowl without folds: {value} of {limit} at the gores' edges"),
+        Check::Gores => say!("The film lies on the bowl without folds: {value} of {limit} at the gores' edges"),
     }
 }
 
@@ -190,50 +201,51 @@ fn is_stone(finding: &Finding) -> bool {
 
 fn why(finding: &Finding, value: &str, limit: &str) -> String {
     match &finding.check {
-        Check::Opening { .. } => format!(
+        Check::Opening { .. } => say!(
             "What the resist yields, or three median grains: {limit}. It stops when over 1 % of the layer is under three \
              quarters of that."
         ),
-        Check::Wall => format!(
+        Check::Wall => say!(
             "Narrower than {limit} it lifts under the jet. It stops when over 1 % of the outlines run along walls under \
              three quarters of that."
         ),
         Check::NarrowDepth { .. } => {
-            "The walls of a narrow line meet before it is deep. Short by a tenth or less counts as reached.".to_owned()
+            say!("The walls of a narrow line meet before it is deep. Short by a tenth or less counts as reached.")
+                .to_owned()
         }
-        Check::ResistWear => format!(
-            "{limit} is three fifths of selectivity times thickness. One coupon of this resist narrows the range."
-        ),
+        Check::ResistWear => {
+            say!("{limit} is three fifths of selectivity times thickness. One coupon of this resist narrows the range.")
+        }
         Check::Thickness => {
-            format!("Held against {limit}. A screening only: no published table covers deeply carved glass.")
+            say!("Held against {limit}. A screening only: no published table covers deeply carved glass.")
         }
         Check::AirHolds if finding.state == State::Holds => {
-            format!("The compressors and a full receiver carry the longest stage, {limit}, at the pressure set.")
+            say!("The compressors and a full receiver carry the longest stage, {limit}, at the pressure set.")
         }
-        Check::AirHolds => format!("From a full receiver the pressure holds {value}; the longest stage wants {limit}."),
-        Check::Duty => format!(
+        Check::AirHolds => say!("From a full receiver the pressure holds {value}; the longest stage wants {limit}."),
+        Check::Duty => say!(
             "While the nozzle is open the compressors run {value} of the time to keep up; the plate allows {limit}. The \
              rests on the strip keep to it."
         ),
-        Check::CompressorPlate { .. } => format!(
+        Check::CompressorPlate { .. } => say!(
             "Its power delivers less at the cut-out. The plan reckons with the middle of {value}, 60 to 75 % of what is \
              stated. Fill the receiver with a stopwatch and write what you measured."
         ),
         Check::NozzlePressure => {
-            "Droop and hose take the rest. Times are computed with what the nozzle sees.".to_owned()
+            say!("Droop and hose take the rest. Times are computed with what the nozzle sees.").to_owned()
         }
-        Check::Collector => format!(
-            "Wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top."
-        ),
-        Check::Silica => format!(
+        Check::Collector => {
+            say!("Wanted {limit}: inflow at the openings or air changes, whichever is more, and the blast air on top.")
+        }
+        Check::Silica => say!(
             "Crystalline silica {value} by mass, named on a product from {limit}. Only a measurement tells what is breathed."
         ),
         Check::Safety(_) => String::new(),
-        Check::RollWidth => format!("Roll {limit}. A wider stencil is cut in two and lapped."),
-        Check::Handle => format!(
+        Check::RollWidth => say!("Roll {limit}. A wider stencil is cut in two and lapped."),
+        Check::Handle => say!(
             "The handle and room for fingers and a knife leave {limit} of the way around; the film has a gap there."
         ),
-        Check::Gores => format!(
+        Check::Gores => say!(
             "A gore's edge is longer than the glass under it, most at the end nearest to a pole; {limit} is what such film \
              takes up. More gores are narrower and strain less."
         ),
@@ -242,23 +254,23 @@ fn why(finding: &Finding, value: &str, limit: &str) -> String {
 
 /// The name of a check, for lists.
 #[must_use]
-pub const fn check_name(check: &Check) -> &'static str {
+pub fn check_name(check: &Check) -> &'static str {
     match check {
-        Check::Opening { .. } => "openings",
-        Check::Wall => "resist walls",
-        Check::NarrowDepth { .. } => "fine depth",
-        Check::ResistWear => "resist wear",
-        Check::Thickness => "thickness",
-        Check::AirHolds => "air",
-        Check::CompressorPlate { .. } => "compressor plate",
-        Check::Duty => "compressor duty",
-        Check::NozzlePressure => "nozzle pressure",
-        Check::Collector => "collector",
-        Check::Silica => "silica",
-        Check::RollWidth => "roll width",
+        Check::Opening { .. } => say!(in "a check", "openings"),
+        Check::Wall => say!(in "a check", "resist walls"),
+        Check::NarrowDepth { .. } => say!(in "a check", "fine depth"),
+        Check::ResistWear => say!(in "a check", "resist wear"),
+        Check::Thickness => say!(in "a check", "thickness"),
+        Check::AirHolds => say!(in "a check", "air"),
+        Check::CompressorPlate { .. } => say!(in "a check", "compressor plate"),
+        Check::Duty => say!(in "a check", "compressor duty"),
+        Check::NozzlePressure => say!(in "a check", "nozzle pressure"),
+        Check::Collector => say!(in "a check", "collector"),
+        Check::Silica => say!(in "a check", "silica"),
+        Check::RollWidth => say!(in "a check", "roll width"),
         Check::Safety(hazard) => safety::check::words::name(*hazard),
-        Check::Handle => "handle",
-        Check::Gores => "gores",
+        Check::Handle => say!(in "a check", "handle"),
+        Check::Gores => say!(in "a check", "gores"),
     }
 }
 
@@ -297,21 +309,30 @@ pub fn time_range(range: Estimate<Time>) -> String {
     format!("{}–{}\u{202f}{}", number(range.low()), number(range.high()), unit.0)
 }
 
-/// The plan in one sentence.
+/// The plan in one sentence, and in another one what stops it.
 #[must_use]
 pub fn sentence(plan: &Plan) -> String {
-    let stages = counted(plan.stages.len(), "stage", "stages");
-    let stops = plan.findings.iter().filter(|finding| finding.state == State::Stop).count();
+    let stages = plan.stages.len();
+    let stages = say_count!(stages, "One stage", "{number} stages", number = number_at_the_start(stages));
     let rests = plan.strip.hands.iter().filter(|block| block.act == Act::Rest).count();
     let air = match rests {
-        0 => "the air holds throughout".to_owned(),
-        n => format!("the compressor needs {}", counted(n, "rest", "rests").to_lowercase()),
+        0 => say!("the air holds throughout").to_owned(),
+        n => say_count!(n, "the compressor needs one rest", "the compressor needs {number} rests", number = number(n)),
     };
-    let end = match stops {
-        0 => String::new(),
-        n => format!(" {} it as it stands.", counted(n, "finding stops", "findings stop")),
-    };
-    format!("{stages}, {} at the nozzle, {} in all; {air}.{end}", time_range(plan.time.blast), clock(plan.time.total))
+    let (blast, total) = (time_range(plan.time.blast), clock(plan.time.total));
+    let told = say!("{stages}, {blast} at the nozzle, {total} in all; {air}.");
+    match plan.findings.iter().filter(|finding| finding.state == State::Stop).count() {
+        0 => told,
+        n => format!(
+            "{told} {}",
+            say_count!(
+                n,
+                "One finding stops it as it stands.",
+                "{number} findings stop it as it stands.",
+                number = number_at_the_start(n)
+            )
+        ),
+    }
 }
 
 /// What a stage weeds, by name.
@@ -325,55 +346,37 @@ pub fn stage_opens(plan: &Plan, stage: &Stage) -> String {
 /// The recipe as one line.
 #[must_use]
 pub fn recipe(plan: &Plan) -> String {
-    let recipe = &plan.recipe;
-    format!(
-        "{}; {} {}; nozzle \u{201c}{}\u{201d}, {}; {} on the regulator; {} from the work",
-        recipe.resist.name,
-        recipe.abrasive.name,
-        recipe.grit.name,
-        recipe.nozzle.name,
-        bore(recipe.nozzle.bore, plan.units),
-        recipe.pressure.show(plan.units),
-        recipe.standoff.show(plan.units),
-    )
+    crate::search_words::recipe(&plan.recipe, plan.units)
 }
 
 /// A consumable and its amount.
 #[must_use]
 pub fn consumable(item: &Consumable, units: UnitSystem) -> (String, String) {
     let what = match &item.what {
-        ConsumableKind::Resist(name) => format!("Resist: {name}"),
-        ConsumableKind::TransferTape => "Transfer tape".to_owned(),
-        ConsumableKind::Abrasive(name) => format!("Abrasive spent: {name}"),
-        ConsumableKind::Nozzle(name) => format!("Wear of nozzle \u{201c}{name}\u{201d}"),
+        ConsumableKind::Resist(name) => say!("Resist: {name}"),
+        ConsumableKind::TransferTape => say!("Transfer tape").to_owned(),
+        ConsumableKind::Abrasive(name, grit) => say!("Abrasive spent: {name} {grit}"),
+        ConsumableKind::Nozzle(name) => say!("Wear of nozzle \u{201c}{name}\u{201d}"),
     };
     let amount = match item.amount {
         ConsumableAmount::Area(area) => area.show(units).to_string(),
         ConsumableAmount::Mass(mass) => mass.show(units).to_string(),
-        ConsumableAmount::Life(share) => format!("{} of its life", share.show_digits(units, 2)),
+        ConsumableAmount::Life(share) => say!("{share} of its life", share = share.show_digits(units, 2)),
     };
     (what, amount)
 }
 
 /// What a cost is for.
 #[must_use]
-pub const fn cost_kind(kind: CostKind) -> &'static str {
+pub fn cost_kind(kind: CostKind) -> &'static str {
     match kind {
-        CostKind::Blank => "blank",
-        CostKind::Materials => "resist, tape, abrasive, nozzle wear",
-        CostKind::Labour => "labour",
-        CostKind::Equipment => "hours of machines",
-        CostKind::Order => "share of the order's own work",
-        CostKind::Energy => "energy",
-        CostKind::Overhead => "overhead",
-        CostKind::Spoilage => "spoilage",
+        CostKind::Blank => say!(in "a cost", "blank"),
+        CostKind::Materials => say!(in "a cost", "resist, tape, abrasive, nozzle wear"),
+        CostKind::Labour => say!(in "a cost", "labour"),
+        CostKind::Equipment => say!(in "a cost", "hours of machines"),
+        CostKind::Order => say!(in "a cost", "share of the order's own work"),
+        CostKind::Energy => say!(in "a cost", "energy"),
+        CostKind::Overhead => say!(in "a cost", "overhead"),
+        CostKind::Spoilage => say!(in "a cost", "spoilage"),
     }
-}
-
-/// "One stage", "Three stages", "14 stages".
-fn counted(n: usize, one: &str, many: &str) -> String {
-    const WORDS: [&str; 13] =
-        ["No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"];
-    let number = WORDS.get(n).map_or_else(|| n.to_string(), |word| (*word).to_owned());
-    format!("{number} {}", if n == 1 { one } else { many })
 }

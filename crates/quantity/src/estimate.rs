@@ -2,6 +2,7 @@
 
 use crate::show::{Show, UnitSystem, significant};
 use crate::{OutOfRange, Quantity};
+use language::say;
 
 /// A 90 % interval and its middle: one time in twenty the truth is below `low`, one in twenty above
 /// `high`. Make it from samples of the model; never glue two of them together.
@@ -14,7 +15,7 @@ pub struct Estimate<T> {
 
 /// The three numbers of an estimate are not in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("an estimate needs low <= middle <= high")]
+#[error("{}", say!("an estimate needs low <= middle <= high"))]
 pub struct NotOrdered;
 
 impl<T: Copy + PartialOrd> Estimate<T> {
@@ -75,7 +76,7 @@ impl<Q: Show> Estimate<Q> {
         if low == high {
             return self.mid.show(system).to_string();
         }
-        format!("{low}–{high}\u{202f}{}", rung.unit)
+        format!("{low}–{high}\u{202f}{}", Q::sign(rung.unit))
     }
 }
 

@@ -1,10 +1,20 @@
 //! The kinds of quantity, each with its unit inside, its range and its written units.
 
 use crate::parse::Unit;
+use language::{number, say};
 
 /// A value outside what its kind allows. A NaN is outside every range.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-#[error("{what}: {value} is outside {min} to {max} (in {unit})")]
+#[error(
+    "{}",
+    say!(
+        "{what}: {value} is outside {min} to {max} (in {unit})",
+        what = kind(what),
+        value = number(value.to_string()),
+        min = number(min.to_string()),
+        max = number(max.to_string())
+    )
+)]
 pub struct OutOfRange {
     /// The kind of quantity.
     pub what: &'static str,
@@ -16,6 +26,16 @@ pub struct OutOfRange {
     pub min: f64,
     /// Greatest value allowed, in the kind's base unit.
     pub max: f64,
+}
+
+/// The kind in words, for who reads it: each is written as a sentence of the catalogue where the kind is made.
+#[must_use]
+pub(crate) fn kind(what: &'static str) -> &'static str {
+    match what {
+        // A kind of the crate `air`, whose range is not that of a length.
+        "altitude" => say!(in "a kind of quantity", "altitude"),
+        what => language::text("a kind of quantity", what).unwrap_or(what),
+    }
 }
 
 /// What every kind of quantity can do. The named constructors and getters are for people; this is
@@ -76,11 +96,12 @@ pub const fn known<Q: Copy>(value: Result<Q, OutOfRange>) -> Q {
 
 /// Makes a kind: the type, its constructors and getters by unit, and how people write it.
 ///
+/// `what` is said as a sentence, so that the catalogue has it; [`kind`] looks it up.
 /// `unit / getter = factor, "spelling", …;` where `base value = written value * factor + offset`.
 macro_rules! quantity {
     (
         $(#[$doc:meta])*
-        $name:ident: $what:literal in $base:literal, $min:literal to $max:literal;
+        $name:ident: say!(in "a kind of quantity", $what:literal) in $base:literal, $min:literal to $max:literal;
         $($make:ident / $get:ident = $factor:expr $(, + $offset:literal)? $(, $spelling:literal)*;)+
     ) => {
         $(#[$doc])*
@@ -160,7 +181,7 @@ pub const NORMAL_DENSITY: f64 = 1.293_07;
 
 quantity! {
     /// A length, thickness, depth or standoff, in metres inside. Never negative.
-    Length: "length" in "m", 0.0 to 100.0;
+    Length: say!(in "a kind of quantity", "length") in "m", 0.0 to 100.0;
     mm / to_mm = 1e-3, "mm", "millimetre", "millimeter";
     inches / to_inches = INCH, "in", "inch", "inches", "\"", "″";
     mils / to_mils = INCH * 1e-3, "mil", "mils", "thou";
@@ -171,7 +192,7 @@ quantity! {
 }
 quantity! {
     /// The inside or outside diameter of something round: a bore, a grain, a tumbler; in metres inside.
-    Diameter: "diameter" in "m", 1e-7 to 2.0;
+    Diameter: say!(in "a kind of quantity", "diameter") in "m", 1e-7 to 2.0;
     mm / to_mm = 1e-3, "mm";
     inches / to_inches = INCH, "in", "inch", "inches", "\"", "″";
     um / to_um = 1e-6, "µm", "um", "μm", "micron", "microns";
@@ -180,7 +201,7 @@ quantity! {
 }
 quantity! {
     /// An area, in square metres inside.
-    Area: "area" in "m²", 0.0 to 1e4;
+    Area: say!(in "a kind of quantity", "area") in "m²", 0.0 to 1e4;
     square_mm / to_square_mm = 1e-6, "mm²", "mm2";
     square_cm / to_square_cm = 1e-4, "cm²", "cm2";
     square_inches / to_square_inches = INCH * INCH, "in²", "in2", "sqin";
@@ -189,7 +210,7 @@ quantity! {
 }
 quantity! {
     /// A volume of a vessel or box, in cubic metres inside.
-    Volume: "volume" in "m³", 0.0 to 1e3;
+    Volume: say!(in "a kind of quantity", "volume") in "m³", 0.0 to 1e3;
     litres / to_litres = 1e-3, "l", "L", "litre", "litres", "liter", "liters";
     us_gallons / to_us_gallons = US_GALLON, "gal", "gallon", "gallons";
     cubic_feet / to_cubic_feet = CUBIC_FOOT, "ft³", "ft3", "cuft";
@@ -198,21 +219,21 @@ quantity! {
 }
 quantity! {
     /// A span of time, in seconds inside.
-    Time: "time" in "s", 0.0 to 1e8;
+    Time: say!(in "a kind of quantity", "time") in "s", 0.0 to 1e8;
     seconds / to_seconds = 1.0, "s", "sec";
     minutes / to_minutes = MINUTE, "min", "minute", "minutes";
     hours / to_hours = HOUR, "h", "hr", "hour", "hours";
 }
 quantity! {
     /// An absolute temperature, in kelvins inside.
-    Temperature: "temperature" in "K", 150.0 to 1500.0;
+    Temperature: say!(in "a kind of quantity", "temperature") in "K", 150.0 to 1500.0;
     celsius / to_celsius = 1.0, + 273.15, "°C", "C", "degC", "℃";
     fahrenheit / to_fahrenheit = (5.0 / 9.0), + 255.372_222_222_222_2, "°F", "F", "degF", "℉";
     kelvins / to_kelvins = 1.0, "K";
 }
 quantity! {
     /// What a pressure gauge reads: pressure above the air around it, in pascals inside.
-    GaugePressure: "gauge pressure" in "Pa", -1.0e5 to 2.0e6;
+    GaugePressure: say!(in "a kind of quantity", "gauge pressure") in "Pa", -1.0e5 to 2.0e6;
     psi / to_psi = PSI, "psi", "psig";
     bar / to_bar = 1e5, "bar", "barg";
     kpa / to_kpa = 1e3, "kPa", "kpa";
@@ -221,7 +242,7 @@ quantity! {
 }
 quantity! {
     /// Pressure above vacuum, in pascals inside. Never a gauge reading.
-    AbsolutePressure: "absolute pressure" in "Pa", 1.0e3 to 2.2e6;
+    AbsolutePressure: say!(in "a kind of quantity", "absolute pressure") in "Pa", 1.0e3 to 2.2e6;
     psi / to_psi = PSI, "psia", "psi";
     bar / to_bar = 1e5, "bar", "bara";
     kpa / to_kpa = 1e3, "kPa", "kpa";
@@ -231,7 +252,7 @@ quantity! {
 quantity! {
     /// A flow by mass, in kg/s inside. Standard and normal volume flows are masses in disguise,
     /// so they are units of this kind; free air delivered is not ([`FreeFlow`]).
-    MassRate: "mass flow" in "kg/s", 0.0 to 100.0;
+    MassRate: say!(in "a kind of quantity", "mass flow") in "kg/s", 0.0 to 100.0;
     scfm / to_scfm = STANDARD_CUBIC_FOOT_DENSITY * CUBIC_FOOT / MINUTE, "scfm";
     grams_per_second / to_grams_per_second = 1e-3, "g/s";
     grams_per_minute / to_grams_per_minute = 1e-3 / MINUTE, "g/min";
@@ -244,7 +265,7 @@ quantity! {
 quantity! {
     /// Free air delivered: a volume each second at the *site's own* inlet state, in m³/s inside.
     /// What mass that is depends on altitude and temperature.
-    FreeFlow: "free air flow" in "m³/s", 0.0 to 100.0;
+    FreeFlow: say!(in "a kind of quantity", "free air flow") in "m³/s", 0.0 to 100.0;
     cfm / to_cfm = CUBIC_FOOT / MINUTE, "cfm", "ft3/min", "ft³/min";
     litres_per_minute / to_litres_per_minute = 1e-3 / MINUTE, "l/min", "L/min", "lpm";
     litres_per_second / to_litres_per_second = 1e-3, "l/s", "L/s";
@@ -254,52 +275,52 @@ quantity! {
 }
 quantity! {
     /// A speed, in m/s inside.
-    Speed: "speed" in "m/s", 0.0 to 2000.0;
+    Speed: say!(in "a kind of quantity", "speed") in "m/s", 0.0 to 2000.0;
     metres_per_second / to_metres_per_second = 1.0, "m/s";
     feet_per_minute / to_feet_per_minute = FOOT / MINUTE, "ft/min", "fpm";
     um_per_second / to_um_per_second = 1e-6, "µm/s", "um/s";
 }
 quantity! {
     /// A mass, in kg inside.
-    Mass: "mass" in "kg", 0.0 to 1e5;
+    Mass: say!(in "a kind of quantity", "mass") in "kg", 0.0 to 1e5;
     grams / to_grams = 1e-3, "g";
     kilograms / to_kilograms = 1.0, "kg";
     pounds / to_pounds = POUND, "lb", "lbs";
 }
 quantity! {
     /// Mass in a volume, in kg/m³ inside.
-    Density: "density" in "kg/m³", 0.01 to 3e4;
+    Density: say!(in "a kind of quantity", "density") in "kg/m³", 0.01 to 3e4;
     kg_per_cubic_metre / to_kg_per_cubic_metre = 1.0, "kg/m3", "kg/m³";
     grams_per_cubic_cm / to_grams_per_cubic_cm = 1e3, "g/cm3", "g/cm³";
 }
 quantity! {
     /// Power, in watts inside.
-    Power: "power" in "W", 0.0 to 1e7;
+    Power: say!(in "a kind of quantity", "power") in "W", 0.0 to 1e7;
     kilowatts / to_kilowatts = 1e3, "kW", "kw";
     horsepower / to_horsepower = FOOT * POUND * 9.806_65 * 550.0, "hp";
     watts / to_watts = 1.0, "W";
 }
 quantity! {
     /// Target volume removed by each kilogram of abrasive, in m³/kg inside.
-    SpecificErosion: "specific erosion" in "m³/kg", 0.0 to 1.0;
+    SpecificErosion: say!(in "a kind of quantity", "specific erosion") in "m³/kg", 0.0 to 1.0;
     cubic_mm_per_gram / to_cubic_mm_per_gram = 1e-6, "mm³/g", "mm3/g";
     cubic_metres_per_kg / to_cubic_metres_per_kg = 1.0, "m³/kg", "m3/kg";
 }
 quantity! {
     /// Light power on an area, as a meter at the film reads it in the resist's own band; in W/m² inside.
-    Irradiance: "irradiance" in "W/m²", 0.0 to 1e6;
+    Irradiance: say!(in "a kind of quantity", "irradiance") in "W/m²", 0.0 to 1e6;
     milliwatts_per_square_cm / to_milliwatts_per_square_cm = 10.0, "mW/cm²", "mW/cm2";
     watts_per_square_metre / to_watts_per_square_metre = 1.0, "W/m²", "W/m2";
 }
 quantity! {
     /// Light energy on an area, in J/m² inside.
-    Dose: "dose" in "J/m²", 0.0 to 1e8;
+    Dose: say!(in "a kind of quantity", "dose") in "J/m²", 0.0 to 1e8;
     millijoules_per_square_cm / to_millijoules_per_square_cm = 10.0, "mJ/cm²", "mJ/cm2";
     joules_per_square_metre / to_joules_per_square_metre = 1.0, "J/m²", "J/m2";
 }
 quantity! {
     /// A share of a whole, 0 to 1.
-    Fraction: "fraction" in "1", 0.0 to 1.0;
+    Fraction: say!(in "a kind of quantity", "fraction") in "1", 0.0 to 1.0;
     percent / to_percent = 1e-2, "%";
     ratio / to_ratio = 1.0;
 }

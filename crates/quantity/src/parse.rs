@@ -1,10 +1,15 @@
 //! What people write into a quantity: `1/8in`, `1-1/2in`, `5ft 3in`, `3.2mm`, `40psi`, `68°F`.
 //!
 //! A written quantity is a number and a unit, with or without a space between. The number is a
-//! decimal (`3.2`), a fraction (`1/8`) or a whole and a fraction (`1-1/2`, `1 1/2`). Several parts
+//! decimal (`3.2`, `3,2`), a fraction (`1/8`) or a whole and a fraction (`1-1/2`, `1 1/2`). Several parts
 //! of the same kind, each with its unit, add up (`5ft 3in`).
+//!
+//! A comma is the decimal mark of much of the world, and parts thousands in the rest: `1,500mm` may be either, so it
+//! is refused; any other number of digits behind it, or a zero before it, leaves one reading.
 
+use crate::kinds::kind;
 use crate::{OutOfRange, Quantity};
+use language::{number, say};
 use std::fmt;
 
 /// A unit of one kind of quantity: `base = written * factor + offset`.
@@ -39,7 +44,9 @@ pub enum Problem {
     Empty,
     /// A number should stand here.
     NotANumber,
-    /// A comma where a decimal point belongs.
+    /// A comma that may part thousands or be a decimal mark.
+    Thousands,
+    /// A comma that is no part of a number.
     Comma,
     /// A fraction with nothing, or zero, below its line.
     BadFraction,
@@ -67,46 +74,57 @@ impl std::error::Error for ParseError {}
 
 impl fmt::Display for ParseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {:?}: ", self.what, self.text)?;
+        let (what, text, problem) = (kind(self.what), &self.text, self.problem());
+        f.write_str(&say!("{what} {text:?}: {problem}"))
+    }
+}
+
+impl ParseError {
+    /// What is wrong and what would mend it, in words.
+    fn problem(&self) -> String {
         let place = self.at + 1;
         match &self.problem {
-            Problem::Empty => write!(f, "nothing is written; write a number and a unit"),
+            Problem::Empty => say!("nothing is written; write a number and a unit").to_owned(),
             Problem::NotANumber => match self.text.chars().nth(self.at) {
-                Some(c) => write!(f, "a number should stand at character {place}, not {c:?}"),
-                None => write!(f, "a number should follow at character {place}"),
+                Some(c) => say!("a number should stand at character {place}, not {c:?}"),
+                None => say!("a number should follow at character {place}"),
             },
+            Problem::Thousands => {
+                let (without, with_point) = (self.text.replace(',', ""), self.text.replacen(',', ".", 1));
+                say!("the comma at character {place} may be read two ways; write \"{without}\" or \"{with_point}\"")
+            }
             Problem::Comma => {
                 let with_point = self.text.replacen(',', ".", 1);
-                write!(f, "the comma at character {place} is not part of a number; write \"{with_point}\"")
+                say!("the comma at character {place} is not part of a number; write \"{with_point}\"")
             }
             Problem::BadFraction => {
-                write!(f, "the fraction at character {place} needs a whole number above zero below its line")
+                say!("the fraction at character {place} needs a whole number above zero below its line")
             }
-            Problem::NotFinite => write!(f, "the number at character {place} is not finite; write an ordinary number"),
-            Problem::NoUnit { would_do } => {
-                write!(f, "no unit at character {place}; write \"{}\"", would_do.join("\" or \""))
+            Problem::NotFinite => say!("the number at character {place} is not finite; write an ordinary number"),
+            Problem::NoUnit { would_do } => no_unit(place, would_do),
+            Problem::UnknownUnit { given, nearest, known } => {
+                let known = known.join(", ");
+                say!("unknown unit {given:?} at character {place}; nearest is \"{nearest}\" (known: {known})")
             }
-            Problem::UnknownUnit { given, nearest, known } => write!(
-                f,
-                "unknown unit {given:?} at character {place}; nearest is \"{nearest}\" (known: {})",
-                known.join(", ")
-            ),
-            Problem::OutOfRange(range) => write!(
-                f,
-                "{} {} is not allowed; give {} to {} {}",
-                tidy(range.value),
-                range.unit,
-                tidy(range.min),
-                tidy(range.max),
-                range.unit
-            ),
+            Problem::OutOfRange(OutOfRange { value, unit, min, max, .. }) => {
+                let (value, min, max) = (tidy(*value), tidy(*min), tidy(*max));
+                say!("{value} {unit} is not allowed; give {min} to {max} {unit}")
+            }
         }
+    }
+}
+
+fn no_unit(place: usize, would_do: &[String]) -> String {
+    match would_do {
+        [first, second, ..] => say!("no unit at character {place}; write \"{first}\" or \"{second}\""),
+        [only] => say!("no unit at character {place}; write \"{only}\""),
+        [] => say!("no unit at character {place}"),
     }
 }
 
 /// A number without the noise of its last binary digits.
 fn tidy(value: f64) -> String {
-    format!("{}", (value * 1e9).round() / 1e9)
+    number(((value * 1e9).round() / 1e9).to_string())
 }
 
 /// Reads a written quantity.
@@ -199,6 +217,10 @@ fn read_decimal(chars: &[char], start: usize) -> Result<(f64, usize), Fault> {
     while matches!(chars.get(at), Some('0'..='9' | '.')) {
         at += 1;
     }
+    let comma = decimal_comma(chars, digits, at)?;
+    if comma {
+        at += 1 + digits_at(chars, at + 1);
+    }
     if at == digits {
         return Err((digits, word_problem(&chars[digits..])));
     }
@@ -209,12 +231,25 @@ fn read_decimal(chars: &[char], start: usize) -> Result<(f64, usize), Fault> {
             at = after;
         }
     }
-    let written: String = chars[start..at].iter().collect();
+    let written: String = chars[start..at].iter().map(|c| if *c == ',' { '.' } else { *c }).collect();
     match written.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok((value, at)),
         Ok(_) => Err((start, Problem::NotFinite)),
         Err(_) => Err((start, Problem::NotANumber)),
     }
+}
+
+/// Whether a decimal comma stands at `at`, behind the digits that began at `start`.
+fn decimal_comma(chars: &[char], start: usize, at: usize) -> Result<bool, Fault> {
+    let (whole, behind) = (&chars[start..at], digits_at(chars, at + 1));
+    let is_mark = chars.get(at) == Some(&',') && !whole.contains(&'.') && !whole.is_empty() && behind > 0;
+    let parted = behind == 3 && whole.len() <= 3 && whole != ['0'];
+    if is_mark && parted { Err((at, Problem::Thousands)) } else { Ok(is_mark) }
+}
+
+/// How many digits stand from `at` on.
+fn digits_at(chars: &[char], at: usize) -> usize {
+    chars.iter().skip(at).take_while(|c| c.is_ascii_digit()).count()
 }
 
 /// "nan" and "inf" deserve to be called by their name.
@@ -286,6 +321,7 @@ fn edit_distance(a: &str, b: &str) -> usize {
 mod tests {
     use super::*;
     use crate::{Area, Diameter, FreeFlow, GaugePressure, Length, MassRate, Temperature, Time};
+    use language::Language;
     use proptest::prelude::*;
 
     fn mm(text: &str) -> f64 {
@@ -306,6 +342,10 @@ mod tests {
             (" 12 cm ", 120.0),
             ("1e2 mm", 100.0),
             ("50 µm", 0.05),
+            ("3,2mm", 3.2),
+            ("0,125 in", 3.175),
+            ("12,5 cm", 125.0),
+            ("1500,125 mm", 1500.125),
         ];
         for (text, want) in cases {
             assert!((mm(text) - want).abs() < 1e-9, "{text} gave {}", mm(text));
@@ -326,7 +366,12 @@ mod tests {
         let cases = [
             ("", 0, "length \"\": nothing is written; write a number and a unit"),
             ("300", 3, "length \"300\": no unit at character 4; write \"300mm\" or \"300in\""),
-            ("3,2mm", 1, "length \"3,2mm\": the comma at character 2 is not part of a number; write \"3.2mm\""),
+            (
+                "1,500mm",
+                1,
+                "length \"1,500mm\": the comma at character 2 may be read two ways; write \"1500mm\" or \"1.500mm\"",
+            ),
+            ("3.2,1mm", 3, "length \"3.2,1mm\": the comma at character 4 is not part of a number; write \"3.2.1mm\""),
             (
                 "1/0in",
                 2,
@@ -350,6 +395,16 @@ mod tests {
             let fault = parse::<Length>(text).unwrap_err();
             assert_eq!((fault.at, fault.to_string().as_str()), (at, words));
         }
+    }
+
+    #[test]
+    fn an_error_is_read_in_german_with_a_decimal_comma() {
+        let said = |text| Language::German.scope(|| parse::<Length>(text).unwrap_err().to_string());
+        assert_eq!(said("300"), "Länge \"300\": keine Einheit bei Zeichen 4; „300mm“ oder „300in“ schreiben");
+        assert_eq!(said("-3mm"), "Länge \"-3mm\": -0,003 m ist nicht möglich; 0 bis 100 m angeben");
+        let fault = Length::metres(100.5).unwrap_err();
+        let said = Language::German.scope(|| fault.to_string());
+        assert_eq!(said, "Länge: 100,5 liegt außerhalb von 0 bis 100 (in m)");
     }
 
     #[test]

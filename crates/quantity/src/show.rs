@@ -71,7 +71,14 @@ pub trait Show: Quantity {
     #[must_use]
     fn show_digits(self, system: UnitSystem, digits: usize) -> Shown {
         let rung = Self::rung(self.to_base(), system);
-        Shown { number: significant((self.to_base() - rung.offset) / rung.factor, digits), unit: rung.unit }
+        let number = significant((self.to_base() - rung.offset) / rung.factor, digits);
+        Shown { number, unit: Self::sign(rung.unit) }
+    }
+
+    /// A rung's unit as who reads it says it: a sign is one everywhere, a word is not.
+    #[must_use]
+    fn sign(unit: &'static str) -> &'static str {
+        unit
     }
 
     /// The unit in which `base` is shown.
@@ -87,7 +94,8 @@ pub trait Show: Quantity {
     }
 }
 
-/// `value` to `digits` significant digits, without an exponent, with a true minus sign.
+/// `value` to `digits` significant digits, without an exponent, with a true minus sign and the decimal mark of who
+/// reads it.
 #[must_use]
 pub fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 {
@@ -97,7 +105,7 @@ pub fn significant(value: f64, digits: usize) -> String {
     let step = 10f64.powf(magnitude - digits as f64 + 1.0);
     let rounded = (value / step).round() * step;
     let decimals = (digits as f64 - 1.0 - rounded.abs().log10().floor()).max(0.0) as usize;
-    let text = format!("{rounded:.decimals$}");
+    let text = language::number(format!("{rounded:.decimals$}"));
     match text.strip_prefix('-') {
         Some(positive) => format!("−{positive}"),
         None => text,

@@ -1,6 +1,6 @@
 //! Abrasives, as the rows of `abrasives.toml`.
 
-use crate::{Source, Sourced, Span, source};
+use crate::{Name, Source, Sourced, Span, source};
 use quantity::{Density, Estimate, Fraction};
 use serde::Deserialize;
 
@@ -11,7 +11,7 @@ pub struct Abrasive {
     /// Name in files, `white_alumina`.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// Under which exposure limit its own dust falls.
     pub dust: DustClass,
     /// Density of a grain.

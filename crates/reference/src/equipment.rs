@@ -1,6 +1,6 @@
 //! Typical compressed-air equipment and the sizes it is sold in, as the rows of `equipment.toml`.
 
-use crate::{Sourced, Unknown, lookup, source};
+use crate::{Name, Sourced, Unknown, lookup, source};
 use quantity::{Diameter, Estimate, Fraction, FreeFlow, GaugePressure, Power, Temperature, Volume};
 use serde::Deserialize;
 
@@ -31,7 +31,7 @@ pub struct TypicalCompressor {
     /// Name in files.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// How it is built.
     pub kind: CompressorKind,
     /// Free air delivered at its cut-out.
@@ -75,7 +75,7 @@ pub struct TypicalRegulator {
     /// Name in files.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// Sonic conductance of the fully open valve, dm³/(s bar).
     #[serde(deserialize_with = "source::estimate")]
     pub conductance_dm3_s_bar: Sourced<Estimate<f64>>,
@@ -92,7 +92,7 @@ pub struct TypicalTrap {
     /// Name in files.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// Which of the two.
     pub kind: TrapKind,
     /// Sonic conductance, dm³/(s bar).
@@ -122,7 +122,7 @@ pub struct TypicalDryer {
     /// Name in files.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// Pressure dew point that it leaves.
     pub dew_point: Sourced<Temperature>,
     /// Share of its air that it blows off.

@@ -1,6 +1,6 @@
 //! Classes of air filter, as the rows of `filters.toml`.
 
-use crate::{Source, Sourced};
+use crate::{Name, Source, Sourced};
 use quantity::Fraction;
 use serde::Deserialize;
 
@@ -11,7 +11,7 @@ pub struct Filter {
     /// Name in files, `h13`.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// How its class is tested: classes of different tests cannot be set equal.
     pub test: FilterTest,
     /// Share of the test's dust that it holds back, at the least.

@@ -1,5 +1,6 @@
 //! Quantities that only limits, dust and strength need, in the manner of the crate `quantity`.
 
+use language::say;
 use quantity::parse::{self, Unit};
 use quantity::schema::KIND_KEY;
 use quantity::show::{Rung, Show};
@@ -12,7 +13,7 @@ use std::fmt;
 macro_rules! kind {
     (
         $(#[$doc:meta])*
-        $name:ident: $what:literal in $base:literal, $min:literal to $max:literal;
+        $name:ident: say!(in "a kind of quantity", $what:literal) in $base:literal, $min:literal to $max:literal;
         shown $($from:literal $sign:literal $unit:expr),+;
         us $($us_from:literal $us_sign:literal $us_unit:expr),+;
         $($make:ident / $get:ident = $factor:expr $(, $spelling:literal)+;)+
@@ -68,6 +69,10 @@ macro_rules! kind {
             const METRIC: &'static [Rung] = &[$(Rung { from: $from, unit: $sign, factor: $unit, offset: 0.0 }),+];
             const US: &'static [Rung] =
                 &[$(Rung { from: $us_from, unit: $us_sign, factor: $us_unit, offset: 0.0 }),+];
+
+            fn sign(unit: &'static str) -> &'static str {
+                sign(unit)
+            }
         }
 
         impl fmt::Display for $name {
@@ -136,10 +141,19 @@ macro_rules! kinds {
     };
 }
 
+/// A unit that is a word, as who reads it says it; the others are signs.
+fn sign(unit: &'static str) -> &'static str {
+    match unit {
+        "changes/h" => say!("changes/h"),
+        "changes/min" => say!("changes/min"),
+        sign => sign,
+    }
+}
+
 kinds! {
     /// Mass of dust in a volume of air, in mg/m³ inside.
     Concentration: {
-        "concentration" in "mg/m³", 0.0 to 1e6;
+        say!(in "a kind of quantity", "concentration") in "mg/m³", 0.0 to 1e6;
         shown 0.0 "µg/m³" 1e-3, 1.0 "mg/m³" 1.0;
         us 0.0 "µg/m³" 1e-3, 1.0 "mg/m³" 1.0;
         mg_per_m3 / to_mg_per_m3 = 1.0, "mg/m3", "mg/m³";
@@ -147,21 +161,21 @@ kinds! {
     }
     /// A-weighted sound level, in dBA. A level is a logarithm: do not scale or add it as a number.
     SoundLevel: {
-        "sound level" in "dBA", 0.0 to 160.0;
+        say!(in "a kind of quantity", "sound level") in "dBA", 0.0 to 160.0;
         shown 0.0 "dBA" 1.0;
         us 0.0 "dBA" 1.0;
         dba / to_dba = 1.0, "dBA", "dB(A)";
     }
     /// A plane angle, in degrees inside.
     Angle: {
-        "angle" in "°", 0.0 to 360.0;
+        say!(in "a kind of quantity", "angle") in "°", 0.0 to 360.0;
         shown 0.0 "°" 1.0;
         us 0.0 "°" 1.0;
         degrees / to_degrees = 1.0, "deg", "°";
     }
     /// How often the air of a room or cabinet is replaced, in changes per minute inside.
     AirChanges: {
-        "air changes" in "1/min", 0.0 to 1e3;
+        say!(in "a kind of quantity", "air changes") in "1/min", 0.0 to 1e3;
         shown 0.0 "changes/h" 0.016_666_666_666_666_666, 1.0 "changes/min" 1.0;
         us 0.0 "changes/h" 0.016_666_666_666_666_666, 1.0 "changes/min" 1.0;
         per_minute / to_per_minute = 1.0, "changes/min", "per minute";
@@ -169,7 +183,7 @@ kinds! {
     }
     /// Force in a section, in pascals inside.
     Stress: {
-        "stress" in "Pa", 0.0 to 1e12;
+        say!(in "a kind of quantity", "stress") in "Pa", 0.0 to 1e12;
         shown 0.0 "MPa" 1e6, 1e9 "GPa" 1e9;
         us 0.0 "psi" PSI;
         mpa / to_mpa = 1e6, "MPa", "N/mm2", "N/mm²";
@@ -179,7 +193,7 @@ kinds! {
     }
     /// Load spread over an area: wind, own weight, things on a shelf; in pascals inside.
     AreaLoad: {
-        "load on an area" in "Pa", 0.0 to 1e6;
+        say!(in "a kind of quantity", "load on an area") in "Pa", 0.0 to 1e6;
         shown 0.0 "Pa" 1.0, 100.0 "kPa" 1e3;
         us 0.0 "psf" PSF;
         kpa / to_kpa = 1e3, "kPa", "kN/m2", "kN/m²";
@@ -188,7 +202,7 @@ kinds! {
     }
     /// A force, in newtons inside.
     Force: {
-        "force" in "N", 0.0 to 1e6;
+        say!(in "a kind of quantity", "force") in "N", 0.0 to 1e6;
         shown 0.0 "N" 1.0, 1e3 "kN" 1e3;
         us 0.0 "lbf" POUND_FORCE;
         newtons / to_newtons = 1.0, "N";
@@ -197,7 +211,7 @@ kinds! {
     }
     /// Work that something can do, in joules inside.
     Energy: {
-        "energy" in "J", 0.0 to 1e12;
+        say!(in "a kind of quantity", "energy") in "J", 0.0 to 1e12;
         shown 0.0 "J" 1.0, 1e3 "kJ" 1e3;
         us 0.0 "ft·lbf" 1.355_817_948_331_4;
         joules / to_joules = 1.0, "J";
@@ -206,14 +220,14 @@ kinds! {
     }
     /// A difference of two temperatures, in kelvins inside.
     TemperatureStep: {
-        "temperature difference" in "K", 0.0 to 5e3;
+        say!(in "a kind of quantity", "temperature difference") in "K", 0.0 to 5e3;
         shown 0.0 "K" 1.0;
         us 0.0 "°F" 0.555_555_555_555_555_6;
         kelvins / to_kelvins = 1.0, "K";
     }
     /// Resistance of a material to the growth of a crack, in MPa √m inside.
     Toughness: {
-        "fracture toughness" in "MPa √m", 0.0 to 1e3;
+        say!(in "a kind of quantity", "fracture toughness") in "MPa √m", 0.0 to 1e3;
         shown 0.0 "MPa √m" 1.0;
         us 0.0 "MPa √m" 1.0;
         mpa_root_metre / to_mpa_root_metre = 1.0, "MPa m^0.5", "MPa √m";

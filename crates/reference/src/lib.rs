@@ -10,7 +10,8 @@
 //! * `abrasive`, `material`, `resist`: one public struct each, as the rows of their files.
 //! * `equipment`: typical compressed-air equipment by kind, and the sizes it is sold in.
 //! * `limits`: exposure limits, rules of the trade and rules of ours, with jurisdiction and date.
-//! * `filter`, `respirator`: classes of each, by standard.
+//! * [`Name`]: what a row is called, in the language of who reads it.
+//! * `filter`, `respirator`: classes of each, by standard. `nozzle`: what nozzles are made of, and how long they last.
 //! * `listing`: every number with its source as text, for people to read.
 //! * `kinds`: the quantities that only limits and strength need: concentration, sound level, angle, air changes,
 //!   stress, loads, energy.
@@ -26,6 +27,8 @@ mod limits;
 mod listing;
 mod lookup;
 mod material;
+mod name;
+mod nozzle;
 mod resist;
 mod respirator;
 mod source;
@@ -45,6 +48,8 @@ pub use limits::{Amount, Limit, LimitView, Limits};
 pub use listing::{Listed, Listing, listings};
 pub use lookup::Unknown;
 pub use material::{Family, Material};
+pub use name::Name;
+pub use nozzle::NozzleMaterial;
 pub use resist::{Resist, ResistKind, Weeding};
 pub use respirator::Respirator;
 pub use source::{Other, Source, Sourced, Span};

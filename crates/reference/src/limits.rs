@@ -1,6 +1,7 @@
 //! Named limits: exposure limits of regulations, rules of the trade and rules of ours.
 
 use crate::{AirChanges, Angle, Concentration, SoundLevel, Source, Span, Stress, TemperatureStep, Unknown, lookup};
+use language::say;
 use quantity::show::{Show, significant};
 use quantity::{Fraction, GaugePressure, Length, Mass, Speed, Time, UnitSystem};
 use serde::Deserialize;
@@ -64,7 +65,7 @@ impl Amount {
     pub fn show(self, system: UnitSystem) -> String {
         match self {
             Self::Share(share) => share.show(system).to_string(),
-            Self::Shares(Span { low, high }) => format!("{} to {}", low.show(system), high.show(system)),
+            Self::Shares(Span { low, high }) => say!("{} to {}", low.show(system), high.show(system)),
             Self::Number(number) => significant(number, 4),
             Self::Concentration(dust) => dust.show(system).to_string(),
             Self::Speed(speed) => speed.show(system).to_string(),
@@ -73,7 +74,7 @@ impl Amount {
             Self::Angle(angle) => angle.show(system).to_string(),
             Self::Level(level) => level.show(system).to_string(),
             Self::AirChanges(changes) => changes.show(system).to_string(),
-            Self::Speeds(Span { low, high }) => format!("{} to {}", low.show(system), high.show(system)),
+            Self::Speeds(Span { low, high }) => say!("{} to {}", low.show(system), high.show(system)),
             Self::Length(length) => length.show(system).to_string(),
             Self::Mass(mass) => mass.show(system).to_string(),
             Self::Stress(stress) => stress.show(system).to_string(),

@@ -2,6 +2,7 @@
 
 use crate::Source;
 use crate::tables::EMBEDDED;
+use language::{say, told};
 use serde::Deserialize as _;
 use toml::{Table, Value};
 
@@ -39,15 +40,16 @@ pub fn listings() -> Vec<Listing> {
     files().into_iter().map(|(title, text)| listing(title, text)).collect()
 }
 
-const fn files() -> [(&'static str, &'static str); 7] {
+fn files() -> [(&'static str, &'static str); 8] {
     [
-        ("Materials", EMBEDDED.materials),
-        ("Abrasives", EMBEDDED.abrasives),
-        ("Grit grades", EMBEDDED.grits),
-        ("Resists", EMBEDDED.resists),
-        ("Limits", EMBEDDED.limits),
-        ("Compressed-air equipment", EMBEDDED.equipment),
-        ("Air filters", EMBEDDED.filters),
+        (say!("Materials"), EMBEDDED.materials),
+        (say!("Abrasives"), EMBEDDED.abrasives),
+        (say!("Grit grades"), EMBEDDED.grits),
+        (say!("Resists"), EMBEDDED.resists),
+        (say!("Limits"), EMBEDDED.limits),
+        (say!("Compressed-air equipment"), EMBEDDED.equipment),
+        (say!("Air filters"), EMBEDDED.filters),
+        (say!("Nozzles"), EMBEDDED.nozzles),
     ]
 }
 
@@ -65,12 +67,12 @@ fn listing(title: &'static str, text: &str) -> Listing {
             _ => (),
         }
     }
-    Listing { title, about: head.collect::<Vec<_>>().join(" "), rows }
+    Listing { title, about: told(&head.collect::<Vec<_>>().join(" ")).to_owned(), rows }
 }
 
 fn name(row: &Table) -> String {
     let text = |key: &str| row.get(key).and_then(Value::as_str);
-    text("name").or(text("id")).unwrap_or_default().to_owned()
+    told(text("name").or(text("id")).unwrap_or_default()).to_owned()
 }
 
 /// Adds what has a value and a source, at any depth below a row.
@@ -89,13 +91,13 @@ fn walk(of: &str, path: &str, table: &Table, rows: &mut Vec<Listed>) {
 
 fn listed(of: &str, path: &str, table: &Table) -> Option<Listed> {
     let source = |value: &Value| Source::deserialize(value.clone()).ok();
-    let text = |key: &str| table.get(key).and_then(Value::as_str).map(str::to_owned);
-    let year = table.get("as_of").map(|year| format!("text of {year}"));
+    let text = |key: &str| table.get(key).and_then(Value::as_str).map(|text| told(text).to_owned());
+    let year = table.get("as_of").map(|year| say!("text of {year}"));
     let notes: Vec<String> = [text("jurisdiction"), year, text("note")].into_iter().flatten().collect();
     let others = table.get("disagrees").and_then(Value::as_array).into_iter().flatten();
     Some(Listed {
         of: of.to_owned(),
-        what: text("says").unwrap_or_else(|| path.replace('_', " ")),
+        what: text("says").unwrap_or_else(|| told(&path.replace('_', " ")).to_owned()),
         value: written(table.get("value")?),
         source: source(table.get("source")?)?,
         note: (!notes.is_empty()).then(|| notes.join("; ")),
@@ -107,13 +109,15 @@ fn listed(of: &str, path: &str, table: &Table) -> Option<Listed> {
 
 fn written(value: &Value) -> String {
     match value {
-        Value::String(text) => text.clone(),
+        Value::String(text) if text.starts_with(char::is_alphabetic) => told(text).to_owned(),
+        // A number with its unit, or several of them.
+        Value::String(text) => language::number(text.clone()),
         Value::Table(range) => {
             let ends = ["low", "mid", "high"].into_iter().filter_map(|end| range.get(end)).map(written);
             ends.collect::<Vec<_>>().join(" – ")
         }
         Value::Array(list) => list.iter().map(written).collect::<Vec<_>>().join(", "),
-        other => other.to_string(),
+        other => language::number(other.to_string()),
     }
 }
 

@@ -1,11 +1,13 @@
 //! Finding a row by what people write, and naming the nearest one when there is none.
 
+use language::say;
+
 /// A name that no table row has.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Unknown {
     /// Not a material of `materials.toml`.
-    #[error("unknown material \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown material \"{given}\"; nearest known: {nearest}"))]
     Material {
         /// What was written.
         given: String,
@@ -13,7 +15,7 @@ pub enum Unknown {
         nearest: String,
     },
     /// Not an abrasive of `abrasives.toml`.
-    #[error("unknown abrasive \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown abrasive \"{given}\"; nearest known: {nearest}"))]
     Abrasive {
         /// What was written.
         given: String,
@@ -21,7 +23,7 @@ pub enum Unknown {
         nearest: String,
     },
     /// Not a resist of `resists.toml`.
-    #[error("unknown resist \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown resist \"{given}\"; nearest known: {nearest}"))]
     Resist {
         /// What was written.
         given: String,
@@ -29,7 +31,7 @@ pub enum Unknown {
         nearest: String,
     },
     /// Not a grit of `grits.toml`.
-    #[error("unknown grit \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown grit \"{given}\"; nearest known: {nearest}"))]
     Grit {
         /// What was written.
         given: String,
@@ -38,7 +40,11 @@ pub enum Unknown {
     },
     /// A P grade belongs to coated abrasives, whose sizes differ from the F grade of the same number.
     #[error(
-        "\"{given}\" is a grade of abrasive paper (P series), not of blasting grit; write the F grade, such as {nearest}"
+        "{}",
+        say!(
+            "\"{given}\" is a grade of abrasive paper (P series), not of blasting grit; write the F grade, such as \
+             {nearest}"
+        )
     )]
     CoatedGrit {
         /// What was written.
@@ -47,15 +53,23 @@ pub enum Unknown {
         nearest: String,
     },
     /// Not a row of `equipment.toml`.
-    #[error("unknown equipment \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown equipment \"{given}\"; nearest known: {nearest}"))]
     Equipment {
         /// What was written.
         given: String,
         /// The nearest row's id.
         nearest: String,
     },
+    /// Not a row of `nozzles.toml`.
+    #[error("unknown nozzle material \"{given}\"; nearest known: {nearest}")]
+    Nozzle {
+        /// What was written.
+        given: String,
+        /// The nearest row's id.
+        nearest: String,
+    },
     /// Not a class of `filters.toml`.
-    #[error("unknown filter class \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown filter class \"{given}\"; nearest known: {nearest}"))]
     Filter {
         /// What was written.
         given: String,
@@ -63,7 +77,7 @@ pub enum Unknown {
         nearest: String,
     },
     /// Not a limit of `limits.toml`.
-    #[error("unknown limit \"{given}\"; nearest known: {nearest}")]
+    #[error("{}", say!("unknown limit \"{given}\"; nearest known: {nearest}"))]
     Limit {
         /// What was written.
         given: String,

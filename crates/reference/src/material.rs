@@ -1,6 +1,6 @@
 //! Materials of blanks, as the rows of `materials.toml`.
 
-use crate::{Source, Sourced, Span, Stress, Toughness, source};
+use crate::{Name, Source, Sourced, Span, Stress, Toughness, source};
 use quantity::{Density, Estimate, Fraction};
 use serde::Deserialize;
 
@@ -11,7 +11,7 @@ pub struct Material {
     /// Name in files, `float_glass`.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// Glass or stone.
     pub family: Family,
     /// Whether light passes through an untouched blank.

@@ -1,6 +1,6 @@
 //! Resists, as the rows of `resists.toml`.
 
-use crate::{Source, Sourced, source};
+use crate::{Name, Source, Sourced, source};
 use quantity::{Estimate, Length, Time};
 use serde::Deserialize;
 
@@ -11,7 +11,7 @@ pub struct Resist {
     /// Name in files, `photo_4mil`.
     pub id: String,
     /// Name for people.
-    pub name: String,
+    pub name: Name,
     /// How its stencil is made.
     pub kind: ResistKind,
     /// Thickness without liner or carrier.

@@ -1,5 +1,6 @@
 //! Classes of respirator, by the protection assigned to each.
 
+use language::say;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -49,14 +50,14 @@ impl Respirator {
 
     /// The name inside a sentence.
     #[must_use]
-    pub const fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
-            Self::HalfMask => "a half mask with filters",
-            Self::FullFace => "a full facepiece with filters",
-            Self::LooseFitting => "a loose-fitting facepiece, powered or on an airline",
-            Self::Hood => "a blast hood on an airline",
-            Self::HoodTested => "a blast hood with its maker's evidence for a factor of 1000",
-            Self::FullFaceAirline => "a full facepiece on an airline, continuous flow",
+            Self::HalfMask => say!("a half mask with filters"),
+            Self::FullFace => say!("a full facepiece with filters"),
+            Self::LooseFitting => say!("a loose-fitting facepiece, powered or on an airline"),
+            Self::Hood => say!("a blast hood on an airline"),
+            Self::HoodTested => say!("a blast hood with its maker's evidence for a factor of 1000"),
+            Self::FullFaceAirline => say!("a full facepiece on an airline, continuous flow"),
         }
     }
 }

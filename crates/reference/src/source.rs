@@ -1,5 +1,6 @@
 //! Where a number came from, how surely, and what disagrees with it.
 
+use language::{say, told};
 use quantity::Estimate;
 use serde::{Deserialize, Deserializer, Serialize};
 use std::borrow::Cow;
@@ -81,14 +82,15 @@ impl Source {
 
 impl fmt::Display for Source {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // Works are cited as they are called, in every language.
         match self {
             Self::Seen { work, place } => write!(f, "{work}, {place}"),
-            Self::SecondHand { work, via } => write!(f, "{work}, second-hand: {via}"),
-            Self::Computed { by } => write!(f, "computed: {by}"),
-            Self::CommonPractice => f.write_str("common practice, no source"),
-            Self::Judgement { basis } => write!(f, "our judgement: {basis}"),
-            Self::Memory { work: Some(work) } => write!(f, "{work}, from memory"),
-            Self::Memory { work: None } => f.write_str("from memory"),
+            Self::SecondHand { work, via } => f.write_str(&say!("{work}, second-hand: {via}")),
+            Self::Computed { by } => f.write_str(&say!("computed: {by}", by = told(by))),
+            Self::CommonPractice => f.write_str(say!("common practice, no source")),
+            Self::Judgement { basis } => f.write_str(&say!("our judgement: {basis}", basis = told(basis))),
+            Self::Memory { work: Some(work) } => f.write_str(&say!("{work}, from memory")),
+            Self::Memory { work: None } => f.write_str(say!("from memory")),
         }
     }
 }
@@ -185,7 +187,7 @@ mod tests {
             (Source::seen("29 CFR 1910.95", "App A"), "29 CFR 1910.95, App A"),
             (Source::second_hand("EN 572-1", "a property page"), "EN 572-1, second-hand: a property page"),
             (Source::computed("P/R"), "computed: P/R"),
-            (Source::judgement("one coupon"), "our judgement: one coupon"),
+            (Source::judgement("thin vinyl; no measurement met"), "our judgement: thin vinyl; no measurement met"),
         ];
         for (source, words) in cases {
             assert_eq!(source.to_string(), words);

@@ -1,6 +1,8 @@
 //! The tables read from their files, once.
 
-use crate::{Abrasive, Equipment, Filter, Grit, LimitView, Limits, Material, Resist, Unknown, grit, lookup};
+use crate::{
+    Abrasive, Equipment, Filter, Grit, LimitView, Limits, Material, NozzleMaterial, Resist, Unknown, grit, lookup,
+};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use std::sync::OnceLock;
@@ -21,6 +23,8 @@ pub struct Tables {
     pub equipment: Equipment,
     /// Classes of air filter.
     pub filters: Vec<Filter>,
+    /// What nozzles are made of, the shortest-lived first.
+    pub nozzles: Vec<NozzleMaterial>,
     /// Limits.
     pub limits: Limits,
 }
@@ -83,6 +87,15 @@ impl Tables {
             .map_err(|nearest| Unknown::Filter { given: given.to_owned(), nearest })
     }
 
+    /// What a nozzle is made of, by its id.
+    ///
+    /// # Errors
+    /// [`Unknown::Nozzle`] with the nearest id.
+    pub fn nozzle(&self, given: &str) -> Result<&NozzleMaterial, Unknown> {
+        find(&self.nozzles, |row| &row.id, given)
+            .map_err(|nearest| Unknown::Nozzle { given: given.to_owned(), nearest })
+    }
+
     /// The limit of this id, its type forgotten. In code prefer the field of [`Tables::limits`].
     ///
     /// # Errors
@@ -99,6 +112,7 @@ impl Tables {
             resists: read::<ResistFile>("resists.toml", files.resists)?.resist,
             equipment: read("equipment.toml", files.equipment)?,
             filters: read::<FilterFile>("filters.toml", files.filters)?.filter,
+            nozzles: read::<NozzleFile>("nozzles.toml", files.nozzles)?.nozzle,
             limits: read("limits.toml", files.limits)?,
         })
     }
@@ -127,6 +141,7 @@ pub(crate) struct Files {
     pub resists: &'static str,
     pub equipment: &'static str,
     pub filters: &'static str,
+    pub nozzles: &'static str,
     pub limits: &'static str,
 }
 
@@ -137,6 +152,7 @@ pub(crate) const EMBEDDED: Files = Files {
     resists: include_str!("../data/resists.toml"),
     equipment: include_str!("../data/equipment.toml"),
     filters: include_str!("../data/filters.toml"),
+    nozzles: include_str!("../data/nozzles.toml"),
     limits: include_str!("../data/limits.toml"),
 };
 
@@ -155,6 +171,7 @@ file_of_rows! {
     MaterialFile { material: Material }
     ResistFile { resist: Resist }
     FilterFile { filter: Filter }
+    NozzleFile { nozzle: NozzleMaterial }
 }
 
 fn read<T: DeserializeOwned>(file: &'static str, text: &str) -> Result<T, TablesError> {
@@ -167,13 +184,14 @@ mod tests {
     use std::collections::HashSet;
     use toml::Value;
 
-    const FILES: [(&str, &str); 7] = [
+    const FILES: [(&str, &str); 8] = [
         ("grits.toml", EMBEDDED.grits),
         ("abrasives.toml", EMBEDDED.abrasives),
         ("materials.toml", EMBEDDED.materials),
         ("resists.toml", EMBEDDED.resists),
         ("equipment.toml", EMBEDDED.equipment),
         ("filters.toml", EMBEDDED.filters),
+        ("nozzles.toml", EMBEDDED.nozzles),
         ("limits.toml", EMBEDDED.limits),
     ];
 
@@ -235,6 +253,7 @@ mod tests {
         assert_eq!(t.materials.iter().flat_map(Material::sources).count(), written(EMBEDDED.materials));
         assert_eq!(t.filters.iter().flat_map(Filter::sources).count(), written(EMBEDDED.filters));
         assert_eq!(t.resists.iter().flat_map(Resist::sources).count(), written(EMBEDDED.resists));
+        assert_eq!(t.nozzles.iter().flat_map(NozzleMaterial::sources).count(), written(EMBEDDED.nozzles));
     }
 
     #[test]
@@ -251,11 +270,12 @@ mod tests {
     #[test]
     fn no_id_is_used_twice() {
         let t = tables();
-        let names: [Vec<&str>; 4] = [
+        let names: [Vec<&str>; 5] = [
             t.grits.iter().map(|row| row.name.as_str()).collect(),
             t.abrasives.iter().map(|row| row.id.as_str()).collect(),
             t.materials.iter().map(|row| row.id.as_str()).collect(),
             t.resists.iter().map(|row| row.id.as_str()).collect(),
+            t.nozzles.iter().map(|row| row.id.as_str()).collect(),
         ];
         for names in names {
             assert_eq!(names.iter().collect::<HashSet<_>>().len(), names.len(), "{names:?}");

@@ -7,16 +7,41 @@ mod demo;
 mod error;
 mod folder;
 
-use clap::{Parser, Subcommand};
+use clap::{ArgMatches, CommandFactory as _, FromArgMatches as _, Parser, Subcommand, ValueEnum};
 use error::Failure;
+use language::Language;
 use std::process::ExitCode;
 
 /// Plans, proves and helps to run sand-carving work.
 #[derive(Debug, Parser)]
 #[command(name = "sabulo", version, about, long_about = None, after_help = EXIT_CODES)]
 struct Arguments {
+    /// Language of what people read: sentences, papers, pictures. What programs read, such as JSON, CSV and plan.json,
+    /// is in English whatever is asked for here; the app's pages follow the browser.
+    #[arg(long, global = true, value_enum, default_value_t = Spoken::En)]
+    language: Spoken,
     #[command(subcommand)]
     command: Option<Command>,
+}
+
+/// A language that can be asked for. Not taken from the environment: a script gets the same words everywhere.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Spoken {
+    En,
+    De,
+    /// For tests: English between marks.
+    #[value(name = "en-XA", hide = true)]
+    Marked,
+}
+
+impl Spoken {
+    const fn language(self) -> Language {
+        match self {
+            Self::En => Language::English,
+            Self::De => Language::German,
+            Self::Marked => Language::Marked,
+        }
+    }
 }
 
 const EXIT_CODES: &str = "Without a command the app opens, on this computer only.\n\
@@ -60,21 +85,36 @@ enum Command {
 }
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
-    let done = match arguments.command {
+    let matches = Arguments::command().get_matches();
+    let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|fault| fault.exit());
+    let reader = arguments.language.language();
+    // A program reads the answer then, and words that were made on the way to it are in it.
+    let answer = if prints_json(&matches) { Language::English } else { reader };
+    answer.scope(|| run(arguments.command, reader))
+}
+
+/// Whether a command was asked for JSON.
+fn prints_json(matches: &ArgMatches) -> bool {
+    let asked = matches.try_get_one::<bool>("json").ok().flatten().is_some_and(|asked| *asked);
+    asked || matches.subcommand().is_some_and(|(_, inner)| prints_json(inner))
+}
+
+/// Does what was asked for. Papers and pictures that lie beside an answer for programs are for the reader.
+fn run(command: Option<Command>, reader: Language) -> ExitCode {
+    let done = match command {
         None => commands::serve::serve(&commands::serve::ServeArguments::default()),
-        Some(Command::Plan(arguments)) => commands::plan::plan(&arguments),
-        Some(Command::Artwork(arguments)) => commands::artwork::artwork(&arguments),
+        Some(Command::Plan(arguments)) => commands::plan::plan(&arguments, reader),
+        Some(Command::Artwork(arguments)) => commands::artwork::artwork(&arguments, reader),
         Some(Command::Air(command)) => commands::air::air(&command),
         Some(Command::Carve(arguments)) => commands::carve::carve(&arguments),
-        Some(Command::Stencil(arguments)) => commands::stencil::stencil(&arguments),
+        Some(Command::Stencil(arguments)) => commands::stencil::stencil(&arguments, reader),
         Some(Command::Expose(command)) => commands::expose::expose(&command),
         Some(Command::Size(arguments)) => commands::size::run(&arguments),
         Some(Command::Safety(arguments)) => commands::safety::safety(&arguments),
-        Some(Command::Quote(arguments)) => commands::quote::quote(&arguments),
-        Some(Command::Batch(arguments)) => commands::batch::batch(&arguments),
+        Some(Command::Quote(arguments)) => commands::quote::quote(&arguments, reader),
+        Some(Command::Batch(arguments)) => commands::batch::batch(&arguments, reader),
         Some(Command::Paper(command)) => commands::paper::paper(&command),
-        Some(Command::Class(arguments)) => commands::class::class(&arguments),
+        Some(Command::Class(arguments)) => commands::class::class(&arguments, reader),
         Some(Command::Serve(arguments)) => commands::serve::serve(&arguments),
         Some(Command::Keep(arguments)) => commands::keep::keep(&arguments),
         Some(Command::Schema(arguments)) => commands::schema::schema(&arguments),
@@ -84,7 +124,7 @@ fn main() -> ExitCode {
         // Whoever reads our output may stop reading; that is not an error.
         Err(Failure::Print(fault)) if fault.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Err(failure) => {
-            eprintln!("sabulo: {failure}");
+            eprintln!("sabulo: {}", reader.scope(|| failure.to_string()));
             ExitCode::from(1)
         }
     }

@@ -9,7 +9,7 @@ use stage::{Stage, stage, stage_of};
 
 const AXE: &str = include_str!("vendor/axe-core/axe.min.js");
 
-const PAGES: [&str; 18] = [
+const PAGES: [&str; 23] = [
     "/pieces",
     "/piece/1",
     "/piece/2",
@@ -28,7 +28,49 @@ const PAGES: [&str; 18] = [
     "/piece/1/recipes",
     "/keep",
     "/pair",
+    "/shop/1/stock",
+    "/shop/1/runs",
+    "/piece/1/runs",
+    "/piece/4/order",
+    "/piece/4/order/1",
 ];
+
+/// Things bought, gauged, run and ordered, so that every page has something to show. Piece 4 is of many names.
+const LIVED_IN: &str = "const done = arguments[0];
+    const enter = (fields) => fetch('/shop/1/stock', { method: 'POST', body: new URLSearchParams(fields) });
+    const file = (path, fields, name, text) => {
+        const form = new FormData();
+        for (const [key, value] of Object.entries(fields)) form.append(key, value);
+        form.append(name, new File([text], name === 'names' ? 'guests.csv' : 'Cards.svg'));
+        return fetch(path, { method: 'POST', body: form });
+    };
+    const svg = `<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='50mm' viewBox='0 0 100 50'>
+        <text x='50' y='30' text-anchor='middle' font-family='Cinzel' font-size='12'>{name}</text></svg>`;
+    (async () => {
+        await enter({ item: 'resist rubber_medium', verb: 'bought', amount: '30cm' });
+        await enter({ item: 'abrasive white_alumina F150', verb: 'counted', amount: '25kg', about: 'two bags' });
+        await enter({ item: 'abrasive white_alumina F150', verb: 'reorder', amount: '30kg' });
+        await enter({ item: 'nozzle broad', verb: 'gauged', amount: '3.5mm' });
+        const plan = await (await fetch('/api/pieces/1/plan')).json();
+        for (const [key, times] of [['a', 1], ['b', 2]]) {
+            const log = { key, revision: 1, started_utc: new Date().toISOString(), ended_utc: new Date().toISOString(),
+                stages: plan.stages.map((s, i) => ({ stage: i + 1, blast_s: s.blast_s * times, rest_s: 0 })), events: [],
+                depths: [{ layer: plan.layers[0].name, depth_mm: plan.layers[0].target_um / 1000 }], resist: 'sound' };
+            await fetch('/api/pieces/1/logs', { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(log) });
+        }
+        await file('/pieces', {}, 'drawing', svg);
+        const fields = { evening: '3h', setup: '2min', fit: '', gap: '2mm', seconds: '0' };
+        await file('/piece/4/order', fields, 'names', 'name\\nAnsel\\nBrida\\n \\n');
+        // The events end when the order is made.
+        await (await fetch('/piece/4/order/1/events')).text();
+    })().then(() => done(''), (fault) => done(String(fault)))";
+
+async fn lived_in(stage: &Stage) -> Result<(), CmdError> {
+    stage.client.goto(&format!("{}/pieces", stage.address)).await?;
+    let fault = stage.client.execute_async(LIVED_IN, vec![]).await?;
+    assert_eq!(fault, "", "the shop is not as it should be for these tests");
+    Ok(())
+}
 
 const THEMES: [&str; 3] = ["dark", "light", "contrast"];
 
@@ -42,6 +84,7 @@ async fn no_page_has_a_fault_of_accessibility_in_any_theme() {
 }
 
 async fn judged(stage: &Stage) -> Result<Vec<String>, CmdError> {
+    lived_in(stage).await?;
     let mut faults = Vec::new();
     for page in PAGES.into_iter().chain(["/cabinet/1"]) {
         stage.client.goto(&format!("{}{page}", stage.address)).await?;
@@ -83,6 +126,7 @@ async fn no_page_is_wider_than_a_phone_or_a_tablet_or_a_desk() {
 }
 
 async fn wide(stage: &Stage, width: u32) -> Result<Vec<String>, CmdError> {
+    lived_in(stage).await?;
     let mut faults = Vec::new();
     for page in PAGES.into_iter().chain(["/cabinet/1"]) {
         stage.client.goto(&format!("{}{page}", stage.address)).await?;
@@ -111,6 +155,7 @@ async fn a_page_is_little_to_load_and_asks_nobody_else() {
 }
 
 async fn loaded(stage: &Stage) -> Result<Vec<String>, CmdError> {
+    lived_in(stage).await?;
     let mut faults = Vec::new();
     for page in PAGES {
         stage.client.goto(&format!("{}{page}", stage.address)).await?;
@@ -125,6 +170,46 @@ async fn loaded(stage: &Stage) -> Result<Vec<String>, CmdError> {
             faults.push(format!("{page}: {bytes:.0} bytes"));
         }
         faults.extend(seen[1].as_array().into_iter().flatten().map(|name| format!("{page} asks {name}")));
+    }
+    Ok(faults)
+}
+
+/// Sum of the layout shifts of a page, each a share of the window times how far it moved (W3C Layout Instability):
+/// a line of text that jumps by its own height across a desk's window gives 0.02 by itself.
+const SHIFT_MAX: f64 = 0.005;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_on_a_page_jumps_while_it_loads() {
+    let mut faults = Vec::new();
+    for width in [360, 1440] {
+        let stage = stage_of(Some(width)).await;
+        let outcome = shifted(&stage, width).await;
+        stage.client.clone().close().await.unwrap();
+        faults.extend(outcome.unwrap());
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+async fn shifted(stage: &Stage, width: u32) -> Result<Vec<String>, CmdError> {
+    let mut faults = Vec::new();
+    for page in PAGES.into_iter().chain(["/cabinet/1"]) {
+        stage.client.goto(&format!("{}{page}", stage.address)).await?;
+        // What shifted before is handed over with what shifts in the next moment; a page is ready to be used when its
+        // own modules have run, which is before `DOMContentLoaded` is over.
+        let script = "const done = arguments[0], moved = [];
+            const observer = new PerformanceObserver((list) => moved.push(...list.getEntries()));
+            observer.observe({ type: 'layout-shift', buffered: true });
+            setTimeout(() => {
+                const [page] = performance.getEntriesByType('navigation');
+                const named = (shift) => shift.sources.map(({ node }) => node?.id || node?.className || node?.nodeName);
+                done([moved.reduce((sum, one) => sum + one.value, 0), moved.flatMap(named).slice(0, 4),
+                    page.domContentLoadedEventEnd]);
+            }, 250)";
+        let seen = stage.client.execute_async(script, vec![]).await?;
+        println!("{page} at {width}: shifts {}, ready after {} ms", seen[0], seen[2]);
+        if seen[0].as_f64().is_none_or(|shift| shift > SHIFT_MAX) {
+            faults.push(format!("{page} at {width}: {seen}"));
+        }
     }
     Ok(faults)
 }

@@ -93,7 +93,7 @@ fn an_exported_piece_comes_in_elsewhere_and_unpacked_it_can_be_planned() {
     assert!([0, 3].contains(&code(&planned)), "{}", complaint(&planned));
     assert!(from.at("out/plan.json").exists());
     let logs = fs::read_to_string(unpacked.join("shop-1/1-bramble-s-marker/logs.csv")).unwrap();
-    assert!(logs.starts_with("key,received_utc,log\nk1,20"), "{logs}");
+    assert!(logs.starts_with("key,received_utc,log,told\nk1,20"), "{logs}");
 }
 
 const LOG: &str = r#"{"key":"k1","started_utc":"","ended_utc":"","stages":[],"events":[],"depths":[],"resist":null}"#;

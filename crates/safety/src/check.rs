@@ -19,6 +19,7 @@ pub mod words;
 pub use hazard::{Group, Hazard};
 pub use mend::Mend;
 
+use language::say;
 use piece::{Piece, Shop};
 use quantity::{Area, Diameter, Fraction, FreeFlow, GaugePressure, Length, Mass, Speed, Time};
 use reference::{Abrasive, AirChanges, Concentration, SoundLevel, Source, Stress};
@@ -76,13 +77,13 @@ pub enum Standing {
 impl Standing {
     /// The word to show.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::Within => "within",
-            Self::Screened => "screened",
-            Self::NotTold => "not told",
-            Self::Ask => "ask",
-            Self::Stop => "stop",
+            Self::Within => say!(in "the standing of a check", "within"),
+            Self::Screened => say!(in "the standing of a check", "screened"),
+            Self::NotTold => say!(in "the standing of a check", "not told"),
+            Self::Ask => say!(in "the standing of a check", "ask"),
+            Self::Stop => say!(in "the standing of a check", "stop"),
         }
     }
 }
@@ -142,6 +143,21 @@ pub struct Checked {
     pub mends: Vec<Mend>,
 }
 
+/// A figure of a test of breathing air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AirTest {
+    /// Carbon monoxide.
+    CarbonMonoxide,
+    /// Carbon dioxide.
+    CarbonDioxide,
+    /// Oil.
+    Oil,
+    /// Oxygen.
+    Oxygen,
+    /// How far the dew point lies below the coldest place.
+    DewPoint,
+}
+
 /// What a sentence needs besides the numbers.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
@@ -153,7 +169,7 @@ pub enum About {
     /// Where people breathe inside.
     Entered,
     /// What of a test of air is out of its bounds.
-    Test(&'static str),
+    Test(AirTest),
     /// The deepest even carving, and the pane's thickness.
     Deepest(Length, Length),
     /// What else a collector draws.

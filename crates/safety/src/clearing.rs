@@ -1,5 +1,6 @@
 //! How long the door stays shut after a blast, and the air that a collector must move.
 
+use language::{number, say};
 use quantity::{Area, FreeFlow, MassRate, OutOfRange, Time, Volume};
 use reference::{Concentration, tables};
 
@@ -16,25 +17,34 @@ pub struct Clearing {
 #[non_exhaustive]
 pub enum ClearingError {
     /// Nothing moves the air.
-    #[error("without exhaust the dust does not leave: give the collector's flow at the cabinet")]
+    #[error("{}", say!("without exhaust the dust does not leave: give the collector's flow at the cabinet"))]
     NoExhaust,
     /// The box has no room.
-    #[error("the cabinet has no volume: give its inside volume")]
+    #[error("{}", say!("the cabinet has no volume: give its inside volume"))]
     NoVolume,
     /// The mixing factor is outside 1 to 10.
-    #[error("the mixing factor is {given}; it goes from 1, perfect, to 10, very poor")]
+    #[error(
+        "{}",
+        say!(
+            "the mixing factor is {given}; it goes from 1, perfect, to 10, very poor",
+            given = number(given.to_string())
+        )
+    )]
     Mixing {
         /// What was given.
         given: f64,
     },
     /// Dust cannot fall to more than it was.
-    #[error("the dust is to fall {given}-fold; give a number of 1 or more")]
+    #[error(
+        "{}",
+        say!("the dust is to fall {given}-fold; give a number of 1 or more", given = number(given.to_string()))
+    )]
     Reduction {
         /// What was given.
         given: f64,
     },
     /// An answer is outside what its quantity allows.
-    #[error("the exhaust is too small for this cabinet: {0}")]
+    #[error("{}", say!("the exhaust is too small for this cabinet: {0}", _0))]
     OutOfRange(#[from] OutOfRange),
 }
 

@@ -3,6 +3,7 @@
 //! Glass is amorphous and stone is not: crystalline silica comes from granite, slate and sand, not
 //! from the SiO₂ of window glass.
 
+use language::say;
 use quantity::{Fraction, Quantity, Time};
 use reference::{Abrasive, Concentration, DustClass, Family, Limit, Material, Respirator, Span, tables};
 
@@ -55,16 +56,16 @@ pub enum Origin {
 #[non_exhaustive]
 pub enum DustError {
     /// The spans of a day are longer than a day.
-    #[error("the spans add up to {hours:.1} h; a day has 24: leave out what belongs to another day")]
+    #[error("{}", say!("the spans add up to {hours:.1} h; a day has 24: leave out what belongs to another day"))]
     LongerThanADay {
         /// Sum of the spans.
         hours: f64,
     },
     /// The average is beyond any dust in air.
-    #[error("the average exposure is beyond what air can carry: check the concentrations")]
+    #[error("{}", say!("the average exposure is beyond what air can carry: check the concentrations"))]
     TooDense,
     /// A limit of zero cannot be divided by.
-    #[error("a limit of zero cannot be compared with: give the limit of each dust")]
+    #[error("{}", say!("a limit of zero cannot be compared with: give the limit of each dust"))]
     ZeroLimit,
 }
 

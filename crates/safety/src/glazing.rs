@@ -1,5 +1,6 @@
 //! Places in which glass is safety glazing, or licensed practice has the word: they are flagged, never judged.
 
+use language::say;
 use piece::PlaceKind;
 use quantity::Quantity as _;
 use reference::{Energy, Source};
@@ -41,27 +42,27 @@ pub fn asked(place: PlaceKind) -> Asked {
 
 /// A place as a sentence says it: "in a door".
 #[must_use]
-pub const fn in_place(place: PlaceKind) -> &'static str {
+pub fn in_place(place: PlaceKind) -> &'static str {
     match place {
-        PlaceKind::Wall => "on a wall",
-        PlaceKind::Standing => "on a stand",
-        PlaceKind::Ware => "in use as ware",
-        PlaceKind::Marker => "outdoors as a marker",
-        PlaceKind::Window => "in a window",
-        PlaceKind::Shelf => "as a shelf",
-        PlaceKind::TableTop => "as a table top",
-        PlaceKind::Door => "in a door",
-        PlaceKind::StormDoor => "in a storm door",
-        PlaceKind::PatioDoor => "in a patio door",
-        PlaceKind::BathOrShower => "at a bath or shower",
-        PlaceKind::BesideDoor => "beside a door",
-        PlaceKind::Guard => "as a guard",
-        PlaceKind::Stairs => "on or beside stairs",
-        PlaceKind::Floor => "in a floor",
-        PlaceKind::Overhead => "above people",
-        PlaceKind::Aquarium => "in an aquarium",
-        PlaceKind::Pressure => "under pressure",
-        PlaceKind::Heat => "near heat",
+        PlaceKind::Wall => say!(in "a place", "on a wall"),
+        PlaceKind::Standing => say!(in "a place", "on a stand"),
+        PlaceKind::Ware => say!(in "a place", "in use as ware"),
+        PlaceKind::Marker => say!(in "a place", "outdoors as a marker"),
+        PlaceKind::Window => say!(in "a place", "in a window"),
+        PlaceKind::Shelf => say!(in "a place", "as a shelf"),
+        PlaceKind::TableTop => say!(in "a place", "as a table top"),
+        PlaceKind::Door => say!(in "a place", "in a door"),
+        PlaceKind::StormDoor => say!(in "a place", "in a storm door"),
+        PlaceKind::PatioDoor => say!(in "a place", "in a patio door"),
+        PlaceKind::BathOrShower => say!(in "a place", "at a bath or shower"),
+        PlaceKind::BesideDoor => say!(in "a place", "beside a door"),
+        PlaceKind::Guard => say!(in "a place", "as a guard"),
+        PlaceKind::Stairs => say!(in "a place", "on or beside stairs"),
+        PlaceKind::Floor => say!(in "a place", "in a floor"),
+        PlaceKind::Overhead => say!(in "a place", "above people"),
+        PlaceKind::Aquarium => say!(in "a place", "in an aquarium"),
+        PlaceKind::Pressure => say!(in "a place", "under pressure"),
+        PlaceKind::Heat => say!(in "a place", "near heat"),
     }
 }
 

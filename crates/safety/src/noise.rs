@@ -1,5 +1,6 @@
 //! Noise of a day as a dose, by the two rules that share the word and not the number.
 
+use language::say;
 use quantity::{Quantity as _, Time};
 use reference::{SoundLevel, tables};
 
@@ -22,7 +23,7 @@ pub type Span = (SoundLevel, Time);
 #[non_exhaustive]
 pub enum NoiseError {
     /// More than a day.
-    #[error("the spans add up to {hours:.1} h; a day has 24: leave out what belongs to another day")]
+    #[error("{}", say!("the spans add up to {hours:.1} h; a day has 24: leave out what belongs to another day"))]
     LongerThanADay {
         /// Sum of the spans.
         hours: f64,

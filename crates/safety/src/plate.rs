@@ -12,6 +12,7 @@
 mod clamped;
 mod levy;
 
+use language::{number, say};
 use quantity::{Length, OutOfRange, Quantity as _};
 use reference::{AreaLoad, Force, Stress, tables};
 
@@ -95,25 +96,31 @@ pub enum At {
 #[non_exhaustive]
 pub enum PlateError {
     /// A size of nothing.
-    #[error("the pane has no {what}: measure it and give it")]
+    #[error("{}", say!("the pane has no {what}: measure it and give it"))]
     NoSize {
         /// Which size.
         what: &'static str,
     },
     /// Poisson's ratio out of its range.
-    #[error("Poisson's ratio is {given}; it goes from 0 to 0.5, and is about 0.2 for glass")]
+    #[error(
+        "{}",
+        say!(
+            "Poisson's ratio is {given}; it goes from 0 to 0.5, and is about 0.2 for glass",
+            given = number(given.to_string())
+        )
+    )]
     Poisson {
         /// What was given.
         given: f64,
     },
     /// Sides too unlike for the series.
-    #[error("one side is {ratio:.0} times the other: work it out as a strip on two supports")]
+    #[error("{}", say!("one side is {ratio:.0} times the other: work it out as a strip on two supports"))]
     TooSlender {
         /// Long side over short side.
         ratio: f64,
     },
     /// An answer beyond its kind.
-    #[error("the load is too great for this pane: {0}")]
+    #[error("{}", say!("the load is too great for this pane: {0}", _0))]
     OutOfRange(#[from] OutOfRange),
 }
 
@@ -160,12 +167,16 @@ pub fn bend(pane: &Pane, held: Held, pressing: Pressing) -> Result<Bending, Plat
 }
 
 fn check(pane: &Pane) -> Result<(), PlateError> {
-    let sizes = [("width", pane.width), ("height", pane.height), ("thickness", pane.thickness)];
+    let sizes = [
+        (say!(in "a size of a pane", "width"), pane.width),
+        (say!(in "a size of a pane", "height"), pane.height),
+        (say!(in "a size of a pane", "thickness"), pane.thickness),
+    ];
     if let Some((what, _)) = sizes.into_iter().find(|(_, size)| size.to_metres() == 0.0) {
         return Err(PlateError::NoSize { what });
     }
     if pane.modulus.to_pascals() == 0.0 {
-        return Err(PlateError::NoSize { what: "stiffness" });
+        return Err(PlateError::NoSize { what: say!(in "a size of a pane", "stiffness") });
     }
     // Written so that a NaN is refused too.
     if !(0.0..=0.5).contains(&pane.poisson) {
@@ -215,7 +226,10 @@ impl Patch {
 /// # Errors
 /// [`PlateError`] when a size is zero or the answer is out of range.
 pub fn beam(span: Length, thickness: Length, modulus: Stress, load: AreaLoad) -> Result<Bending, PlateError> {
-    for (what, zero) in [("thickness", thickness.to_metres() == 0.0), ("stiffness", modulus.to_pascals() == 0.0)] {
+    for (what, zero) in [
+        (say!(in "a size of a pane", "thickness"), thickness.to_metres() == 0.0),
+        (say!(in "a size of a pane", "stiffness"), modulus.to_pascals() == 0.0),
+    ] {
         if zero {
             return Err(PlateError::NoSize { what });
         }
@@ -328,7 +342,7 @@ mod tests {
     fn what_cannot_be_bent_is_refused_with_its_mend() {
         let even = Pressing::Even(AreaLoad::kpa(1.0).unwrap());
         let fault = |pane: Pane| bend(&pane, Held::FourSides, even).unwrap_err();
-        assert_eq!(fault(pane(0.0, 500.0, 0.2)), PlateError::NoSize { what: "width" });
+        assert_eq!(fault(pane(0.0, 500.0, 0.2)), PlateError::NoSize { what: say!(in "a size of a pane", "width") });
         assert!(matches!(fault(pane(500.0, 500.0, f64::NAN)), PlateError::Poisson { .. }));
         assert!(matches!(fault(pane(50_000.0, 500.0, 0.2)), PlateError::TooSlender { .. }));
     }

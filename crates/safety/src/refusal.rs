@@ -1,5 +1,6 @@
 //! Blanks and abrasives that are not accepted at all, with what to do instead.
 
+use language::{say, told};
 use quantity::{Fraction, Length, Quantity};
 use reference::{Abrasive, tables};
 
@@ -28,9 +29,12 @@ pub enum Treatment {
 pub enum Refusal {
     /// Tempered glass bursts when its skin is cut through.
     #[error(
-        "tempered glass is not carved: it holds itself in tension from {core} below each face, and \
-         bursts when carving reaches that, perhaps hours later; even light frosting leaves it {frosted} of its strength by a \
-         maker's guideline; carve plain glass first, then ask the temperer"
+        "{}",
+        say!(
+            "tempered glass is not carved: it holds itself in tension from {core} below each face, and bursts when \
+             carving reaches that, perhaps hours later; even light frosting leaves it {frosted} of its strength by a \
+             maker's guideline; carve plain glass first, then ask the temperer"
+        )
     )]
     Tempered {
         /// Depth where compression turns into tension, for a parabolic stress.
@@ -40,8 +44,11 @@ pub enum Refusal {
     },
     /// Heat-strengthened glass is tempered glass of less stress.
     #[error(
-        "heat-strengthened glass is not carved: it holds itself in tension from {core} below each face, and \
-         cracks when carving reaches that; carve plain glass first, then ask the temperer"
+        "{}",
+        say!(
+            "heat-strengthened glass is not carved: it holds itself in tension from {core} below each face, and \
+             cracks when carving reaches that; carve plain glass first, then ask the temperer"
+        )
     )]
     HeatStrengthened {
         /// Depth where compression turns into tension, for a parabolic stress.
@@ -49,12 +56,15 @@ pub enum Refusal {
     },
     /// A pane of unknown treatment may be tempered.
     #[error(
-        "it is not known whether the glass is tempered: look for an etched mark in a corner, ask who sold it; \
-         unmarked car windows, shower doors, table tops and cookware count as tempered"
+        "{}",
+        say!(
+            "it is not known whether the glass is tempered: look for an etched mark in a corner, ask who sold it; \
+             unmarked car windows, shower doors, table tops and cookware count as tempered"
+        )
     )]
     TreatmentUnknown,
     /// A ply cannot be thicker than the whole.
-    #[error("the outer ply is {ply} and the whole blank {thickness}: measure the ply at an edge")]
+    #[error("{}", say!("the outer ply is {ply} and the whole blank {thickness}: measure the ply at an edge"))]
     PlyTooThick {
         /// The ply as given.
         ply: Length,
@@ -62,7 +72,7 @@ pub enum Refusal {
         thickness: Length,
     },
     /// An abrasive that the tables refuse.
-    #[error("{name} is not accepted: {reason}")]
+    #[error("{}", say!("{name} is not accepted: {reason}", name = told(name), reason = told(reason)))]
     Abrasive {
         /// The abrasive's name.
         name: String,
@@ -71,8 +81,12 @@ pub enum Refusal {
     },
     /// Free silica at or above the limit.
     #[error(
-        "{name} holds {share} free silica; from {limit} on an abrasive is not accepted: its dust scars lungs; \
-         use one whose sheet gives less"
+        "{}",
+        say!(
+            "{name} holds {share} free silica; from {limit} on an abrasive is not accepted: its dust scars lungs; use \
+             one whose sheet gives less",
+            name = told(name)
+        )
     )]
     FreeSilica {
         /// The abrasive's name.
@@ -83,7 +97,13 @@ pub enum Refusal {
         limit: Fraction,
     },
     /// An abrasive whose content nobody knows.
-    #[error("{name} has no figure for free silica: read it on the safety data sheet; without one it is not accepted")]
+    #[error(
+        "{}",
+        say!(
+            "{name} has no figure for free silica: read it on the safety data sheet; without one it is not accepted",
+            name = told(name)
+        )
+    )]
     SilicaUnknown {
         /// The abrasive's name.
         name: String,
@@ -145,9 +165,9 @@ pub fn tempered_stress(share: f64) -> f64 {
 /// [`Refusal::Abrasive`] when the table refuses the kind, [`Refusal::FreeSilica`] at the limit or above.
 pub fn accept_abrasive(abrasive: &Abrasive, on_sheet: Option<Fraction>) -> Result<(), Refusal> {
     if let Some(reason) = &abrasive.refused {
-        return Err(Refusal::Abrasive { name: abrasive.name.clone(), reason: reason.value.clone() });
+        return Err(Refusal::Abrasive { name: abrasive.name.english().to_owned(), reason: reason.value.clone() });
     }
-    accept_free_silica(&abrasive.name, Some(on_sheet.unwrap_or(abrasive.free_silica_max.value)))
+    accept_free_silica(abrasive.name.english(), Some(on_sheet.unwrap_or(abrasive.free_silica_max.value)))
 }
 
 /// Whether an abrasive of one's own, which no table knows, is accepted.
@@ -169,6 +189,7 @@ pub fn accept_free_silica(name: &str, share: Option<Fraction>) -> Result<(), Ref
 #[cfg(test)]
 mod tests {
     use super::*;
+    use language::Language;
 
     fn mm(value: f64) -> Length {
         Length::mm(value).unwrap()
@@ -193,6 +214,16 @@ mod tests {
         let words = carvable_thickness(Treatment::Tempered, mm(6.0)).unwrap_err().to_string().replace('\u{202f}', " ");
         assert!(words.contains("1.27 mm below each face"), "{words}");
         assert!(words.ends_with("carve plain glass first, then ask the temperer"), "{words}");
+    }
+
+    #[test]
+    fn what_the_table_refuses_is_refused_in_german() {
+        for abrasive in &tables().abrasives {
+            let Err(refusal) = accept_abrasive(abrasive, None) else { continue };
+            let Refusal::Abrasive { name, reason } = &refusal else { panic!("{refusal}") };
+            let german = Language::German.scope(|| refusal.to_string());
+            assert!(!german.contains(name) && !german.contains(reason), "{german}");
+        }
     }
 
     #[test]

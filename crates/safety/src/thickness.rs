@@ -4,6 +4,7 @@
 //! blasted after toughening, and no source for the strength of a deep-carved pane was found. So
 //! nothing here says that a pane holds.
 
+use language::say;
 use quantity::{Fraction, Length, Quantity};
 use reference::{Family, tables};
 
@@ -40,18 +41,18 @@ pub enum Screening {
 impl Screening {
     /// The word to show.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub fn word(self) -> &'static str {
         match self {
-            Self::NotChecked => "not checked",
-            Self::Ask => "ask",
-            Self::Stop => "stop",
+            Self::NotChecked => say!(in "the standing of a check", "not checked"),
+            Self::Ask => say!(in "the standing of a check", "ask"),
+            Self::Stop => say!(in "the standing of a check", "stop"),
         }
     }
 }
 
 /// The blank has no thickness.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("the blank has no thickness: measure it and give it, such as 10mm")]
+#[error("{}", say!("the blank has no thickness: measure it and give it, such as 10mm"))]
 pub struct NoThickness;
 
 /// Compares a carved depth with the thickness that counts.
@@ -104,32 +105,28 @@ impl Thinning {
     /// The screening in the words that it may use: what it is, what was worked out, what it is not.
     #[must_use]
     pub fn words(&self, family: Family) -> String {
-        let (limits_of_it, asks) = match family {
-            Family::Glass => (
-                "Blasting roughens and thins the glass; published strength tables leave blasted glass out.",
-                "a licensed engineer, safety glazing or a test panel",
+        let (depth, thickness, estimate) = (self.depth, self.thickness, self.estimate());
+        match family {
+            Family::Glass => say!(
+                "Screening only. Blasting roughens and thins the glass; published strength tables leave blasted glass \
+                 out. Carved {depth} of {thickness}: {estimate}. Not a design. Where it bears load or can fall on \
+                 people it needs a licensed engineer, safety glazing or a test panel."
             ),
-            Family::Stone => (
-                "Stone varies from block to block; no design number for it is known here.",
-                "a licensed engineer or a test panel",
+            Family::Stone => say!(
+                "Screening only. Stone varies from block to block; no design number for it is known here. Carved \
+                 {depth} of {thickness}: {estimate}. Not a design. Where it bears load or can fall on people it needs \
+                 a licensed engineer or a test panel."
             ),
-        };
-        format!(
-            "Screening only. {limits_of_it} Carved {} of {}: {}. Not a design. Where it bears load or can fall on \
-             people it needs {asks}.",
-            self.depth,
-            self.thickness,
-            self.estimate()
-        )
+        }
     }
 
     fn estimate(&self) -> String {
         match self.stress_multiplier {
-            Some(times) => format!(
+            Some(times) => say!(
                 "the same load bends it with {times:.1} times the stress if all of it is thinned, more at sharp \
                  corners and V bottoms"
             ),
-            None => "nothing is left".to_owned(),
+            None => say!("nothing is left").to_owned(),
         }
     }
 }

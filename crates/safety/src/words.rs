@@ -9,6 +9,27 @@ pub fn promise_in(text: &str) -> Option<String> {
     words.find(|word| promises.contains(word)).map(str::to_owned)
 }
 
+/// What a text made in [`language::Language::Marked`] says outside of the marks: letters that did not come through
+/// the catalogue, without signs and units.
+#[cfg(test)]
+pub(crate) fn outside_the_marks(text: &str) -> String {
+    let mut depth = 0;
+    let outside = text.chars().filter(|c| {
+        depth += i32::from(*c == '‹') - i32::from(*c == '›');
+        depth == 0 && *c != '›'
+    });
+    // A number takes its unit along, joined by a narrow space.
+    let outside: String = outside.collect();
+    let words = outside.split(' ').filter(|word| !word.contains('\u{202f}'));
+    words.filter(|word| word.contains(char::is_alphabetic)).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn what_stands_outside_the_marks_is_found() {
+    assert_eq!(outside_the_marks("‹Carving ‹granite› frees it› 5\u{202f}mm."), "");
+    assert_eq!(outside_the_marks("‹Carving› granite, ‹then› rest"), "granite, rest");
+}
+
 #[test]
 fn a_promise_is_found_and_a_safety_valve_is_not_one() {
     assert_eq!(promise_in("This is Safe.").as_deref(), Some("safe"));

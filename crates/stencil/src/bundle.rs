@@ -11,6 +11,7 @@ use crate::{dxf_out, verify};
 use artwork::grid::Point;
 use artwork::svg::Fonts;
 use artwork::text::TextError;
+use language::say;
 use quantity::Length;
 
 /// A form of file.
@@ -88,22 +89,22 @@ pub struct CutWork {
 #[non_exhaustive]
 pub enum BundleFault {
     /// SVG.
-    #[error("SVG: {0}")]
+    #[error("{}", say!("SVG: {0}", _0))]
     Svg(#[from] verify::Mismatch),
     /// DXF.
-    #[error("DXF: {0}")]
+    #[error("{}", say!("DXF: {0}", _0))]
     Dxf(#[from] dxf_out::DxfMismatch),
     /// Plotter vectors.
-    #[error("plotter vectors: {0}")]
+    #[error("{}", say!("plotter vectors: {0}", _0))]
     Plotter(#[from] plotter::PlotterError),
     /// Film as PDF.
-    #[error("film PDF: {0}")]
+    #[error("{}", say!("film PDF: {0}", _0))]
     FilmPdf(#[from] pdf::PdfMismatch),
     /// A film's label.
-    #[error("film label: {0}")]
+    #[error("{}", say!("film label: {0}", _0))]
     Label(#[from] TextError),
     /// Film as TIFF.
-    #[error("film TIFF: {0}")]
+    #[error("{}", say!("film TIFF: {0}", _0))]
     FilmTiff(#[from] tiff::TiffFault),
 }
 
@@ -149,11 +150,11 @@ fn file(layer: &StencilLayer, form: Form, cuts: &[Stroke], options: &BundleOptio
 
 /// What stands at a film's foot.
 fn label(layer: &StencilLayer) -> String {
-    let side = match layer.side {
-        Side::Front => "carved from the front",
-        Side::Back => "carved from the back",
-    };
-    format!("Stage {} of {}: {}; {side}; print at 100 %", layer.stage, layer.stages, layer.name)
+    let (stage, stages, name) = (layer.stage, layer.stages, &layer.name);
+    match layer.side {
+        Side::Front => say!("Stage {stage} of {stages}: {name}; carved from the front; print at 100 %"),
+        Side::Back => say!("Stage {stage} of {stages}: {name}; carved from the back; print at 100 %"),
+    }
 }
 
 /// Plotter vectors. Cut past its corners a line leaves the artwork there, so the replay is held against the cuts, and

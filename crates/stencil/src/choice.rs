@@ -5,6 +5,7 @@
 //! against a limit with its source. Which of those that remain is taken is a matter of time and cost, and not decided
 //! here.
 
+use language::say;
 use quantity::{Diameter, Estimate, Length};
 use reference::{Resist, ResistKind, Source, tables};
 
@@ -86,7 +87,9 @@ pub struct Finest {
 pub fn finest(resist: &Resist, measured: Option<Length>) -> Finest {
     let table = &resist.finest_opening;
     match measured.filter(|_| resist.kind == ResistKind::PhotoFilm) {
-        Some(opening) => Finest { opening, source: Source::seen("the shop's calibration sheet", "the shop file") },
+        Some(opening) => {
+            Finest { opening, source: Source::seen(say!("the shop's calibration sheet"), say!("the shop file")) }
+        }
         None => Finest { opening: table.value, source: table.source.clone() },
     }
 }
@@ -143,7 +146,7 @@ pub fn wear(used: Estimate<f64>) -> Answer {
 #[must_use]
 pub fn roll(across: Length, width: Length) -> Answer {
     let fit = if across <= width { Fit::Holds } else { Fit::Tight };
-    let source = Source::seen("the resist's width", "the shop file");
+    let source = Source::seen(say!("the resist's width"), say!("the shop file"));
     Answer { question: Question::Width, fit, held: Held::Width { found: across, limit: width }, source }
 }
 

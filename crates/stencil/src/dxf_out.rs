@@ -3,6 +3,7 @@
 use crate::layers::StencilLayer;
 use crate::strokes::{Stroke, around, cross, deviation_mm, of_layer, outlines};
 use artwork::bounds::Bounds;
+use language::say;
 use std::fmt::Write as _;
 
 /// The layers of the file: name and colour number.
@@ -15,19 +16,19 @@ const LIMIT_MM: f64 = 1e-3;
 #[non_exhaustive]
 pub enum DxfMismatch {
     /// A group code or coordinate that is no number.
-    #[error("line {line} is no number; write the file again")]
+    #[error("{}", say!("line {line} is no number; write the file again"))]
     NoNumber {
         /// Which, from 1.
         line: usize,
     },
     /// A curve where there should be straight pieces only.
-    #[error("line {line} gives a bulge; write the file again")]
+    #[error("{}", say!("line {line} gives a bulge; write the file again"))]
     Bulge {
         /// Which, from 1.
         line: usize,
     },
     /// Lines elsewhere.
-    #[error("the file's lines are off by {off_mm:.4} mm; write it again")]
+    #[error("{}", say!("the file's lines are off by {off_mm:.4} mm; write it again"))]
     Elsewhere {
         /// Furthest off, infinite for a line too many or too few.
         off_mm: f64,

@@ -4,6 +4,7 @@ use artwork::bounds::Bounds;
 use artwork::depth::Resolved;
 use artwork::grid::Point;
 use artwork::region::{Region, Ring};
+use language::say;
 use quantity::{Area, Length, Quantity};
 
 /// From which side the blank is carved.
@@ -91,10 +92,10 @@ pub struct StencilLayer {
 #[non_exhaustive]
 pub enum LayerError {
     /// No stage at all.
-    #[error("there is no stage; give at least one that opens a layer")]
+    #[error("{}", say!("there is no stage; give at least one that opens a layer"))]
     NoStage,
     /// A stage that opens nothing, or only layers that later shapes cover wholly.
-    #[error("stage {stage} \"{name}\" opens nothing; give it a layer, or drop it")]
+    #[error("{}", say!("stage {stage} \"{name}\" opens nothing; give it a layer, or drop it"))]
     NothingOpened {
         /// Which, from 1.
         stage: usize,
@@ -102,7 +103,7 @@ pub enum LayerError {
         name: String,
     },
     /// A layer that is not there.
-    #[error("stage {stage} \"{name}\" opens layer {layer}, the artwork has layers 0 to {last}")]
+    #[error("{}", say!("stage {stage} \"{name}\" opens layer {layer}, the artwork has layers 0 to {last}"))]
     UnknownLayer {
         /// Which stage, from 1.
         stage: usize,

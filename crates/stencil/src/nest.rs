@@ -30,6 +30,7 @@ use allowance::Allowance;
 use artwork::grid::Point;
 use artwork::region::Ring;
 pub use cut_sheet::cut_svg;
+use language::say;
 pub use outline::OutlineError;
 use quantity::Length;
 pub use stock::{Sheet, Stock};
@@ -130,19 +131,24 @@ pub struct Placement {
 #[non_exhaustive]
 pub enum NestError {
     /// No copies are wanted.
-    #[error("no pieces to nest; give at least one with a quantity above zero")]
+    #[error("{}", say!("no pieces to nest; give at least one with a quantity above zero"))]
     NoPieces,
     /// Nothing to lay on.
-    #[error("nothing to nest on; give the width of a roll, a sheet or a remnant")]
+    #[error("{}", say!("nothing to nest on; give the width of a roll, a sheet or a remnant"))]
     NoStock,
     /// An outline that cannot be laid.
-    #[error("{name}: the outline crosses or touches itself or encloses no area; draw it as one plain closed line")]
+    #[error(
+        "{}",
+        say!(
+            "{name}: the outline crosses or touches itself or encloses no area; draw it as one plain closed line"
+        )
+    )]
     Outline {
         /// The piece.
         name: String,
     },
     /// More than are handled at once.
-    #[error("{pieces} pieces; nest at most {most} at once, in several parts")]
+    #[error("{}", say!("{pieces} pieces; nest at most {most} at once, in several parts"))]
     TooMany {
         /// Copies of all pieces.
         pieces: u64,
@@ -150,7 +156,7 @@ pub enum NestError {
         most: u64,
     },
     /// No worker, or more than are run.
-    #[error("{given} workers; give 1 to {most}")]
+    #[error("{}", say!("{given} workers; give 1 to {most}"))]
     Workers {
         /// As asked for.
         given: usize,
@@ -158,7 +164,7 @@ pub enum NestError {
         most: usize,
     },
     /// A sheet or roll with no room on it.
-    #[error("{name}: no room is left within its edges; give a smaller edge or a larger sheet")]
+    #[error("{}", say!("{name}: no room is left within its edges; give a smaller edge or a larger sheet"))]
     NoRoom {
         /// The sheet or roll.
         name: String,

@@ -4,6 +4,7 @@ use crate::layers::StencilLayer;
 use crate::strokes::{Stroke, deviation_mm, of_layer};
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
+use language::say;
 use std::fmt::Write as _;
 
 /// Units in a millimetre: 0.025 mm each.
@@ -34,7 +35,7 @@ impl Coordinates {
 #[non_exhaustive]
 pub enum PlotterError {
     /// An instruction that the writer never writes.
-    #[error("instruction {number}, \"{text}\", is none of IN, SP, PA, PU, PD; write the file again")]
+    #[error("{}", say!("instruction {number}, \"{text}\", is none of IN, SP, PA, PU, PD; write the file again"))]
     Unknown {
         /// Which, from 1.
         number: usize,
@@ -42,7 +43,7 @@ pub enum PlotterError {
         text: String,
     },
     /// Coordinates that are not pairs of numbers.
-    #[error("instruction {number}, \"{text}\", has no pairs of numbers; write the file again")]
+    #[error("{}", say!("instruction {number}, \"{text}\", has no pairs of numbers; write the file again"))]
     Coordinates {
         /// Which, from 1.
         number: usize,
@@ -50,7 +51,12 @@ pub enum PlotterError {
         text: String,
     },
     /// The replayed lines lie elsewhere.
-    #[error("the replayed lines are off by {off_mm:.4} mm, {limit_mm:.4} are allowed; write the file again")]
+    #[error(
+        "{}",
+        say!(
+            "the replayed lines are off by {off_mm:.4} mm, {limit_mm:.4} are allowed; write the file again"
+        )
+    )]
     Elsewhere {
         /// Furthest off, infinite for a line too many or too few.
         off_mm: f64,

@@ -6,6 +6,7 @@ use artwork::Affine;
 use artwork::bounds::Bounds;
 use artwork::region::Region;
 use artwork::svg::{ReadError, ReadOptions, Shape, read_svg};
+use language::say;
 use quantity::Area;
 
 /// Most that the open area may differ, as a share.
@@ -49,13 +50,13 @@ impl Verified {
 #[non_exhaustive]
 pub enum Mismatch {
     /// It cannot be read.
-    #[error("the written file cannot be read back: {0}")]
+    #[error("{}", say!("the written file cannot be read back: {0}", _0))]
     Unreadable(#[from] ReadError),
     /// It is not text.
-    #[error("the file is not UTF-8 text; write it again")]
+    #[error("{}", say!("the file is not UTF-8 text; write it again"))]
     NotText,
     /// Another area.
-    #[error("the file opens {found_mm2:.3} mm², the layer {wanted_mm2:.3} mm²; write it again")]
+    #[error("{}", say!("the file opens {found_mm2:.3} mm², the layer {wanted_mm2:.3} mm²; write it again"))]
     Area {
         /// In the file.
         found_mm2: f64,
@@ -63,13 +64,13 @@ pub enum Mismatch {
         wanted_mm2: f64,
     },
     /// Another size or place.
-    #[error("the file's openings are off by {off_mm:.3} mm; write it again")]
+    #[error("{}", say!("the file's openings are off by {off_mm:.3} mm; write it again"))]
     Bounds {
         /// The furthest that an edge of the rectangle around them is off.
         off_mm: f64,
     },
     /// The same area and size, but another shape: turned or mirrored, perhaps.
-    #[error("{share:.4} of the file's openings lie elsewhere than the layer's; write it again")]
+    #[error("{}", say!("{share:.4} of the file's openings lie elsewhere than the layer's; write it again"))]
     Elsewhere {
         /// Open in one and not in the other, as a share of the open area.
         share: f64,

@@ -2,13 +2,14 @@
 //!
 //! ```text
 //! sabulo.toml                       what is in it
-//! shop-1/shop.toml
+//! shop-1/shop.toml, stock.csv
 //! shop-1/1-heron-among-reeds/piece.toml, heron.svg, logs.csv
 //! ```
 //!
 //! Unpacked, each piece's folder can be planned as it is. The same pieces give the same bytes. A file that is
 //! read back names its parts in `sabulo.toml`; nothing is ever unpacked onto a disk, so its paths mean nothing there.
 
+use language::say;
 use serde::{Deserialize, Serialize};
 use std::io::{Cursor, Read, Write};
 use zip::result::ZipError;
@@ -16,7 +17,7 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipArchive, ZipWriter};
 
 /// Pieces, and the shops that they are made in.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Archive {
     /// Shops.
     pub shops: Vec<ArchivedShop>,
@@ -25,10 +26,41 @@ pub struct Archive {
 }
 
 /// A shop as it stood.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct ArchivedShop {
     /// The shop file.
     pub shop_toml: String,
+    /// Its ledger, the oldest entry first.
+    pub movements: Vec<ArchivedMovement>,
+}
+
+/// An entry of a shop's ledger. The names are the columns of `stock.csv`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ArchivedMovement {
+    /// Made where the entry was made.
+    pub key: String,
+    /// What it is of.
+    pub item: String,
+    /// What happened.
+    pub verb: String,
+    /// How much, at the least.
+    pub low: f64,
+    /// At the middle.
+    pub mid: f64,
+    /// At the most.
+    pub high: f64,
+    /// In what.
+    pub unit: String,
+    /// What was noted.
+    pub about: String,
+    /// Key of the run that it came with.
+    #[serde(default)]
+    pub run: Option<String>,
+    /// Key of the entry that this one takes back.
+    #[serde(default)]
+    pub takes_back: Option<String>,
+    /// When it happened, as ISO 8601 in UTC.
+    pub at_utc: String,
 }
 
 /// A piece as it stood.
@@ -59,6 +91,9 @@ pub struct ArchivedRun {
     pub received_utc: String,
     /// What it says, as JSON.
     pub log: String,
+    /// What the plan said of it when it came, as JSON.
+    #[serde(default)]
+    pub told: Option<String>,
 }
 
 /// Why an exported file does not read, or cannot be written.
@@ -66,10 +101,10 @@ pub struct ArchivedRun {
 #[non_exhaustive]
 pub enum ExchangeError {
     /// It is no ZIP file, or one cut short.
-    #[error("this is not an exported file ({0}); choose a .zip that was exported here")]
+    #[error("{}", say!("this is not an exported file ({0}); choose a .zip that was exported here", _0))]
     NotZip(ZipError),
     /// A file in it is missing or cannot be unpacked.
-    #[error("the exported file has no {file} that can be read ({fault}); export it again")]
+    #[error("{}", say!("the exported file has no {file} that can be read ({fault}); export it again"))]
     Part {
         /// Its path.
         file: String,
@@ -77,24 +112,30 @@ pub enum ExchangeError {
         fault: ZipError,
     },
     /// A text in it is not UTF-8.
-    #[error("{file} in the exported file is not UTF-8 text; save it as UTF-8")]
+    #[error("{}", say!("{file} in the exported file is not UTF-8 text; save it as UTF-8"))]
     NotText {
         /// Its path.
         file: String,
     },
     /// Its table of contents does not read.
-    #[error("sabulo.toml in the exported file does not read: {0}")]
+    #[error("{}", say!("sabulo.toml in the exported file does not read: {0}", _0))]
     Contents(#[from] toml::de::Error),
     /// A later version wrote it.
     #[error(
-        "the exported file says \"{found}\", this program reads \"{EXCHANGE}\"; use a later version of the program"
+        "{}",
+        say!(
+            "the exported file says \"{found}\", this program reads \"{EXCHANGE}\"; use a later version of the program"
+        )
     )]
     Version {
         /// What it says.
         found: String,
     },
     /// A piece names a shop that is not in it.
-    #[error("the piece \"{piece}\" is made in shop {shop} of the exported file, which has {shops}; mend sabulo.toml")]
+    #[error(
+        "{}",
+        say!("the piece \"{piece}\" is made in shop {shop} of the exported file, which has {shops}; mend sabulo.toml")
+    )]
     NoShop {
         /// Name of the piece.
         piece: String,
@@ -103,8 +144,8 @@ pub enum ExchangeError {
         /// How many there are.
         shops: usize,
     },
-    /// A table of logs does not read.
-    #[error("{file} in the exported file does not read: {fault}")]
+    /// A table does not read.
+    #[error("{}", say!("{file} in the exported file does not read: {fault}"))]
     Logs {
         /// Its path.
         file: String,
@@ -112,16 +153,16 @@ pub enum ExchangeError {
         fault: csv::Error,
     },
     /// Unpacked, it would take more memory than is given to it.
-    #[error("unpacked, the exported file is larger than {most} MB; export its pieces one by one")]
+    #[error("{}", say!("unpacked, the exported file is larger than {most} MB; export its pieces one by one"))]
     TooLarge {
         /// Limit in megabytes.
         most: u64,
     },
     /// It cannot be packed.
-    #[error("the export cannot be packed: {0}")]
+    #[error("{}", say!("the export cannot be packed: {0}", _0))]
     Pack(ZipError),
     /// Its table of contents cannot be written.
-    #[error("the export's table of contents cannot be written: {0}")]
+    #[error("{}", say!("the export's table of contents cannot be written: {0}", _0))]
     Write(#[from] toml::ser::Error),
 }
 
@@ -144,6 +185,8 @@ struct Contents {
 #[derive(Debug, Serialize, Deserialize)]
 struct ShopPart {
     file: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    stock: Option<String>,
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -168,13 +211,16 @@ impl Archive {
     pub fn pack(&self) -> Result<Vec<u8>, ExchangeError> {
         let contents = Contents {
             sabulo: EXCHANGE.to_owned(),
-            shop: (1..=self.shops.len()).map(|number| ShopPart { file: shop_file(number) }).collect(),
+            shop: self.shops.iter().enumerate().map(|(i, shop)| shop_part(i + 1, shop)).collect(),
             piece: self.pieces.iter().enumerate().map(|(i, piece)| part(i + 1, piece)).collect(),
         };
         let mut zip = Packer(ZipWriter::new(Cursor::new(Vec::new())));
         zip.add(CONTENTS, toml::to_string(&contents)?.as_bytes())?;
         for (shop, part) in self.shops.iter().zip(&contents.shop) {
             zip.add(&part.file, shop.shop_toml.as_bytes())?;
+            if let Some(stock) = &part.stock {
+                zip.add(stock, &table(&shop.movements, stock)?)?;
+            }
         }
         for (piece, part) in self.pieces.iter().zip(&contents.piece) {
             zip.add(&part.file, piece.piece_toml.as_bytes())?;
@@ -197,7 +243,10 @@ impl Archive {
         if contents.sabulo != EXCHANGE {
             return Err(ExchangeError::Version { found: contents.sabulo });
         }
-        let shop = |part: &ShopPart| Ok(ArchivedShop { shop_toml: zip.text(&part.file)? });
+        let shop = |part: &ShopPart| {
+            let movements = part.stock.as_deref().map(|file| zip.rows(file)).transpose()?.unwrap_or_default();
+            Ok(ArchivedShop { shop_toml: zip.text(&part.file)?, movements })
+        };
         let shops: Vec<ArchivedShop> = contents.shop.iter().map(shop).collect::<Result<_, ExchangeError>>()?;
         let count = shops.len();
         let piece = |part: PiecePart| zip.piece(part, count);
@@ -205,8 +254,9 @@ impl Archive {
     }
 }
 
-fn shop_file(number: usize) -> String {
-    format!("shop-{number}/shop.toml")
+fn shop_part(number: usize, shop: &ArchivedShop) -> ShopPart {
+    let stock = (!shop.movements.is_empty()).then(|| format!("shop-{number}/stock.csv"));
+    ShopPart { file: format!("shop-{number}/shop.toml"), stock }
 }
 
 fn part(number: usize, piece: &ArchivedPiece) -> PiecePart {
@@ -237,10 +287,10 @@ fn plain_name(name: &str) -> bool {
     !ours && name.len() <= 120 && !name.contains(odd) && !name.ends_with(['.', ' '])
 }
 
-fn table(runs: &[ArchivedRun], file: &str) -> Result<Vec<u8>, ExchangeError> {
+fn table(lines: &[impl Serialize], file: &str) -> Result<Vec<u8>, ExchangeError> {
     let fault = |fault| ExchangeError::Logs { file: file.to_owned(), fault };
     let mut rows = csv::Writer::from_writer(Vec::new());
-    runs.iter().try_for_each(|run| rows.serialize(run)).map_err(fault)?;
+    lines.iter().try_for_each(|line| rows.serialize(line)).map_err(fault)?;
     rows.into_inner().map_err(|unwritten| fault(unwritten.into_error().into()))
 }
 
@@ -287,7 +337,7 @@ impl Unpacker<'_> {
         Ok(ArchivedPiece {
             piece_toml: self.text(&part.file)?,
             artwork: self.bytes(&part.artwork)?,
-            runs: part.logs.as_deref().map(|file| self.runs(file)).transpose()?.unwrap_or_default(),
+            runs: part.logs.as_deref().map(|file| self.rows(file)).transpose()?.unwrap_or_default(),
             name: part.name,
             away: part.away,
             shop: part.shop - 1,
@@ -295,7 +345,7 @@ impl Unpacker<'_> {
         })
     }
 
-    fn runs(&mut self, file: &str) -> Result<Vec<ArchivedRun>, ExchangeError> {
+    fn rows<T: serde::de::DeserializeOwned>(&mut self, file: &str) -> Result<Vec<T>, ExchangeError> {
         let bytes = self.bytes(file)?;
         let rows = csv::Reader::from_reader(bytes.as_slice()).into_deserialize().collect::<Result<_, _>>();
         rows.map_err(|fault| ExchangeError::Logs { file: file.to_owned(), fault })
@@ -307,11 +357,28 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    fn movement() -> ArchivedMovement {
+        ArchivedMovement {
+            key: "k1".to_owned(),
+            item: "resist rubber_thin".to_owned(),
+            verb: "drawn".to_owned(),
+            low: 0.1,
+            mid: 0.1 + 0.2,
+            high: 1.0 / 3.0,
+            unit: "m2".to_owned(),
+            about: "a roll, \"blue\"\nas sent".to_owned(),
+            run: Some("a".to_owned()),
+            takes_back: None,
+            at_utc: "2025-03-01T10:00:00.000Z".to_owned(),
+        }
+    }
+
     fn archive() -> Archive {
         let run = |key: &str| ArchivedRun {
             key: key.to_owned(),
             received_utc: "2025-03-01T10:00:00.000Z".to_owned(),
             log: "{\"said\":\"a, \\\"b\\\"\\nc\"}".to_owned(),
+            told: (key == "a").then(|| "{}".to_owned()),
         };
         let piece = |name: &str, artwork_name: &str, runs| ArchivedPiece {
             name: name.to_owned(),
@@ -323,7 +390,7 @@ mod tests {
             runs,
         };
         Archive {
-            shops: vec![ArchivedShop { shop_toml: "name = \"shop\"\n".to_owned() }],
+            shops: vec![ArchivedShop { shop_toml: "name = \"shop\"\n".to_owned(), movements: vec![movement()] }],
             pieces: vec![
                 piece("Heron among reeds", "heron.svg", vec![run("a"), run("b")]),
                 piece("../../etc/Ärger", "../../piece.toml", Vec::new()),
@@ -348,7 +415,7 @@ mod tests {
         let second = "shop-1/2-etc-rger";
         let mut expected = ["artwork", "piece.toml"].map(|name| format!("{second}/{name}")).to_vec();
         expected.extend(["heron.svg", "logs.csv", "piece.toml"].map(|name| format!("{first}/{name}")));
-        expected.extend([CONTENTS.to_owned(), "shop-1/shop.toml".to_owned()]);
+        expected.extend([CONTENTS, "shop-1/shop.toml", "shop-1/stock.csv"].map(str::to_owned));
         expected.sort_unstable();
         assert_eq!(names, expected);
     }

@@ -5,6 +5,7 @@
 
 use crate::migrations;
 use crate::{Store, StoreError};
+use language::say;
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags};
 use sha2::{Digest as _, Sha256};
@@ -132,7 +133,7 @@ fn check(db: &Connection, path: &Path) -> Result<(), StoreError> {
     }
     let lost = db.query_row("PRAGMA foreign_key_check", [], |row| row.get::<_, String>(0));
     match lost {
-        Ok(table) => return Err(damaged(format!("a row of {table} belongs to nothing"))),
+        Ok(table) => return Err(damaged(say!("a row of {table} belongs to nothing"))),
         Err(rusqlite::Error::QueryReturnedNoRows) => {}
         Err(other) => return Err(other.into()),
     }
@@ -142,7 +143,7 @@ fn check(db: &Connection, path: &Path) -> Result<(), StoreError> {
     while let Some(row) = rows.next()? {
         let (hash, bytes): ([u8; 32], Vec<u8>) = (row.get(0)?, row.get(1)?);
         if <[u8; 32]>::from(Sha256::digest(&bytes)) != hash {
-            return Err(damaged("a drawing is not what was kept".to_owned()));
+            return Err(damaged(say!("a drawing is not what was kept").to_owned()));
         }
     }
     Ok(())
@@ -192,8 +193,8 @@ fn with_tail(path: &Path, tail: &str) -> PathBuf {
 /// Renames, after the bytes are on the disk, and puts the new name on the disk too.
 fn rename(from: &Path, to: &Path) -> Result<(), StoreError> {
     let fault = |doing| move |fault| StoreError::File { path: to.to_owned(), doing, fault };
-    fs::File::open(from).and_then(|file| file.sync_all()).map_err(fault("writing"))?;
-    fs::rename(from, to).map_err(fault("renaming"))?;
+    fs::File::open(from).and_then(|file| file.sync_all()).map_err(fault(say!("writing")))?;
+    fs::rename(from, to).map_err(fault(say!("renaming")))?;
     let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     // A folder cannot be opened on every system; where it can, its new entry is made to last.
     if let Ok(folder) = fs::File::open(folder) {

@@ -1,6 +1,7 @@
 //! What can go wrong in the store, as data.
 
 use crate::{ExchangeError, PieceId, ShopId};
+use language::say;
 use std::path::PathBuf;
 
 /// Why the store did not do what was asked.
@@ -8,7 +9,13 @@ use std::path::PathBuf;
 #[non_exhaustive]
 pub enum StoreError {
     /// The file cannot be opened or made.
-    #[error("{}: cannot be opened ({fault}); check the folder and that the disk is not full or read-only", .path.display())]
+    #[error(
+        "{}",
+        say!(
+            "{path}: cannot be opened ({fault}); check the folder and that the disk is not full or read-only",
+            path = path.display()
+        )
+    )]
     Open {
         /// The file.
         path: PathBuf,
@@ -16,10 +23,13 @@ pub enum StoreError {
         fault: rusqlite::Error,
     },
     /// The file holds a database of something else.
-    #[error("this file is a database, but not one of pieces and shops; give another path")]
+    #[error("{}", say!("this file is a database, but not one of pieces and shops; give another path"))]
     Foreign,
     /// The file was written by a later version of this program.
-    #[error("this file has layout {found}, this program knows up to {known}; use a later version of the program")]
+    #[error(
+        "{}",
+        say!("this file has layout {found}, this program knows up to {known}; use a later version of the program")
+    )]
     Newer {
         /// Layout of the file.
         found: u32,
@@ -27,13 +37,13 @@ pub enum StoreError {
         known: u32,
     },
     /// There is no such piece.
-    #[error("there is no piece {0}")]
+    #[error("{}", say!("there is no piece {0}", _0))]
     NoPiece(PieceId),
     /// There is no such shop.
-    #[error("there is no shop {0}")]
+    #[error("{}", say!("there is no shop {0}", _0))]
     NoShop(ShopId),
     /// The piece never stood at such a revision.
-    #[error("piece {piece} has no revision {revision}")]
+    #[error("{}", say!("piece {piece} has no revision {revision}"))]
     NoRevision {
         /// Which piece.
         piece: PieceId,
@@ -41,7 +51,10 @@ pub enum StoreError {
         revision: u32,
     },
     /// Somebody else saved in between.
-    #[error("revision {expected} was changed meanwhile: the store holds revision {found}; reload before saving")]
+    #[error(
+        "{}",
+        say!("revision {expected} was changed meanwhile: the store holds revision {found}; reload before saving")
+    )]
     Conflict {
         /// What the caller had read.
         expected: u32,
@@ -49,27 +62,37 @@ pub enum StoreError {
         found: u32,
     },
     /// The first revision has nothing before it.
-    #[error("there is no earlier revision to go back to")]
+    #[error("{}", say!("there is no earlier revision to go back to"))]
     NothingToUndo,
     /// Nothing was undone since the last save.
-    #[error("there is no undone revision to bring back")]
+    #[error("{}", say!("there is no undone revision to bring back"))]
     NothingToRedo,
     /// Another thread panicked while it held the database.
-    #[error("the store was left in the middle of a call; start the program again")]
+    #[error("{}", say!("the store was left in the middle of a call; start the program again"))]
     Poisoned,
     /// The disk has no room for the change.
     #[error(
-        "the disk is full: nothing of this change was kept, and all that was kept before is untouched; make room, then do it again"
+        "{}",
+        say!(
+            "the disk is full: nothing of this change was kept, and all that was kept before is untouched; make room, \
+             then do it again"
+        )
     )]
     Full,
     /// There is something at the path already.
-    #[error("{}: is there already; give another name, nothing is overwritten", .path.display())]
+    #[error("{}", say!("{path}: is there already; give another name, nothing is overwritten", path = path.display()))]
     Exists {
         /// The path.
         path: PathBuf,
     },
     /// A file of the store's own could not be read or written.
-    #[error("{}: {doing} failed ({fault}); check the folder and that the disk is not full or read-only", .path.display())]
+    #[error(
+        "{}",
+        say!(
+            "{path}: {doing} failed ({fault}); check the folder and that the disk is not full or read-only",
+            path = path.display()
+        )
+    )]
     File {
         /// The file.
         path: PathBuf,
@@ -79,10 +102,10 @@ pub enum StoreError {
         fault: std::io::Error,
     },
     /// Another program holds the file.
-    #[error("another program holds the file of pieces; end it, then do it again")]
+    #[error("{}", say!("another program holds the file of pieces; end it, then do it again"))]
     Busy,
     /// A copy that does not hold together.
-    #[error("{}: is damaged ({found}); take another copy, nothing was replaced", .path.display())]
+    #[error("{}", say!("{path}: is damaged ({found}); take another copy, nothing was replaced", path = path.display()))]
     Damaged {
         /// The copy.
         path: PathBuf,
@@ -93,7 +116,7 @@ pub enum StoreError {
     #[error(transparent)]
     Exchange(#[from] ExchangeError),
     /// The database refused.
-    #[error("the database refused: {0}")]
+    #[error("{}", say!("the database refused: {0}", _0))]
     Database(rusqlite::Error),
 }
 

@@ -1,6 +1,7 @@
 //! Pieces and shops taken out as an [`Archive`], and brought in from one. What is brought in never overwrites:
 //! it has new numbers, and a shop that is there already word for word is that shop.
 
+use crate::movements;
 use crate::pieces::{insert_piece, insert_shop, shop_text};
 use crate::{Archive, ArchivedPiece, ArchivedRun, ArchivedShop, NewPiece, PieceId, ShopId, Store, StoreError};
 use rusqlite::{Connection, OptionalExtension, params};
@@ -10,7 +11,7 @@ use rusqlite::{Connection, OptionalExtension, params};
 pub enum Scope {
     /// A piece with its drawing, its logs and the shop that it is made in.
     Piece(PieceId),
-    /// A shop alone.
+    /// A shop alone, with its ledger.
     Shop(ShopId),
     /// All pieces, those put away too, and all shops.
     All,
@@ -59,7 +60,13 @@ impl Store {
             Scope::All => (self.pieces()?.into_iter().map(|piece| piece.id).collect(), self.shops()?),
         };
         let away: Vec<PieceId> = self.pieces()?.into_iter().filter(|piece| piece.away).map(|piece| piece.id).collect();
-        let shop = |id: &ShopId| Ok(ArchivedShop { shop_toml: self.shop(*id)?.shop_toml });
+        // A piece goes to others too, and their stock is another.
+        let with_stock = !matches!(scope, Scope::Piece(_));
+        let shop = |id: &ShopId| {
+            let movements = if with_stock { self.movements(*id)? } else { Vec::new() };
+            let movements = movements.into_iter().map(movements::archived).collect();
+            Ok(ArchivedShop { shop_toml: self.shop(*id)?.shop_toml, movements })
+        };
         let piece = |id: &PieceId| self.archived(*id, &shops, away.contains(id));
         Ok(Archive {
             shops: shops.iter().map(shop).collect::<Result<_, StoreError>>()?,
@@ -70,7 +77,12 @@ impl Store {
     fn archived(&self, id: PieceId, shops: &[ShopId], away: bool) -> Result<ArchivedPiece, StoreError> {
         let piece = self.piece(id)?;
         let runs = self.runs(id)?.into_iter();
-        let run = |run: crate::StoredRun| ArchivedRun { key: run.key, received_utc: run.received_utc, log: run.log };
+        let run = |run: crate::StoredRun| ArchivedRun {
+            key: run.key,
+            received_utc: run.received_utc,
+            log: run.log,
+            told: run.told,
+        };
         let shop = shops.iter().position(|shop| *shop == piece.shop).ok_or(StoreError::NoShop(piece.shop))?;
         Ok(ArchivedPiece {
             name: piece.name,
@@ -90,7 +102,7 @@ impl Store {
     pub fn bring_in(&self, archive: &Archive) -> Result<Brought, StoreError> {
         self.write(|db| {
             let shops: Vec<BroughtShop> =
-                archive.shops.iter().map(|shop| bring_shop(db, &shop.shop_toml)).collect::<Result<_, _>>()?;
+                archive.shops.iter().map(|shop| bring_shop(db, shop)).collect::<Result<_, _>>()?;
             let pieces = archive.pieces.iter().map(|piece| bring_piece(db, piece, shops[piece.shop].id));
             let pieces = pieces.collect::<Result<_, _>>()?;
             Ok(Brought { shops, pieces })
@@ -98,7 +110,16 @@ impl Store {
     }
 }
 
-fn bring_shop(db: &Connection, shop_toml: &str) -> Result<BroughtShop, StoreError> {
+/// The ledgers of a shop that was here already become one: an entry that both have is there once.
+fn bring_shop(db: &Connection, shop: &ArchivedShop) -> Result<BroughtShop, StoreError> {
+    let brought = find_or_add(db, &shop.shop_toml)?;
+    for movement in &shop.movements {
+        movements::insert(db, brought.id, &movements::brought(movement))?;
+    }
+    Ok(brought)
+}
+
+fn find_or_add(db: &Connection, shop_toml: &str) -> Result<BroughtShop, StoreError> {
     let mut rows = db.prepare("SELECT id FROM shop ORDER BY id")?;
     let ids: Vec<i64> = rows.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
     for id in ids.into_iter().map(ShopId) {
@@ -122,6 +143,9 @@ fn bring_piece(db: &Connection, piece: &ArchivedPiece, shop: ShopId) -> Result<B
         let row = "INSERT INTO run (piece, key, received_utc, log) VALUES (?1, CASE WHEN EXISTS
                    (SELECT 1 FROM run WHERE key = ?2) THEN ?2 || ' of piece ' || ?1 ELSE ?2 END, ?3, ?4)";
         db.execute(row, params![id.0, run.key, run.received_utc, run.log])?;
+        if let Some(told) = &run.told {
+            db.execute("INSERT INTO told (run, text) VALUES (last_insert_rowid(), ?)", [told])?;
+        }
     }
     Ok(BroughtPiece { id, name: name.clone(), same_name, logs: runs.len() })
 }

@@ -2,6 +2,8 @@
 //!
 //! * [`Store`]: opens the file, saves and reads; a saved change is a new revision, undo goes one back.
 //! * [`Store::save_run`]: logs of work at the cabinet, never changed.
+//! * [`Store::record`], [`Store::movements`]: a shop's ledger of what it bought, counted and used; [`Store::tell_run`]: what
+//!   a run drew from it.
 //! * [`Store::back_up`], [`Store::restore`], [`restore`]: the whole file, copied and put back.
 //! * [`Store::archive`], [`Store::bring_in`]: pieces and shops as an [`Archive`], one readable file.
 //! * [`Store::admit`], [`Store::device`]: the devices that were paired, known by a hash.
@@ -21,17 +23,19 @@ mod error;
 mod exchange;
 mod history;
 mod migrations;
+mod movements;
 mod pieces;
 mod runs;
 mod seed;
 mod settings;
 mod store;
 
-pub use archive::{Archive, ArchivedPiece, ArchivedRun, ArchivedShop, ExchangeError};
+pub use archive::{Archive, ArchivedMovement, ArchivedPiece, ArchivedRun, ArchivedShop, ExchangeError};
 pub use backup::{Restored, restore};
 pub use devices::{Device, DeviceId};
 pub use error::StoreError;
 pub use exchange::{Brought, BroughtPiece, BroughtShop, Scope};
+pub use movements::{NewMovement, StoredMovement};
 pub use pieces::{Listed, NewPiece, PieceId, Revision, ShopId, StoredPiece, StoredShop};
 pub use runs::StoredRun;
 pub use seed::Demo;

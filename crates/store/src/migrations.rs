@@ -100,6 +100,39 @@ pub(crate) const STEPS: &[&str] = &[
         at_utc TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ'))
     ) STRICT;
     ",
+    // 4: what a shop has left, as entries that are only added; and what the plan said of a run when its log came.
+    "
+    CREATE TABLE movement (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        shop INTEGER NOT NULL REFERENCES shop (id),
+        -- Made where the entry was made, so that one that comes twice is kept once.
+        key TEXT NOT NULL DEFAULT (lower(hex(randomblob(16)))),
+        item TEXT NOT NULL,
+        verb TEXT NOT NULL,
+        low REAL NOT NULL,
+        mid REAL NOT NULL,
+        high REAL NOT NULL,
+        unit TEXT NOT NULL,
+        about TEXT NOT NULL,
+        -- Key of the run that it came with.
+        run TEXT,
+        -- Key of the entry that this one takes back.
+        takes_back TEXT,
+        at_utc TEXT NOT NULL,
+        saved_utc TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%fZ')),
+        UNIQUE (shop, key)
+    ) STRICT;
+    CREATE TABLE told (
+        run INTEGER PRIMARY KEY REFERENCES run (id),
+        text TEXT NOT NULL
+    ) STRICT;
+    CREATE TRIGGER movement_stays BEFORE UPDATE ON movement
+        BEGIN SELECT RAISE(ABORT, 'an entry is never changed'); END;
+    CREATE TRIGGER movement_is_kept BEFORE DELETE ON movement
+        BEGIN SELECT RAISE(ABORT, 'an entry is never removed'); END;
+    CREATE TRIGGER told_stays BEFORE UPDATE ON told
+        BEGIN SELECT RAISE(ABORT, 'what was told is never changed'); END;
+    ",
 ];
 
 /// Brings a database to the latest layout.
@@ -138,10 +171,10 @@ pub(crate) fn layout(db: &Connection) -> Result<u32, StoreError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{PieceId, Store};
+    use crate::{PieceId, ShopId, Store};
 
     /// Rows that each layout adds, from layout 1 on: a piece `7` of shop `3` whose document stands at revision 2 with
-    /// the text `second`; a log of it.
+    /// the text `second`; a log of it; a device; an entry in the shop's ledger.
     const FILLED: &[&str] = &["
         INSERT INTO document (id) VALUES (1), (2);
         INSERT INTO revision (document, number, parent, text) VALUES (1, 1, NULL, 'shop'), (2, 1, NULL, 'first'), (2, 2, 1, 'second');
@@ -155,6 +188,10 @@ mod tests {
         INSERT INTO shelved (piece, away) VALUES (7, 0);
     ", "
         INSERT INTO device (name, role, token_sha256) VALUES ('tablet', 'helper', zeroblob(32));
+    ", "
+        INSERT INTO movement (shop, item, verb, low, mid, high, unit, about, at_utc)
+            VALUES (3, 'tape', 'bought', 2, 2, 2, 'm2', '', '2026-03-01T08:00:00Z');
+        INSERT INTO told (run, text) VALUES (1, '{}');
     "];
 
     #[test]
@@ -175,6 +212,9 @@ mod tests {
             assert!(store.can_undo(PieceId(7)).unwrap());
             assert_eq!(store.runs(PieceId(7)).unwrap().len(), index.min(1));
             assert_eq!(store.devices().unwrap().len(), usize::from(index >= 2));
+            assert_eq!(store.movements(ShopId(3)).unwrap().len(), usize::from(index >= 3));
+            let told = store.runs(PieceId(7)).unwrap().into_iter().any(|run| run.told.is_some());
+            assert_eq!(told, index >= 3);
         }
     }
 

@@ -111,7 +111,10 @@ mod tests {
         let full = store.save_piece(&NewPiece { artwork: &scan, ..new });
         assert!(matches!(full, Err(StoreError::Full)), "{full:?}");
         let piece = ArchivedPiece { artwork: scan, ..store.archive(Scope::All).unwrap().pieces[0].clone() };
-        let archive = Archive { shops: vec![ArchivedShop { shop_toml: "other".into() }], pieces: vec![piece] };
+        let archive = Archive {
+            shops: vec![ArchivedShop { shop_toml: "other".into(), movements: Vec::new() }],
+            pieces: vec![piece],
+        };
         assert!(matches!(store.bring_in(&archive), Err(StoreError::Full)));
         assert!(full.unwrap_err().to_string().contains("make room"));
         // All that was kept is there, reads go on, and with room again so do writes.

@@ -2,16 +2,18 @@
 
 use crate::error::WebError;
 use crate::guard::guard;
+use crate::ledger::Telling;
+use crate::orders::Orders;
 use crate::pairing::door::{Counted, Door, Peer};
 use crate::pairing::{self, Pairing};
 use crate::planner::Planner;
 use crate::{
-    api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, pieces_routes, routes,
-    safety_routes, setup, shop_routes, sizing_routes, try_routes,
+    api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, order_routes, pieces_routes,
+    routes, runs_routes, safety_routes, setup, shop_routes, sizing_routes, spoken, stock_routes, try_routes,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
-use axum::middleware::from_fn_with_state;
+use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::{get, post};
 use std::io;
 use std::net::SocketAddr;
@@ -35,22 +37,35 @@ const WAITING_MAX: usize = 512;
 /// Jobs at once: planning uses all cores by itself, and a question that waits can still be dropped.
 const JOBS: usize = 2;
 
-/// What the pages are made from.
-#[derive(Debug)]
+/// What the pages are made from. A copy shares all of it.
+#[derive(Debug, Clone)]
 pub struct App {
-    pub(crate) store: Store,
-    pub(crate) planner: Planner,
-    pub(crate) pairing: Pairing,
-    jobs: Semaphore,
-    waiting: AtomicUsize,
+    pub(crate) store: Arc<Store>,
+    pub(crate) planner: Arc<Planner>,
+    pub(crate) pairing: Arc<Pairing>,
+    pub(crate) orders: Arc<Orders>,
+    /// Whether its pages go to other devices, which may not do all that this computer may.
+    pub(crate) network: bool,
+    /// How many logs are kept and not yet told of, and whose turn it is.
+    pub(crate) telling: Arc<Telling>,
+    jobs: Arc<Semaphore>,
+    waiting: Arc<AtomicUsize>,
 }
 
 impl App {
     /// A server over a store.
     #[must_use]
     pub fn new(store: Store) -> Self {
-        let (planner, pairing) = (Planner::new(), Pairing::new());
-        Self { store, planner, pairing, jobs: Semaphore::const_new(JOBS), waiting: AtomicUsize::new(0) }
+        Self {
+            store: Arc::new(store),
+            planner: Arc::new(Planner::new()),
+            pairing: Arc::new(Pairing::new()),
+            orders: Arc::new(Orders::default()),
+            network: false,
+            telling: Arc::new(Telling::default()),
+            jobs: Arc::new(Semaphore::new(JOBS)),
+            waiting: Arc::new(AtomicUsize::new(0)),
+        }
     }
 
     /// Does long work beside the server's own threads, in the order in which it was asked for. A question that was
@@ -62,7 +77,7 @@ impl App {
         let _place = Waiting::new(&self.waiting)?;
         let _turn = self.jobs.acquire().await.map_err(|_| WebError::Panicked)?;
         let app = Arc::clone(self);
-        tokio::task::spawn_blocking(move || job(&app)).await.map_err(|_| WebError::Panicked)?
+        tokio::task::spawn_blocking(language::carried(move || job(&app))).await.map_err(|_| WebError::Panicked)?
     }
 }
 
@@ -85,14 +100,16 @@ impl Drop for Waiting<'_> {
 
 /// All addresses, for this computer alone. Requests must name `port` of this computer as their host.
 pub fn router(app: App, port: u16) -> Router {
-    behind(Arc::new(app), Door::here(port))
+    behind(&app, Door::here(port))
 }
 
 /// All addresses, behind a door.
-pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
+pub(crate) fn behind(app: &App, door: Door) -> Router {
+    let app = Arc::new(App { network: door.network, ..app.clone() });
     Router::new()
         .route("/", get(routes::first_piece))
         .route("/units", post(routes::set_units))
+        .route("/language", post(spoken::set))
         .route("/pieces", get(pieces_routes::list))
         .route("/pieces", post(pieces_routes::begin).layer(DefaultBodyLimit::max(DRAWING_MAX)))
         .route("/piece/{id}", get(routes::piece))
@@ -117,6 +134,12 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .route("/piece/{id}/files.zip", get(routes::all_files))
         .route("/piece/{id}/files/{name}", get(routes::file))
         .route("/piece/{id}/learn/{run}", get(learn_routes::learn).post(learn_routes::keep))
+        .route("/piece/{id}/order", get(order_routes::ask))
+        .route("/piece/{id}/order", post(order_routes::begin).layer(DefaultBodyLimit::max(order_routes::TABLE_MAX)))
+        .route("/piece/{id}/order/{number}", get(order_routes::show))
+        .route("/piece/{id}/order/{number}/events", get(order_routes::events))
+        .route("/piece/{id}/order/{number}/cancel", post(order_routes::cancel))
+        .route("/piece/{id}/order/{number}/files/{name}", get(order_routes::file))
         .route("/sizing", get(sizing_routes::sizing))
         .route("/sizing/try", post(sizing_routes::try_sizing))
         .route("/piece/{id}/recipes", get(judgement_routes::recipes))
@@ -152,6 +175,13 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .route("/shop/{id}/basics/try", post(setup::routes::try_basics))
         .route("/shop/{id}/file", get(setup::routes::file).post(setup::routes::keep_file))
         .route("/shop/{id}/safety", get(safety_routes::of_shop))
+        .route("/shop/{id}/runs", get(runs_routes::of_shop))
+        .route("/shop/{id}/runs.csv", get(runs_routes::shop_csv))
+        .route("/piece/{id}/runs", get(runs_routes::of_piece))
+        .route("/piece/{id}/runs.csv", get(runs_routes::piece_csv))
+        .route("/shop/{id}/stock", get(stock_routes::stock).post(stock_routes::enter))
+        .route("/shop/{id}/stock/back", post(stock_routes::take_back))
+        .route("/shop/{id}/stock.csv", get(stock_routes::ledger_csv))
         .route("/shop/{id}/try", post(shop_routes::try_line))
         .route("/shop/{id}/keep", post(shop_routes::keep))
         .route("/shop/{id}/add", post(shop_routes::add))
@@ -162,6 +192,8 @@ pub(crate) fn behind(app: Arc<App>, door: Door) -> Router {
         .fallback(async || WebError::NotFound)
         .layer(DefaultBodyLimit::max(BODY_MAX))
         .layer(from_fn_with_state((Arc::clone(&app), Arc::new(door)), guard))
+        // Outermost: a refusal, too, is read by somebody.
+        .layer(from_fn(spoken::speak))
         .with_state(app)
 }
 
@@ -193,7 +225,6 @@ pub async fn serve_at(doors: Doors, app: App, stop: impl Future<Output = ()> + S
         return Err(io::Error::new(io::ErrorKind::AddrNotAvailable, words));
     }
     let addresses = doors.network.iter().map(TcpListener::local_addr).collect::<io::Result<Vec<SocketAddr>>>()?;
-    let app = Arc::new(app);
     // Nobody set them before: the app is new here.
     let _ = app.pairing.addresses.set(addresses.clone());
     let (ended, end) = watch::channel(());
@@ -203,12 +234,12 @@ pub async fn serve_at(doors: Doors, app: App, stop: impl Future<Output = ()> + S
     };
     let mut serving = JoinSet::new();
     for (listener, address) in doors.network.into_iter().zip(addresses) {
-        let routes = behind(Arc::clone(&app), Door::network(address));
+        let routes = behind(&app, Door::network(address));
         let routes = routes.into_make_service_with_connect_info::<Peer>();
         let served = axum::serve(Counted::new(listener), routes).with_graceful_shutdown(until(end.clone()));
         serving.spawn(served.into_future());
     }
-    let routes = behind(app, Door::here(address.port()));
+    let routes = behind(&app, Door::here(address.port()));
     serving.spawn(axum::serve(doors.here, routes).with_graceful_shutdown(until(end)).into_future());
     serving.spawn(async move {
         stop.await;

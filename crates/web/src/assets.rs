@@ -43,6 +43,13 @@ pub(crate) fn script(name: &str) -> Option<Vec<u8>> {
     Static::get(name).map(|file| file.data.into_owned())
 }
 
+/// Every script with its name.
+#[cfg(test)]
+pub(crate) fn scripts() -> impl Iterator<Item = (String, String)> {
+    let names = Static::iter().filter(|name| name.ends_with(".js"));
+    names.filter_map(|name| Some((name.to_string(), String::from_utf8(script(&name)?).ok()?)))
+}
+
 /// What the high-contrast theme sets otherwise than the dark one: black, white, and no greys between that carry words.
 const CONTRAST: &str = "--ground:#000;--raised:#000;--ink:#fff;--dim-ink:#e6e6e6;--grid:#9a9a9a;--glass-line:#fff;\
                         --hold:#5ee0d0;--watch:#ffd24a;--stop:#ff8f70;";
@@ -91,6 +98,18 @@ mod tests {
         for used in text.split("var(--").skip(1).filter_map(|rest| rest.split(')').next()) {
             for theme in [Theme::Dark, Theme::Light] {
                 assert!(theme_css(theme).contains(&format!("--{used}:")) || own.contains(&used), "--{used}");
+            }
+        }
+    }
+
+    #[test]
+    fn style_sheets_have_no_words_of_their_own() {
+        for name in Static::iter().filter(|name| name.ends_with(".css")) {
+            let text = String::from_utf8(Static::get(&name).unwrap().data.into_owned()).unwrap();
+            let contents = text.lines().filter_map(|line| line.trim().strip_prefix("content:"));
+            for literal in contents.flat_map(|value| value.split('"').skip(1).step_by(2)) {
+                let is_escape = literal.starts_with('\\');
+                assert!(is_escape || !literal.contains(char::is_alphabetic), "{name}: {literal:?}");
             }
         }
     }

@@ -3,17 +3,22 @@
 use crate::assets;
 use crate::compose;
 use crate::pages;
+use crate::pairing::rules::{Who, may};
 use crate::routes::{Answer, Id, Shared};
+use axum::extract::Extension;
+use axum::http::Method;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Response};
 
-/// The page.
-pub(crate) async fn cabinet(app: Shared, id: Id) -> Answer {
+/// The page. Somebody at this computer is not a `Who`, and may see all.
+pub(crate) async fn cabinet(app: Shared, id: Id, who: Option<Extension<Who>>) -> Answer {
     app.0
         .work(move |app| {
-            let question = app.question(id.piece()?, &Vec::new())?;
+            let id = id.piece()?;
+            let question = app.question(id, &Vec::new())?;
             let plan = app.plan(&question)?;
-            Ok(Html(pages::cabinet(&compose::cabinet(&question, &plan))).into_response())
+            let back = who.is_none_or(|Extension(who)| may(who, &Method::GET, &format!("/piece/{id}")));
+            Ok(Html(pages::cabinet(&compose::cabinet(&question, &plan, back))).into_response())
         })
         .await
 }

@@ -7,6 +7,7 @@ use crate::view::Frame;
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{Html, IntoResponse, Response};
+use language::say;
 use plan::Refusal;
 use quantity::UnitSystem;
 use store::StoreError;
@@ -16,7 +17,7 @@ use store::StoreError;
 #[non_exhaustive]
 pub enum WebError {
     /// There is nothing at this address.
-    #[error("There is nothing at this address. It may have been typed by hand, or the piece is in another file.")]
+    #[error("{}", say!("There is nothing at this address. It may have been typed by hand, or the piece is in another file."))]
     NotFound,
     /// The store refused.
     #[error(transparent)]
@@ -25,58 +26,58 @@ pub enum WebError {
     #[error(transparent)]
     Unreadable(#[from] Unreadable),
     /// The values sent are not a recipe.
-    #[error("The values sent do not make a recipe: {0}")]
+    #[error("{}", say!("The values sent do not make a recipe: {0}", _0))]
     Faulty(String),
     /// There is no plan to make a file of.
     #[error(transparent)]
     Refused(#[from] Refusal),
     /// A drawing of the plan failed.
-    #[error("The picture could not be made: {0}")]
+    #[error("{}", say!("The picture could not be made: {0}", _0))]
     Picture(#[from] picture::preview::PreviewError),
     /// The solid failed.
-    #[error("The solid could not be made: {0}")]
+    #[error("{}", say!("The solid could not be made: {0}", _0))]
     Relief(#[from] picture::relief::ReliefError),
     /// The job sheet failed.
-    #[error("The job sheet could not be made: {0}")]
+    #[error("{}", say!("The job sheet could not be made: {0}", _0))]
     Paper(#[from] paper::PaperError),
     /// There are no stencils to cut.
-    #[error("The stencil could not be made: {0}")]
+    #[error("{}", say!("The stencil could not be made: {0}", _0))]
     Stencil(#[from] plan::StencilFault),
     /// A stencil that was read back is not what was meant.
-    #[error("The stencil was written and read back, and differs: {0}")]
+    #[error("{}", say!("The stencil was written and read back, and differs: {0}", _0))]
     Mismatch(#[from] stencil::bundle::BundleFault),
     /// A table could not be written.
-    #[error("The table could not be written: {0}")]
+    #[error("{}", say!("The table could not be written: {0}", _0))]
     Table(#[from] csv::Error),
     /// The files could not be packed.
-    #[error("The files could not be packed: {0}")]
+    #[error("{}", say!("The files could not be packed: {0}", _0))]
     Packed(#[from] zip::result::ZipError),
     /// A value could not be written as JSON.
-    #[error("The plan could not be written: {0}")]
+    #[error("{}", say!("The plan could not be written: {0}", _0))]
     Json(#[from] serde_json::Error),
     /// What an exported file holds does not read.
     #[error(transparent)]
     Archive(#[from] ArchiveFault),
     /// A file that was sent cannot be put on the disk, or read from it.
-    #[error("the file cannot be put on the disk: {0}; make room, then send it again")]
+    #[error("{}", say!("the file cannot be put on the disk: {0}; make room, then send it again", _0))]
     Upload(std::io::Error),
     /// More was sent than is taken.
-    #[error("this is larger than is taken here; nothing was kept")]
+    #[error("{}", say!("this is larger than is taken here; nothing was kept"))]
     TooLarge,
     /// The system has no random numbers.
-    #[error("no code can be made: the system gives no random numbers ({0})")]
+    #[error("{}", say!("no code can be made: the system gives no random numbers ({0})", _0))]
     Random(getrandom::Error),
     /// The QR code failed.
-    #[error("the QR code cannot be drawn: {0}")]
+    #[error("{}", say!("the QR code cannot be drawn: {0}", _0))]
     Qr(String),
     /// A paired device asks for more than it may.
-    #[error("This device may not do this. A helper’s device has the cabinet’s pages; the rest is at the computer.")]
+    #[error("{}", say!("This device may not do this. A helper’s device has the cabinet’s pages; the rest is at the computer."))]
     NotAllowed,
     /// Too many questions wait already.
-    #[error("Too much is asked at once. Wait a few seconds, then try again; nothing was changed.")]
+    #[error("{}", say!("Too much is asked at once. Wait a few seconds, then try again; nothing was changed."))]
     Busy,
     /// A defect of ours: a job panicked.
-    #[error("The program failed at this request. What was kept is not touched; please report it.")]
+    #[error("{}", say!("The program failed at this request. What was kept is not touched; please report it."))]
     Panicked,
 }
 
@@ -107,14 +108,14 @@ impl WebError {
 
     pub(crate) fn title(&self) -> &'static str {
         match self.status() {
-            StatusCode::NOT_FOUND => "Not here",
-            StatusCode::CONFLICT => "Changed meanwhile",
-            StatusCode::UNPROCESSABLE_ENTITY => "Cannot be planned",
-            StatusCode::INSUFFICIENT_STORAGE => "The disk is full",
-            StatusCode::SERVICE_UNAVAILABLE => "Too much at once",
-            StatusCode::PAYLOAD_TOO_LARGE => "Too large",
-            StatusCode::FORBIDDEN => "Not from here",
-            _ => "Something failed",
+            StatusCode::NOT_FOUND => say!("Not here"),
+            StatusCode::CONFLICT => say!("Changed meanwhile"),
+            StatusCode::UNPROCESSABLE_ENTITY => say!("Cannot be planned"),
+            StatusCode::INSUFFICIENT_STORAGE => say!("The disk is full"),
+            StatusCode::SERVICE_UNAVAILABLE => say!("Too much at once"),
+            StatusCode::PAYLOAD_TOO_LARGE => say!("Too large"),
+            StatusCode::FORBIDDEN => say!("Not from here"),
+            _ => say!("Something failed"),
         }
     }
 }
@@ -140,6 +141,7 @@ impl Frame {
             shop: String::new(),
             shop_href: None,
             units: UnitSystem::Metric,
+            network: false,
             here: "/".to_owned(),
         }
     }

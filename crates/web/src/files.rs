@@ -2,6 +2,7 @@
 
 use crate::compose::{preview_options, strip_options};
 use crate::error::WebError;
+use language::{Language, say};
 use paper::{JobSheetOptions, Sheet, SheetLayer, job_sheet};
 use picture::preview::{self, Look, PreviewOptions, Setting, preview_png};
 use picture::relief::mesh::{self, SolidOptions};
@@ -28,28 +29,35 @@ pub(crate) struct Made {
     pub bytes: Vec<u8>,
 }
 
+/// The plan for programs: in English whoever asks for it.
+pub(crate) const PLAN: &str = "plan.json";
+
 /// Names of a plan's files, each with what it is.
 pub(crate) fn names(plan: &Plan) -> Vec<(String, String)> {
-    let forms: &[(Form, &str)] = match plan.recipe.resist.kind {
-        ResistKind::PhotoFilm => &[
-            (Form::Svg, "the stencil in vectors"),
-            (Form::FilmPdf, "film positive, to print at 100 %"),
-            (Form::FilmTiff, "the same in dots"),
+    let forms: [(Form, &str); 3] = match plan.recipe.resist.kind {
+        ResistKind::PhotoFilm => [
+            (Form::Svg, say!("the stencil in vectors")),
+            (Form::FilmPdf, say!("film positive, to print at 100 %")),
+            (Form::FilmTiff, say!("the same in dots")),
         ],
-        _ => &[(Form::Svg, "cut and weed"), (Form::Dxf, "the same as polylines"), (Form::Plotter, "for the cutter")],
+        _ => [
+            (Form::Svg, say!("cut and weed")),
+            (Form::Dxf, say!("the same as polylines")),
+            (Form::Plotter, say!("for the cutter")),
+        ],
     };
     let stencils = plan.stages.iter().flat_map(|stage| {
         let what = move |what: &str| format!("{what}: {}", words::stage_opens(plan, stage));
-        forms.iter().map(move |(form, words)| (stencil_name(stage.order, *form), what(words)))
+        forms.map(move |(form, words)| (stencil_name(stage.order, form), what(words)))
     });
     let fixed = [
-        ("job-sheet.pdf", "for the bench, two pages"),
-        ("stencil-sheet.pdf", "what to weed in which order, what to cover"),
-        ("run-strip.svg", "the strip, to print"),
-        ("preview.png", "the piece as it will look"),
-        ("relief.stl", "the solid, in millimetres"),
-        ("relief.glb", "the solid, to turn and light in other programs"),
-        ("plan.json", "every number, for programs"),
+        ("job-sheet.pdf", say!("for the bench, two pages")),
+        ("stencil-sheet.pdf", say!("what to weed in which order, what to cover")),
+        ("run-strip.svg", say!("the strip, to print")),
+        ("preview.png", say!("the piece as it will look")),
+        ("relief.stl", say!("the solid, in millimetres")),
+        ("relief.glb", say!("the solid, to turn and light in other programs")),
+        (PLAN, say!("every number, for programs")),
     ];
     stencils.chain(fixed.map(|(name, what)| (name.to_owned(), what.to_owned()))).collect()
 }
@@ -76,25 +84,37 @@ pub(crate) fn make(plan: &Plan, shop: &Shop, name: &str) -> Result<Made, WebErro
             Ok(Made { kind: "model/stl", bytes: stl::write(&mesh::solid(&plan.relief, &SolidOptions::default())?) })
         }
         "relief.glb" => Ok(Made { kind: "model/gltf-binary", bytes: solid(plan, &SolidOptions::default())? }),
-        "plan.json" => {
-            let document = PlanDocument::new(plan, Vec::new());
-            Ok(Made { kind: "application/json", bytes: serde_json::to_vec_pretty(&document)? })
+        PLAN => {
+            let document = || serde_json::to_vec_pretty(&PlanDocument::new(plan, Vec::new()));
+            Ok(Made { kind: "application/json", bytes: Language::English.scope(document)? })
         }
         name => stencil(plan, &shop.stencil, name),
     }
 }
 
-/// All files of a plan, packed. The same plan gives the same bytes.
+/// All files of a plan, packed, with the one for programs as they are to read it. The same plans give the same bytes.
 ///
 /// # Errors
 /// What a writer says.
-pub(crate) fn all(plan: &Plan, shop: &Shop) -> Result<Vec<u8>, WebError> {
+pub(crate) fn all(plan: &Plan, for_programs: &Plan, shop: &Shop) -> Result<Vec<u8>, WebError> {
+    let made = |(name, _): (String, String)| {
+        let of = if name == PLAN { for_programs } else { plan };
+        Ok((make(of, shop, &name)?.bytes, name))
+    };
+    let all = names(plan).into_iter().map(made).collect::<Result<Vec<(Vec<u8>, String)>, WebError>>()?;
+    packed(all.iter().map(|(bytes, name)| (name.as_str(), bytes.as_slice())))
+}
+
+/// Files as one ZIP. The same files give the same bytes.
+///
+/// # Errors
+/// What the packer says.
+pub(crate) fn packed<'a>(files: impl Iterator<Item = (&'a str, &'a [u8])>) -> Result<Vec<u8>, WebError> {
     let options = SimpleFileOptions::default().last_modified_time(DateTime::default());
     let mut packed = ZipWriter::new(Cursor::new(Vec::new()));
-    for (name, _) in names(plan) {
-        let made = make(plan, shop, &name)?;
-        packed.start_file(name.as_str(), options)?;
-        packed.write_all(&made.bytes).map_err(ZipError::from)?;
+    for (name, bytes) in files {
+        packed.start_file(name, options)?;
+        packed.write_all(bytes).map_err(ZipError::from)?;
     }
     Ok(packed.finish()?.into_inner())
 }

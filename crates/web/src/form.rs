@@ -4,6 +4,7 @@
 //! own text form and judged by the file's own reader, so that the form and the file cannot disagree
 //! about what is allowed. Everything else in the file stays as its owner wrote it.
 
+use language::Language;
 use piece::piece_file::PieceFile;
 use piece::{Complaints, Piece, Shop};
 use quantity::{GaugePressure, Length, Quantity, UnitSystem};
@@ -141,16 +142,42 @@ pub(crate) fn in_unit<Q: Quantity>(quantity: Q, sign: &str) -> f64 {
     (quantity.to_base() - unit.offset) / unit.factor
 }
 
-/// A number of at most `digits` digits, without zeros at its end.
+/// A number of at most `digits` digits, without zeros at its end, with the decimal mark of who reads it.
 pub(crate) fn tidy(number: f64, digits: usize) -> String {
-    let text = quantity::show::significant(number, digits);
+    language::number(pointed(number, digits))
+}
+
+/// The same with a decimal point, for files and addresses.
+fn pointed(number: f64, digits: usize) -> String {
+    let text = Language::English.scope(|| quantity::show::significant(number, digits));
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A quantity in full, in the unit of its field.
 pub(crate) fn exact<Q: Quantity>(quantity: Q, kind: Kind, units: UnitSystem) -> String {
     let unit = kind.unit(units);
-    format!("{}{unit}", tidy(in_unit(quantity, unit), 9))
+    format!("{}{unit}", pointed(in_unit(quantity, unit), 9))
+}
+
+/// A number without a unit as somebody typed it; `None` for one whose comma may part thousands.
+pub(crate) fn plain_number(typed: &str) -> Option<f64> {
+    with_points(typed).parse().ok()
+}
+
+/// What was typed, with points for the decimal commas; a comma that may part thousands stays, and is complained about.
+pub(crate) fn with_points(typed: &str) -> String {
+    let digits = |text: &str| text.chars().take_while(char::is_ascii_digit).count();
+    let mut parts = typed.split(',');
+    let mut text = parts.next().unwrap_or_default().to_owned();
+    for behind in parts {
+        let start = text.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| at + 1);
+        let (whole, after_point) = (text[start..].to_owned(), text[..start].ends_with('.'));
+        let parted = digits(behind) == 3 && whole.len() <= 3 && whole != "0";
+        let is_mark = !whole.is_empty() && !after_point && digits(behind) > 0 && !parted;
+        text.push(if is_mark { '.' } else { ',' });
+        text.push_str(behind);
+    }
+    text
 }
 
 /// Writes what was sent over the kept file and reads the result.
@@ -194,13 +221,13 @@ fn flattened(sent: &Sent) -> BTreeMap<String, String> {
     plain.into_iter().chain(changed).collect()
 }
 
-/// A bare number gets the unit that stands beside its field.
+/// A bare number gets the unit that stands beside its field, and a decimal point in whatever language it was typed.
 fn with_unit(field: &Field, typed: &str, units: UnitSystem) -> String {
-    let bare = !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | '-' | ' '));
-    match field.kind {
-        Some(kind) if bare => format!("{typed}{}", kind.unit(units)),
-        _ => typed.to_owned(),
-    }
+    let Some(kind) = field.kind else { return typed.to_owned() };
+    let typed = with_points(typed);
+    let bare =
+        !typed.is_empty() && typed.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | ' '));
+    if bare { format!("{typed}{}", kind.unit(units)) } else { typed }
 }
 
 fn written(table: &Table, field: &Field) -> String {
@@ -334,6 +361,34 @@ mod tests {
     }
 
     #[test]
+    fn a_decimal_comma_is_shown_and_read_and_kept_as_a_point() {
+        Language::German.scope(|| {
+            let file = piece::reader::read::<PieceFile>(PIECE, "piece.toml").unwrap().value;
+            let field = |name| fields(&file).into_iter().find(|field| field.name == name).unwrap();
+            assert_eq!(shown(&field("pressure"), "40psi", UnitSystem::Metric), "2,76");
+            let same = tried(&[("pressure", "2,76"), ("standoff", "102")], UnitSystem::Metric);
+            assert_eq!(same.changes, vec![]);
+            for typed in ["2,5", "2,5 bar", "2.5"] {
+                let tried = tried(&[("pressure", typed)], UnitSystem::Metric);
+                assert!((tried.piece.unwrap().recipe.pressure.unwrap().to_bar() - 2.5).abs() < 1e-9, "{typed}");
+                assert!(!tried.changes[0].1.contains(',') && !tried.text.contains("2,5"), "{typed}");
+            }
+            assert_eq!(exact(GaugePressure::bar(2.25).unwrap(), Kind::Pressure, UnitSystem::Metric), "2.25bar");
+        });
+    }
+
+    #[test]
+    fn a_number_without_a_unit_may_have_a_decimal_comma() {
+        assert_eq!(
+            (plain_number("0.5"), plain_number("0,5"), plain_number("1500")),
+            (Some(0.5), Some(0.5), Some(1500.0))
+        );
+        assert_eq!((plain_number("1,500"), plain_number("much"), plain_number("")), (None, None, None));
+        assert_eq!(with_points("5ft 3,25in"), "5ft 3.25in");
+        assert_eq!(with_points("0,125 l, 1,500mm, 1500,5"), "0.125 l, 1,500mm, 1500.5");
+    }
+
+    #[test]
     fn an_empty_field_leaves_the_choice_to_the_plan() {
         let open = tried(&[("pressure", ""), ("nozzle", ""), ("grit", "")], UnitSystem::Us).piece.unwrap().recipe;
         assert!(open.pressure.is_none() && open.nozzle.is_none() && open.abrasive.is_none() && open.grit.is_none());
@@ -360,7 +415,7 @@ mod tests {
     #[test]
     fn a_fault_stands_at_its_control() {
         let faults = |field: &'static str, typed| tried(&[(field, typed)], UnitSystem::Metric).piece.unwrap_err();
-        assert!(faults("pressure", "2,5 bar")["pressure"].contains("comma"));
+        assert!(faults("pressure", "2,500 bar")["pressure"].contains("two ways"));
         assert!(faults("pressure", "lots")["pressure"].contains("a number should stand"));
         assert!(faults("depth-1", "0")["depth-1"].contains("above zero"));
         assert!(faults("nozzle", "fire hose")["nozzle"].contains("nearest is"));

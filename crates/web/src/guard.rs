@@ -13,6 +13,7 @@ use axum::http::header::{HOST, HeaderName, HeaderValue, ORIGIN};
 use axum::http::{HeaderMap, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
+use language::say;
 use std::sync::Arc;
 
 /// What every answer says to the browser. Scripts, styles and pictures come from here alone.
@@ -48,7 +49,10 @@ pub(crate) async fn guard(State((app, door)): State<Post>, request: Request, nex
 fn refused(method: &Method, headers: &HeaderMap, hosts: &[String]) -> Option<(StatusCode, &'static str)> {
     let said = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok());
     if !said(HOST).is_some_and(|host| hosts.iter().any(|ours| ours == host)) {
-        return Some((StatusCode::MISDIRECTED_REQUEST, "Open this program by its own address on this computer.\n"));
+        return Some((
+            StatusCode::MISDIRECTED_REQUEST,
+            say!("Open this program by its own address on this computer.\n"),
+        ));
     }
     let site = said(HeaderName::from_static("sec-fetch-site"));
     let goes_there = said(HeaderName::from_static("sec-fetch-mode")) == Some("navigate");
@@ -58,7 +62,7 @@ fn refused(method: &Method, headers: &HeaderMap, hosts: &[String]) -> Option<(St
         None => headers.contains_key(ORIGIN) || !matches!(site, None | Some("same-origin" | "none")),
     };
     let refuse = foreign && (changes || !goes_there);
-    refuse.then_some((StatusCode::FORBIDDEN, "A page of another origin may not use this program.\n"))
+    refuse.then_some((StatusCode::FORBIDDEN, say!("A page of another origin may not use this program.\n")))
 }
 
 #[cfg(test)]

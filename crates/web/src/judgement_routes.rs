@@ -15,6 +15,7 @@ use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse as _, Response};
 use cost::{Ask, Quote, Terms};
+use language::{Language, say};
 use paper::{ClassPack, QuoteOptions, Sheet, class_pack, quote_sheet};
 use picture::preview::Setting;
 use piece::Shop;
@@ -70,7 +71,7 @@ impl Priced {
 fn ask(quantities: &str, rush: &str) -> Result<Ask, String> {
     let number = |text: &str| {
         let text = text.trim();
-        text.parse::<u32>().map_err(|_| format!("\"{text}\" is not a number of pieces; write 1, 10, 50"))
+        text.parse::<u32>().map_err(|_| say!("\"{text}\" is not a number of pieces; write 1, 10, 50"))
     };
     let quantities = quantities.split(',').map(number).collect::<Result<Vec<_>, _>>()?;
     let share = |text| quantity::parse::parse::<Fraction>(text).map(Terms::share).map_err(|fault| fault.to_string());
@@ -120,8 +121,9 @@ pub(crate) async fn quote_csv(State(app): Shared, id: Id, Query(sent): Query<Sen
         let Priced { plan, quote, .. } = Priced::new(app, &id, &sent)?;
         let quote = quote.map_err(WebError::Faulty)?;
         let customer = plan.piece.customer.as_deref();
-        let document = cost::document::QuoteDocument::new(&quote, &plan.piece.name, customer, &plan.shop);
-        Ok(attached("text/csv; charset=utf-8", "quote.csv", document.csv()?.into_bytes()))
+        // A table is for programs, in whatever language its page is read.
+        let document = || cost::document::QuoteDocument::new(&quote, &plan.piece.name, customer, &plan.shop);
+        Ok(attached("text/csv; charset=utf-8", "quote.csv", Language::English.scope(|| document().csv())?.into_bytes()))
     })
     .await
 }
@@ -174,7 +176,7 @@ fn class_page(app: &App, text: String) -> Result<Response, WebError> {
     let status = if ran.is_ok() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
     let page = ClassPage {
-        frame: Frame { units, here: "/class".to_owned(), ..frame_of(app, "Class", None)? },
+        frame: Frame { units, here: "/class".to_owned(), ..frame_of(app, say!("Class"), None)? },
         shop: shop.name.clone(),
         told: ran.map(|(class, run)| compose::class(&class, &run, &shop)),
         text,

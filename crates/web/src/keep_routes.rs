@@ -15,10 +15,12 @@ use axum::http::StatusCode;
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse as _, Response};
 use futures_util::stream::unfold;
+use language::{say, say_count};
 use piece::Complaints;
 use quantity::UnitSystem;
 use std::fs::File;
 use std::io::Read as _;
+use stock::{Entry, EntryFault, Verb};
 use store::{Archive, ArchivedPiece, Brought, Scope, ShopId};
 
 /// The page.
@@ -28,7 +30,7 @@ pub(crate) async fn keep(State(app): Shared) -> Answer {
 
 fn page(app: &App, status: StatusCode, told: Option<Told>) -> Result<Response, WebError> {
     let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
-    let frame = Frame { units, here: "/keep".to_owned(), ..frame_of(app, "Keep and hand on", None)? };
+    let frame = Frame { units, here: "/keep".to_owned(), ..frame_of(app, say!("Keep and hand on"), None)? };
     let pieces = app.store.pieces()?.into_iter();
     let shops = app.store.shops()?.into_iter().map(|id| Ok((id.0, shop_name(app, id)?)));
     let page = KeepPage {
@@ -43,7 +45,7 @@ fn page(app: &App, status: StatusCode, told: Option<Told>) -> Result<Response, W
 /// What the shop calls itself.
 pub(crate) fn shop_name(app: &App, id: ShopId) -> Result<String, WebError> {
     let text = app.store.shop(id)?.shop_toml;
-    Ok(piece::read_shop(&text, "shop.toml").map_or_else(|_| format!("Shop {id}"), |shop| shop.name))
+    Ok(piece::read_shop(&text, "shop.toml").map_or_else(|_| say!("Shop {id}"), |shop| shop.name))
 }
 
 /// The whole file as it stands, streamed from a copy that is gone afterwards.
@@ -92,14 +94,14 @@ pub(crate) async fn restore(State(app): Shared, form: Multipart) -> Answer {
 
 fn put_back(app: &App, upload: &Upload) -> Result<Told, WebError> {
     if !upload.sure {
-        return Err(WebError::Faulty("tick that everything here may be replaced, then send it again".to_owned()));
+        return Err(WebError::Faulty(say!("tick that everything here may be replaced, then send it again").to_owned()));
     }
     let restored = app.store.restore(&upload.path)?;
-    let kept = restored.kept.map(|path| format!("What was here before stands in {}.", path.display()));
+    let kept = restored.kept.map(|path| say!("What was here before stands in {path}.", path = path.display()));
     Ok(Told {
         at: "restore",
         fault: false,
-        lines: ["The backup is in place.".to_owned()].into_iter().chain(kept).collect(),
+        lines: [say!("The backup is in place.").to_owned()].into_iter().chain(kept).collect(),
     })
 }
 
@@ -159,19 +161,26 @@ fn refused(app: &App, at: &'static str, fault: &WebError) -> Result<Response, We
 #[must_use]
 pub fn said(brought: &Brought) -> Vec<String> {
     let shop = |shop: &store::BroughtShop| match shop.was_here {
-        true => format!("Shop {} was here already, word for word.", shop.id),
-        false => format!("Shop {} is new.", shop.id),
+        true => say!("Shop {id} was here already, word for word.", id = shop.id),
+        false => say!("Shop {id} is new.", id = shop.id),
     };
-    let piece = |piece: &store::BroughtPiece| {
-        let logs = match piece.logs {
-            0 => String::new(),
-            1 => ", with 1 log".to_owned(),
-            logs => format!(", with {logs} logs"),
-        };
-        let other = piece.same_name.map(|id| format!("; piece {id} of that name is untouched")).unwrap_or_default();
-        format!("“{}” is now piece {}{logs}{other}.", piece.name, piece.id)
+    brought.shops.iter().map(shop).chain(brought.pieces.iter().map(brought_piece)).collect()
+}
+
+fn brought_piece(piece: &store::BroughtPiece) -> String {
+    let store::BroughtPiece { name, id, .. } = piece;
+    let now = match piece.logs {
+        0 => say!("“{name}” is now piece {id}"),
+        logs => say_count!(
+            logs,
+            "“{name}” is now piece {id}, with {logs} log",
+            "“{name}” is now piece {id}, with {logs} logs"
+        ),
     };
-    brought.shops.iter().map(shop).chain(brought.pieces.iter().map(piece)).collect()
+    match piece.same_name {
+        Some(other) => say!("{now}; piece {other} of that name is untouched."),
+        None => format!("{now}."),
+    }
 }
 
 /// Why what an archive holds cannot be brought in.
@@ -179,18 +188,28 @@ pub fn said(brought: &Brought) -> Vec<String> {
 #[non_exhaustive]
 pub enum ArchiveFault {
     /// A piece or a shop does not read.
-    #[error("nothing was brought in: {0}")]
+    #[error("{}", say!("nothing was brought in: {0}", _0))]
     File(#[from] Complaints),
     /// A drawing does not read.
-    #[error("nothing was brought in: the drawing of \"{piece}\" does not read: {fault}")]
+    #[error("{}", say!("nothing was brought in: the drawing of \"{piece}\" does not read: {fault}"))]
     Drawing {
         /// Name of the piece.
         piece: String,
         /// Why.
         fault: Box<LoadError>,
     },
+    /// An entry of a shop's ledger does not read.
+    #[error("{}", say!("nothing was brought in: entry {key} of shop {shop}'s stock does not read: {fault}"))]
+    Stock {
+        /// Number of the shop, from 1.
+        shop: usize,
+        /// The entry's key.
+        key: String,
+        /// Why.
+        fault: EntryFault,
+    },
     /// A log does not read.
-    #[error("nothing was brought in: log {key} of \"{piece}\" does not read: {fault}")]
+    #[error("{}", say!("nothing was brought in: log {key} of \"{piece}\" does not read: {fault}"))]
     Log {
         /// Name of the piece.
         piece: String,
@@ -210,7 +229,24 @@ pub fn look_at(archive: &Archive) -> Result<(), ArchiveFault> {
         piece::read_shop(&shop.shop_toml, &format!("shop {}: shop.toml", i + 1))
     };
     let shops = archive.shops.iter().enumerate().map(shop).collect::<Result<Vec<_>, _>>()?;
+    archive.shops.iter().enumerate().try_for_each(|(i, shop)| look_at_stock(i + 1, shop))?;
     archive.pieces.iter().try_for_each(|piece| look_at_piece(piece, &shops[piece.shop]))
+}
+
+fn look_at_stock(number: usize, shop: &store::ArchivedShop) -> Result<(), ArchiveFault> {
+    shop.movements.iter().try_for_each(|one| {
+        let entry = |verb| Entry {
+            id: 0,
+            item: one.item.clone(),
+            verb,
+            amount: [one.low, one.mid, one.high],
+            abrasive: None,
+            at_utc: String::new(),
+            takes_back: None,
+        };
+        let read = Verb::of(&one.verb).and_then(|verb| entry(verb).check());
+        read.map_err(|fault| ArchiveFault::Stock { shop: number, key: one.key.clone(), fault })
+    })
 }
 
 fn look_at_piece(archived: &ArchivedPiece, shop: &piece::Shop) -> Result<(), ArchiveFault> {

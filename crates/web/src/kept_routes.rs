@@ -9,6 +9,7 @@ use crate::view::{FilePage, Frame, HistoryPage, HistoryRow};
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Redirect, Response};
+use language::say;
 use quantity::UnitSystem;
 use std::collections::BTreeMap;
 use store::{PieceId, Revision, StoreError};
@@ -37,8 +38,10 @@ pub(crate) async fn keep_file(State(app): Shared, id: Id, Form(sent): Form<Sent>
         match app.store.update_piece(stored.id, read, &text) {
             Ok(_) => Ok(Redirect::to(&format!("/piece/{}", stored.id)).into_response()),
             Err(StoreError::Conflict { .. }) => {
-                let changed = "The piece was changed in another window since you opened it. Your text is still here: \
-                               compare it with the newer one, then keep it again.";
+                let changed = say!(
+                    "The piece was changed in another window since you opened it. Your text is still here: compare \
+                     it with the newer one, then keep it again."
+                );
                 shown(app, stored.id, stored.revision, text, vec![changed.to_owned()], StatusCode::CONFLICT)
             }
             Err(other) => Err(other.into()),
@@ -58,7 +61,7 @@ fn shown(
     let address = format!("/piece/{id}");
     let name = app.store.piece(id)?.name;
     let frame = frame(app, id, &name, &format!("{address}/file"))?;
-    let page = FilePage { frame, name, address, file: "piece.toml", back: "The plan", revision, text, faults };
+    let page = FilePage { frame, name, address, file: "piece.toml", back: say!("The plan"), revision, text, faults };
     Ok((status, Html(pages::file(&page))).into_response())
 }
 
@@ -76,7 +79,7 @@ pub(crate) async fn history(State(app): Shared, id: Id) -> Answer {
             let text = |number: u32| app.store.piece_at(stored.id, number).map(|piece| piece.piece_toml);
             let changed = match revision.parent {
                 Some(parent) => changes(&text(parent)?, &text(revision.number)?),
-                None => vec!["the first".to_owned()],
+                None => vec![say!(in "a revision", "the first").to_owned()],
             };
             Ok(HistoryRow {
                 number: revision.number,
@@ -117,7 +120,7 @@ fn changes(before: &str, after: &str) -> Vec<String> {
     let change = |key: &String| match (before.get(key), after.get(key)) {
         (Some(old), Some(new)) if old != new => Some(format!("{key}: {old} → {new}")),
         (None, Some(new)) => Some(format!("{key}: {new}")),
-        (Some(old), None) => Some(format!("{key}: no longer {old}")),
+        (Some(old), None) => Some(say!("{key}: no longer {old}")),
         _ => None,
     };
     keys.into_iter().filter_map(change).collect()

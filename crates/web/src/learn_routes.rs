@@ -12,6 +12,7 @@ use crate::view::{LearnPage, LearnRow};
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Redirect, Response};
+use language::say;
 use piece::{CALIPER, Coupon, ResistAfter, Shop};
 use plan::logged::{self, Gauged, LoggedError};
 use plan::{Detail, Plan, words};
@@ -37,7 +38,7 @@ pub(crate) async fn keep(State(app): Shared, Path((id, run)): Path<(String, i64)
             other => other?,
         };
         let Some(text) = &lesson.taught else {
-            let fault = "None of these depths can be a coupon; nothing was kept.".to_owned();
+            let fault = say!("None of these depths can be a coupon; nothing was kept.").to_owned();
             return lesson.page(app, Some(fault), StatusCode::UNPROCESSABLE_ENTITY);
         };
         save(app, &app.store.shop(lesson.question.stored.shop)?, &sent, text)?;
@@ -69,11 +70,12 @@ impl Lesson {
         };
         let question = asked(app, piece)?;
         let plan = app.plan(&question)?;
-        let gauge = value(sent, "gauge").map_or_else(|| quantity::schema::written(CALIPER), str::to_owned);
+        let gauge =
+            value(sent, "gauge").map_or_else(|| language::number(quantity::schema::written(CALIPER)), str::to_owned);
         let good_for: Length = quantity::parse::parse(&gauge)
-            .map_err(|fault| WebError::Faulty(format!("what the gauge is good for: {fault}")))?;
+            .map_err(|fault| WebError::Faulty(say!("what the gauge is good for: {fault}")))?;
         if good_for.to_base() <= 0.0 {
-            return Err(WebError::Faulty("what the gauge is good for must be above zero".to_owned()));
+            return Err(WebError::Faulty(say!("what the gauge is good for must be above zero").to_owned()));
         }
         let told = |depth: &DepthLog| (depth.clone(), coupon(&plan, &question.shop, &log, depth, good_for));
         let coupons: Vec<_> = log.depths.iter().map(told).collect();
@@ -159,13 +161,13 @@ fn taught(shop_toml: &str, coupons: &[(DepthLog, Result<Coupon, LoggedError>)]) 
 }
 
 fn in_words(coupon: &Coupon, units: quantity::UnitSystem) -> String {
-    format!(
-        "{} with {} {}, {} at {}: as deep as a wide square blasted for {}",
-        coupon.material.name.to_lowercase(),
-        coupon.abrasive.name.to_lowercase(),
-        coupon.grit.name,
-        coupon.nozzle,
-        coupon.pressure.show(units),
-        clock(coupon.time)
+    say!(
+        "{material}: {abrasive} {grit}, {nozzle} at {pressure}; as deep as a wide square blasted for {time}",
+        material = coupon.material.name,
+        abrasive = coupon.abrasive.name,
+        grit = coupon.grit.name,
+        nozzle = coupon.nozzle,
+        pressure = coupon.pressure.show(units),
+        time = clock(coupon.time)
     )
 }

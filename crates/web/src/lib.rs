@@ -7,7 +7,8 @@
 //! a `draft`; `setup` asks a shop about itself; `try_routes` answers while a hand moves; `kept_routes` shows files and
 //! revisions. `cabinet_routes` serves the tablet; `learn_routes` makes coupons of its logs. `keep_routes` hands out and
 //! takes back everything; `pairing` lets other devices in; `api` is the same server for programs, and takes the
-//! tablet's logs.
+//! tablet's logs. `ledger` draws stock and wear from those; `stock_routes` shows what is left, `runs_routes` what was
+//! planned beside what was logged. `order_routes` asks for many names as one order, which `orders` makes.
 //!
 //! Without script every page works by submitting its forms; with it, a change of the recipe is planned
 //! at once and the page is brought to the answer.
@@ -28,6 +29,9 @@ mod judgement_routes;
 mod keep_routes;
 mod kept_routes;
 mod learn_routes;
+mod ledger;
+mod order_routes;
+mod orders;
 mod pages;
 mod pairing;
 mod pieces_routes;
@@ -35,11 +39,14 @@ mod planner;
 mod recent;
 mod routes;
 mod run_log;
+mod runs_routes;
 mod safety_routes;
 mod setup;
 mod shop_form;
 mod shop_routes;
 mod sizing_routes;
+mod spoken;
+mod stock_routes;
 #[cfg(test)]
 mod tests;
 mod try_routes;

@@ -14,6 +14,7 @@ use artwork::load::{LoadOptions, load};
 use axum::extract::{Form, Multipart, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use language::say;
 use piece::Piece;
 use quantity::UnitSystem;
 use store::{Listed, NewPiece};
@@ -47,14 +48,16 @@ fn page(app: &App, sent: &Sent, fault: Option<String>) -> Result<Response, WebEr
 
 fn frame(app: &App) -> Result<Frame, WebError> {
     let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
-    Ok(Frame { units, here: "/pieces".to_owned(), ..frame_of(app, "Pieces", None)? })
+    Ok(Frame { units, here: "/pieces".to_owned(), ..frame_of(app, say!("Pieces"), None)? })
 }
 
 fn card(app: &App, piece: Listed, units: UnitSystem) -> Result<PieceCard, WebError> {
     let stored = app.store.piece(piece.id)?;
     let read = piece::read_shop(&stored.shop_toml, "shop.toml")
         .and_then(|shop| piece::read_piece(&stored.piece_toml, "piece.toml", &shop));
-    let facts = read.as_ref().map_or("its file does not read".to_owned(), |read: &Piece| compose::facts(read, units));
+    let facts = read
+        .as_ref()
+        .map_or_else(|_| say!("its file does not read").to_owned(), |read: &Piece| compose::facts(read, units));
     let shops = app.store.shops()?;
     let at_work = shop_at_work(app)?;
     Ok(PieceCard {
@@ -88,20 +91,20 @@ async fn brought(form: &mut Multipart) -> Result<(String, Vec<u8>), WebError> {
             return Ok((name, field.bytes().await.map_err(unread)?.to_vec()));
         }
     }
-    Err(WebError::Faulty("no drawing was sent; choose a file and send it again".to_owned()))
+    Err(WebError::Faulty(say!("no drawing was sent; choose a file and send it again").to_owned()))
 }
 
 fn keep(app: &App, file_name: &str, bytes: &[u8]) -> Result<String, WebError> {
     // What follows the last bar of either kind: some browsers send a path.
     let file_name = file_name.rsplit(['/', '\\']).next().unwrap_or_default();
     let drawing = load(bytes, &LoadOptions::default())
-        .map_err(|fault| WebError::Faulty(format!("\"{file_name}\" does not read: {fault}")))?;
+        .map_err(|fault| WebError::Faulty(say!("\"{file_name}\" does not read: {fault}")))?;
     let stem = file_name.rsplit_once('.').map_or(file_name, |(stem, _)| stem).trim();
-    let name = if stem.is_empty() { "New piece" } else { stem };
+    let name = if stem.is_empty() { say!("New piece") } else { stem };
     let artwork_name = if file_name.is_empty() { "drawing.svg" } else { file_name };
     let file = draft(name, artwork_name, &drawing);
     if file.depth.is_empty() {
-        return Err(WebError::Faulty(format!(
+        return Err(WebError::Faulty(say!(
             "\"{file_name}\" has nothing to carve: it holds no shapes that cover anything"
         )));
     }
@@ -118,8 +121,10 @@ pub(crate) async fn copy(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> 
         let stored = app.store.piece(id)?;
         let shop = value(&sent, "shop").map(shop_id).transpose()?.filter(|shop| *shop != stored.shop);
         let name = match shop {
-            Some(shop) => format!("{}, in {}", stored.name, shop_name(&app.store.shop(shop)?.shop_toml)),
-            None => format!("{}, copy", stored.name),
+            Some(shop) => {
+                say!("{name}, in {shop}", name = stored.name, shop = shop_name(&app.store.shop(shop)?.shop_toml))
+            }
+            None => say!("{name}, copy", name = stored.name),
         };
         let mut table: toml::Table = toml::from_str(&stored.piece_toml).unwrap_or_default();
         table.insert("name".to_owned(), toml::Value::from(name.as_str()));

@@ -5,6 +5,7 @@ use crate::form::{Faults, Sent, Tried, try_out};
 use crate::recent::Recent;
 use artwork::drawing::Drawing;
 use artwork::load::{LoadError, LoadOptions, load};
+use language::{Language, say};
 use picture::preview::Setting;
 use piece::{Complaints, Piece, Shop};
 use plan::carving::Ground;
@@ -33,20 +34,20 @@ pub(crate) struct Question {
 #[non_exhaustive]
 pub enum Unreadable {
     /// The piece or the shop.
-    #[error("the stored file does not read:\n{0}")]
+    #[error("{}", say!("the stored file does not read:\n{0}", _0))]
     File(#[from] Complaints),
     /// The drawing.
-    #[error("the stored drawing does not read: {0}")]
+    #[error("{}", say!("the stored drawing does not read: {0}", _0))]
     Drawing(#[from] LoadError),
 }
 
-/// A piece's text, its drawing, the shop's text, units and detail: all that a plan depends on.
-type Key = (String, [u8; 32], String, UnitSystem, Detail);
+/// A piece's text, its drawing, the shop's text, units, detail and language: all that a plan and its words depend on.
+type Key = (String, [u8; 32], String, UnitSystem, Detail, Language);
 
 /// Makes plans and keeps the last few. A plan of a large piece holds tens of megabytes.
 #[derive(Debug)]
 pub(crate) struct Planner {
-    drawings: Recent<[u8; 32], Arc<Drawing>, 8>,
+    drawings: Recent<([u8; 32], Language), Arc<Drawing>, 8>,
     plans: Recent<Key, Arc<Plan>, 8>,
     pictures: Recent<(Key, Setting), Arc<[u8]>, 12>,
     grounds: Recent<Key, Arc<Ground>, 2>,
@@ -68,7 +69,7 @@ impl Planner {
         let mut shop = piece::read_shop(&stored.shop_toml, "shop.toml")?;
         shop.units = units.unwrap_or(shop.units);
         let read = || load(&stored.artwork, &LoadOptions::default()).map(Arc::new);
-        let drawing = self.drawings.get(stored.artwork_sha256, read)?;
+        let drawing = self.drawings.get((stored.artwork_sha256, Language::current()), read)?;
         let tried = try_out(&stored.piece_toml, sent, &shop, shop.units)?;
         Ok(Question { stored, shop, drawing, tried, detail, can_undo: false, can_redo: false })
     }
@@ -116,7 +117,14 @@ impl Question {
 
     fn key(&self, piece_toml: &str) -> Key {
         let Self { stored, shop, detail, .. } = self;
-        (piece_toml.to_owned(), stored.artwork_sha256, stored.shop_toml.clone(), shop.units, *detail)
+        (
+            piece_toml.to_owned(),
+            stored.artwork_sha256,
+            stored.shop_toml.clone(),
+            shop.units,
+            *detail,
+            Language::current(),
+        )
     }
 
     /// The address of something of this piece, with what is tried, in this question's detail.

@@ -12,6 +12,7 @@ use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use language::{Language, say};
 use picture::preview::{Setting, UnknownChoice};
 use piece::Piece;
 use plan::carving::{Ground, Reading};
@@ -60,14 +61,18 @@ pub(crate) async fn keep(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> 
         Err(StatusCode::CONFLICT) => {
             // The page now knows of the newer one.
             let given = given.into_iter().filter(|(name, _)| name != "revision").collect();
-            page(app, id, given, Some(CHANGED), StatusCode::CONFLICT).await
+            page(app, id, given, Some(changed()), StatusCode::CONFLICT).await
         }
         Err(status) => page(app, id, given, None, status).await,
     }
 }
 
-const CHANGED: &str = "This piece was changed in another window since you opened it. What you tried is still here, \
-                       laid over the newer revision: look at it again, then keep it.";
+fn changed() -> &'static str {
+    say!(
+        "This piece was changed in another window since you opened it. What you tried is still here, laid over the \
+         newer revision: look at it again, then keep it."
+    )
+}
 
 /// One revision back.
 pub(crate) async fn undo(State(app): Shared, id: Id) -> Answer {
@@ -92,7 +97,7 @@ async fn step(app: Arc<App>, id: Id, go: fn(&App, PieceId) -> Result<u32, StoreE
 pub(crate) async fn reference(State(app): Shared) -> Answer {
     app.work(|app| {
         let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
-        let frame = Frame { units, here: "/reference".to_owned(), ..frame_of(app, "Reference", None)? };
+        let frame = Frame { units, here: "/reference".to_owned(), ..frame_of(app, say!("Reference"), None)? };
         Ok(Html(pages::reference(&frame, &::reference::listings())).into_response())
     })
     .await
@@ -102,7 +107,7 @@ pub(crate) async fn reference(State(app): Shared) -> Answer {
 pub(crate) async fn set_units(State(app): Shared, Form(sent): Form<Sent>) -> Answer {
     let there = app.work(move |app| {
         let units = value(&sent, UNITS).filter(|units| units_of(units).is_some());
-        let units = units.ok_or_else(|| WebError::Faulty("units are \"us\" or \"metric\"".to_owned()))?;
+        let units = units.ok_or_else(|| WebError::Faulty(say!("units are \"us\" or \"metric\"").to_owned()))?;
         app.store.set(UNITS, units)?;
         let here = value(&sent, "here").filter(|here| is_ours(here));
         Ok(here.unwrap_or("/").to_owned())
@@ -111,7 +116,7 @@ pub(crate) async fn set_units(State(app): Shared, Form(sent): Form<Sent>) -> Ans
 }
 
 /// Whether an address is a page of this program: a path below its root, and no other host's.
-fn is_ours(here: &str) -> bool {
+pub(crate) fn is_ours(here: &str) -> bool {
     here.starts_with('/') && !here.starts_with("//") && !here.contains(['\\', '\r', '\n'])
 }
 
@@ -161,7 +166,7 @@ pub(crate) async fn section_drawing(State(app): Shared, id: Id, Query(sent): Que
 pub(crate) async fn section_values(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Response {
     let work = app.work(move |app| {
         let (_, ground, readings) = app.section(&id, &sent)?;
-        let csv = section_csv(&readings, ground.layers());
+        let csv = Language::English.scope(|| section_csv(&readings, ground.layers()));
         let attached = "attachment; filename=\"section.csv\"";
         Ok(([(CONTENT_TYPE, "text/csv; charset=utf-8"), (CONTENT_DISPOSITION, attached)], csv).into_response())
     });
@@ -218,7 +223,9 @@ pub(crate) async fn instant_of_run(State(app): Shared, id: Id, Query(sent): Quer
 pub(crate) async fn all_files(State(app): Shared, id: Id, Query(sent): Query<Sent>) -> Answer {
     app.work(move |app| {
         let question = app.question(id.piece()?, &sent)?;
-        let packed = files::all(&*app.plan(&question)?, &question.shop)?;
+        // What programs read is in English.
+        let for_programs = Language::English.scope(|| app.plan(&app.question(id.piece()?, &sent)?))?;
+        let packed = files::all(&*app.plan(&question)?, &for_programs, &question.shop)?;
         let name: String = question.stored.name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         // A header carries ASCII; other letters go by the second form (RFC 6266, RFC 8187).
         let plain: String = name.chars().map(|c| if c.is_ascii() { c } else { '-' }).collect();
@@ -236,8 +243,11 @@ pub(crate) async fn file(
     Query(sent): Query<Sent>,
 ) -> Answer {
     app.work(move |app| {
-        let question = app.question(Id(id).piece()?, &sent)?;
-        let made = files::make(&*app.plan(&question)?, &question.shop, &name)?;
+        let make = || {
+            let question = app.question(Id(id).piece()?, &sent)?;
+            files::make(&*app.plan(&question)?, &question.shop, &name)
+        };
+        let made = if name == files::PLAN { Language::English.scope(make) } else { make() }?;
         let attached = format!("attachment; filename=\"{name}\"");
         Ok(([(CONTENT_TYPE, made.kind), (CONTENT_DISPOSITION, attached.as_str())], made.bytes).into_response())
     })
@@ -271,7 +281,7 @@ async fn page(app: Arc<App>, id: Id, sent: Sent, message: Option<&'static str>, 
 pub(crate) fn faulty(question: &Question) -> Parts {
     compose::unplanned(
         question,
-        "A value of the recipe does not read. Mend it where it is marked; nothing was changed.",
+        say!("A value of the recipe does not read. Mend it where it is marked; nothing was changed."),
     )
 }
 
@@ -309,8 +319,9 @@ impl App {
             Ok(plan) => {
                 // A page without its logs is better than none.
                 let runs = self.store.runs(question.stored.id).unwrap_or_default();
+                let ledger = self.store.movements(question.stored.shop).unwrap_or_default();
                 let kept = (!question.tried.changes.is_empty()).then(|| self.planner.kept(question)).flatten();
-                compose::compose(question, &plan, kept.as_deref(), &runs)
+                compose::compose(question, &plan, kept.as_deref(), &runs, &crate::ledger::entries(&ledger))
             }
             Err(refusal) => compose::unplanned(question, &refusal.to_string()),
         }
@@ -340,7 +351,7 @@ pub(crate) fn frame_of(app: &App, title: &str, shown: Option<PieceId>) -> Result
         current: Some(piece.id) == shown,
         name: piece.name,
     };
-    Ok(Frame { pieces: listed.map(tab).collect(), ..Frame::bare(title) })
+    Ok(Frame { pieces: listed.map(tab).collect(), network: app.network, ..Frame::bare(title) })
 }
 
 /// The id in an address, not yet looked at.
@@ -378,7 +389,7 @@ pub(crate) fn value<'a>(sent: &'a Sent, name: &str) -> Option<&'a str> {
 
 fn number(sent: &Sent, name: &str) -> Result<f64, WebError> {
     let number = value(sent, name).and_then(|text| text.parse::<f64>().ok()).filter(|number| number.is_finite());
-    number.ok_or_else(|| WebError::Faulty(format!("{name} must be a number")))
+    number.ok_or_else(|| WebError::Faulty(say!("{name} must be a number")))
 }
 
 /// A choice of a few words; the usual one when nothing is said.

@@ -1,5 +1,6 @@
 //! What a tablet says of a run at the cabinet.
 
+use language::say;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -79,16 +80,16 @@ impl RunLog {
         let rows = [self.stages.len(), self.events.len(), self.depths.len()];
         let seconds = self.stages.iter().flat_map(|stage| [stage.blast_s, stage.rest_s]);
         let numbers = seconds.chain(self.depths.iter().map(|depth| depth.depth_mm));
-        let fault = |what: &str| Err(format!("the log's {what}; nothing was kept"));
+        let fault = |what: &str| Err(what.to_owned());
         if self.key.is_empty() || words.into_iter().any(|word| word.len() > WORD_MAX) {
-            return fault("key is missing or a word is longer than 64 characters");
+            return fault(say!("the log's key is missing or a word is longer than 64 characters; nothing was kept"));
         }
         if rows.into_iter().any(|rows| rows > ROWS_MAX) {
-            return fault("lists have more than 500 rows");
+            return fault(say!("the log's lists have more than 500 rows; nothing was kept"));
         }
         match numbers.into_iter().all(|number| (0.0..1e6).contains(&number)) {
             true => Ok(()),
-            false => fault("times and depths must be 0 or more"),
+            false => fault(say!("the log's times and depths must be 0 or more; nothing was kept")),
         }
     }
 }

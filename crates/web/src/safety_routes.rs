@@ -10,6 +10,7 @@ use crate::shop_routes::shop_id;
 use crate::view::{Frame, SafetyPage, Tab};
 use axum::extract::{Path, Query, State};
 use axum::response::{Html, IntoResponse as _};
+use language::say;
 use safety::check::{Subject, all};
 
 /// Every check of a piece in its shop.
@@ -20,7 +21,7 @@ pub(crate) async fn of_piece(State(app): Shared, id: Id, Query(sent): Query<Sent
         let page = SafetyPage {
             frame: app.frame(&question)?,
             name: question.stored.name.clone(),
-            back: (question.full_address(""), "Back to the plan".to_owned()),
+            back: (question.full_address(""), say!("Back to the plan").to_owned()),
             parts: compose::safety(&plan),
         };
         Ok(Html(pages::safety(&page)).into_response())
@@ -39,7 +40,7 @@ pub(crate) async fn of_shop(State(app): Shared, Path(id): Path<String>) -> Answe
         let page = SafetyPage {
             frame: frame(app, &shop.name, &address, units)?,
             name: shop.name.clone(),
-            back: (address, "Back to the shop".to_owned()),
+            back: (address, say!("Back to the shop").to_owned()),
             parts: compose::of_checks(&checks, units),
         };
         Ok(Html(pages::safety(&page)).into_response())
@@ -50,7 +51,8 @@ pub(crate) async fn of_shop(State(app): Shared, Path(id): Path<String>) -> Answe
 fn frame(app: &App, shop: &str, address: &str, units: quantity::UnitSystem) -> Result<Frame, WebError> {
     let tab = |piece: store::Listed| Tab { href: format!("/piece/{}", piece.id), current: false, name: piece.name };
     Ok(Frame {
-        title: format!("Safety: {shop} – Sabulo"),
+        network: app.network,
+        title: say!("Safety: {name}", name = shop) + " – Sabulo",
         pieces: app.store.pieces()?.into_iter().map(tab).collect(),
         shop: shop.to_owned(),
         shop_href: Some(address.to_owned()),

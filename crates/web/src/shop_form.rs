@@ -3,7 +3,8 @@
 //! Values are put into the file's own text form and judged by the file's own reader, as a recipe's
 //! are: the form and the file cannot disagree about what is allowed.
 
-use crate::form::Sent;
+use crate::form::{Sent, plain_number, with_points};
+use language::say;
 use piece::line_file::{LinePart, LinePartKind, StationPart};
 use piece::reader::read;
 use piece::shop_file::ShopFile;
@@ -56,56 +57,60 @@ pub(crate) fn parts(file: &ShopFile) -> Vec<Part> {
     let mut parts: Vec<Part> =
         file.compressor.iter().enumerate().map(|(i, part)| compressor(i + 1, &part.name)).collect();
     follow(file, "compressors", &mut parts);
-    let receiver = vec![quantity("receiver.volume", "volume"), quantity("receiver.leaks", "leaks")];
-    parts.push(Part { name: "receiver".to_owned(), word: "receiver", fields: receiver, further: None });
+    let receiver = vec![quantity("receiver.volume", say!("volume")), quantity("receiver.leaks", say!("leaks"))];
+    parts.push(usual("receiver", say!("receiver"), receiver));
     follow(file, "receiver", &mut parts);
     let number = |key: &str, label| field(key, label, FieldKind::Number);
-    let shared = [
-        (
-            "regulator",
-            vec![
-                number("regulator.conductance_dm3_s_bar", "C, dm³/(s bar)"),
-                number("regulator.droop_bar_per_100_l_min", "droop, bar per 100 l/min"),
-            ],
-        ),
-        (
-            "hose",
-            vec![
-                quantity("hose.bore", "bore"),
-                quantity("hose.length", "length"),
-                number("hose.fittings_k", "fittings, K"),
-            ],
-        ),
+    let regulator = vec![
+        number("regulator.conductance_dm3_s_bar", "C, dm³/(s bar)"),
+        number("regulator.droop_bar_per_100_l_min", say!("droop, bar per 100 l/min")),
     ];
-    for (name, fields) in shared {
-        parts.push(Part { name: name.to_owned(), word: name, fields, further: None });
-        follow(file, name, &mut parts);
-    }
-    let pot = vec![number("pot.loading", "abrasive, kg per kg of air")];
-    parts.push(Part { name: "pot".to_owned(), word: "pot", fields: pot, further: None });
+    parts.push(usual("regulator", say!("regulator"), regulator));
+    follow(file, "regulator", &mut parts);
+    let hose = vec![
+        quantity("hose.bore", say!("bore")),
+        quantity("hose.length", say!("length")),
+        number("hose.fittings_k", say!("fittings, K")),
+    ];
+    parts.push(usual("hose", say!("hose"), hose));
+    follow(file, "hose", &mut parts);
+    parts.push(usual("pot", say!("pot"), vec![number("pot.loading", say!("abrasive, kg per kg of air"))]));
     parts.extend(file.station.iter().enumerate().map(|(i, station)| self::station(i + 1, station)));
     parts
+}
+
+/// Whether a part is one that every line has, and that a shop gives no name.
+pub(crate) fn is_usual(name: &str) -> bool {
+    matches!(name, "receiver" | "regulator" | "hose" | "pot")
+}
+
+fn usual(name: &str, word: &'static str, fields: Vec<Field>) -> Part {
+    Part { name: name.to_owned(), word, fields, further: None }
 }
 
 fn compressor(number: usize, name: &str) -> Part {
     let key = |key: &str| format!("compressor[{number}].{key}");
     let fields = [
-        ("free_air", "free air delivered"),
-        ("cut_in", "starts at"),
-        ("cut_out", "stops at"),
-        ("duty", "may run"),
-        ("power", "power"),
+        ("free_air", say!("free air delivered")),
+        ("cut_in", say!(in "a compressor at a pressure", "starts at")),
+        ("cut_out", say!(in "a compressor at a pressure", "stops at")),
+        ("duty", say!(in "a compressor for a share of the time", "may run")),
+        ("power", say!("power")),
     ];
     let fields = fields.map(|(name, label)| quantity(key(name), label)).to_vec();
-    Part { name: name.to_owned(), word: "compressor", fields, further: None }
+    Part { name: name.to_owned(), word: say!("compressor"), fields, further: None }
 }
 
 fn station(number: usize, station: &StationPart) -> Part {
     let key = |key: &str| format!("station[{number}].{key}");
-    let mut fields = vec![field(key("nozzle"), "nozzle", FieldKind::Nozzle)];
-    let quantities = [("pressure", "regulator at"), ("on", "blasts"), ("off", "rests")];
+    let mut fields = vec![field(key("nozzle"), say!("nozzle"), FieldKind::Nozzle)];
+    let quantities = [
+        ("pressure", say!("regulator at")),
+        ("on", say!(in "a station for a time", "blasts")),
+        ("off", say!(in "a station for a time", "rests")),
+    ];
     fields.extend(quantities.map(|(name, label)| quantity(key(name), label)));
-    let word = if station.gun { "suction gun" } else { "station" };
+    let word = if station.gun { say!("suction gun") } else { say!("station") };
     Part { name: station.name.clone(), word, fields, further: None }
 }
 
@@ -118,38 +123,40 @@ fn follow(file: &ShopFile, after: &str, parts: &mut Vec<Part>) {
 }
 
 fn further(index: usize, part: &LinePart) -> Part {
-    let quantities: &[(&str, &'static str)] = match part.kind {
-        LinePartKind::Pipe | LinePartKind::Hose => &[("bore", "bore"), ("length", "length")],
-        LinePartKind::Receiver => &[("volume", "volume")],
-        LinePartKind::Separator | LinePartKind::Filter => &[("catches", "catches"), ("bowl", "bowl")],
-        LinePartKind::Dryer => &[("dew_point", "dew point"), ("purge", "purge")],
-        LinePartKind::Aftercooler => &[("catches", "catches")],
-        LinePartKind::Fitting | LinePartKind::Valve => &[],
+    let bore_and_length = || vec![("bore", say!("bore")), ("length", say!("length"))];
+    let catches = || ("catches", say!(in "a share of the water", "catches"));
+    let quantities: Vec<(&str, &'static str)> = match part.kind {
+        LinePartKind::Pipe | LinePartKind::Hose => bore_and_length(),
+        LinePartKind::Receiver => vec![("volume", say!("volume"))],
+        LinePartKind::Separator | LinePartKind::Filter => vec![catches(), ("bowl", say!("bowl"))],
+        LinePartKind::Dryer => vec![("dew_point", say!("dew point")), ("purge", say!("purge"))],
+        LinePartKind::Aftercooler => vec![catches()],
+        LinePartKind::Fitting | LinePartKind::Valve => Vec::new(),
     };
-    let numbers: &[(&str, &'static str)] = match part.kind {
-        LinePartKind::Pipe | LinePartKind::Hose => &[("fittings_k", "fittings, K")],
-        LinePartKind::Receiver => &[],
-        LinePartKind::Aftercooler => &[("approach_k", "leaves, K above the room")],
-        _ => &[("conductance_dm3_s_bar", "C, dm³/(s bar)")],
+    let number: Option<(&str, &'static str)> = match part.kind {
+        LinePartKind::Pipe | LinePartKind::Hose => Some(("fittings_k", say!("fittings, K"))),
+        LinePartKind::Receiver => None,
+        LinePartKind::Aftercooler => Some(("approach_k", say!("leaves, K above the room"))),
+        _ => Some(("conductance_dm3_s_bar", "C, dm³/(s bar)")),
     };
     let key = |name: &str| format!("part[{}].{name}", index + 1);
-    let mut fields: Vec<Field> = quantities.iter().map(|&(name, label)| quantity(key(name), label)).collect();
-    fields.extend(numbers.iter().map(|&(name, label)| field(key(name), label, FieldKind::Number)));
+    let mut fields: Vec<Field> = quantities.into_iter().map(|(name, label)| quantity(key(name), label)).collect();
+    fields.extend(number.map(|(name, label)| field(key(name), label, FieldKind::Number)));
     Part { name: part.name.clone(), word: word(part.kind), fields, further: Some(index) }
 }
 
 /// What a kind of part is called.
-pub(crate) const fn word(kind: LinePartKind) -> &'static str {
+pub(crate) fn word(kind: LinePartKind) -> &'static str {
     match kind {
-        LinePartKind::Aftercooler => "aftercooler",
-        LinePartKind::Receiver => "second receiver",
-        LinePartKind::Pipe => "pipe",
-        LinePartKind::Hose => "hose",
-        LinePartKind::Fitting => "fitting",
-        LinePartKind::Dryer => "dryer",
-        LinePartKind::Separator => "separator",
-        LinePartKind::Filter => "filter",
-        LinePartKind::Valve => "valve",
+        LinePartKind::Aftercooler => say!("aftercooler"),
+        LinePartKind::Receiver => say!("second receiver"),
+        LinePartKind::Pipe => say!("pipe"),
+        LinePartKind::Hose => say!("hose"),
+        LinePartKind::Fitting => say!("fitting"),
+        LinePartKind::Dryer => say!("dryer"),
+        LinePartKind::Separator => say!("separator"),
+        LinePartKind::Filter => say!("filter"),
+        LinePartKind::Valve => say!("valve"),
     }
 }
 
@@ -179,7 +186,8 @@ pub(crate) fn try_shop(kept: &str, sent: &Sent) -> Result<TriedShop, Complaints>
     let mut changes = Vec::new();
     for field in parts(&file).into_iter().flat_map(|part| part.fields) {
         let Some(typed) = sent.get(&field.key).map(|typed| typed.trim()) else { continue };
-        if typed == written(&table, &field.key) {
+        let before = written(&table, &field.key);
+        if typed == before || field.kind != FieldKind::Nozzle && typed == language::number(before) {
             continue;
         }
         write(&mut table, &field, typed);
@@ -200,7 +208,7 @@ fn written(table: &Table, key: &str) -> String {
     let part = table.get(list).and_then(|part| index.map_or(Some(part), |index| part.get(index)));
     match part.and_then(|part| part.get(name)) {
         Some(Value::String(text)) => text.clone(),
-        Some(Value::Float(number)) => number.to_string(),
+        Some(Value::Float(number)) => language::number(number.to_string()),
         Some(Value::Integer(number)) => number.to_string(),
         _ => String::new(),
     }
@@ -218,7 +226,8 @@ fn write(table: &mut Table, field: &Field, typed: &str) {
         part.remove(name);
         return;
     }
-    let number = (field.kind == FieldKind::Number).then(|| typed.parse::<f64>().ok()).flatten();
+    let number = (field.kind == FieldKind::Number).then(|| plain_number(typed)).flatten();
+    let typed = if field.kind == FieldKind::Nozzle { typed.to_owned() } else { with_points(typed) };
     part.insert(name.to_owned(), number.map_or_else(|| Value::from(typed), Value::from));
 }
 
@@ -244,7 +253,8 @@ pub(crate) fn with_part(kept: &str, kind: &str, after: &str) -> String {
     let list = table.entry("part").or_insert_with(|| Value::Array(Vec::new()));
     let Some(list) = list.as_array_mut() else { return kept.to_owned() };
     let taken = |name: &str| list.iter().any(|part| part.get("name").and_then(Value::as_str) == Some(name));
-    let names = (1..).map(|number| if number == 1 { kind.to_owned() } else { format!("{kind} {number}") });
+    let word = kind_word(kind);
+    let names = (1..).map(|number| if number == 1 { word.to_owned() } else { format!("{word} {number}") });
     // "receiver" and "hose" are names of the usual parts.
     let mut names = names.filter(|name| !taken(name) && !matches!(name.as_str(), "receiver" | "hose"));
     let mut part = Table::new();
@@ -282,6 +292,21 @@ pub(crate) fn without_part(kept: &str, index: usize) -> String {
     toml::to_string(&table).unwrap_or_default()
 }
 
+/// What a kind is called, by its word in the file.
+pub(crate) fn kind_word(kind: &str) -> &'static str {
+    match kind {
+        "aftercooler" => say!("aftercooler"),
+        "receiver" => say!("receiver"),
+        "dryer" => say!("dryer"),
+        "separator" => say!("separator"),
+        "filter" => say!("filter"),
+        "pipe" => say!("pipe"),
+        "hose" => say!("hose"),
+        "fitting" => say!("fitting"),
+        _ => say!("valve"),
+    }
+}
+
 /// Kinds that a page offers to add, as the file writes them.
 pub(crate) const KINDS: [&str; 9] =
     ["aftercooler", "receiver", "dryer", "separator", "filter", "pipe", "hose", "fitting", "valve"];
@@ -303,6 +328,22 @@ mod tests {
         let sent: Sent = fields.map(|field| (field.key.clone(), value_in(SHOP, &field.key))).collect();
         let tried = try_shop(SHOP, &sent).unwrap();
         assert_eq!((tried.changes, tried.text.as_str()), (vec![], SHOP));
+    }
+
+    #[test]
+    fn values_may_be_shown_and_typed_with_a_decimal_comma() {
+        language::Language::German.scope(|| {
+            let kept = SHOP.replace("\"450 l/min\"", "\"450.5 l/min\"");
+            let file = read::<ShopFile>(&kept, "shop.toml").unwrap().value;
+            let fields = parts(&file).into_iter().flat_map(|part| part.fields);
+            let sent: Sent =
+                fields.map(|field| (field.key.clone(), language::number(value_in(&kept, &field.key)))).collect();
+            let tried = try_shop(&kept, &sent).unwrap();
+            assert_eq!((tried.changes, tried.text), (vec![], kept));
+        });
+        let tried = tried(&[("receiver.volume", "270,5 l"), ("hose.fittings_k", "5,5")]);
+        assert!(tried.text.contains("\"270.5 l\""), "{}", tried.text);
+        assert_eq!(tried.shop.unwrap().hose.fittings_k, 5.5);
     }
 
     #[test]

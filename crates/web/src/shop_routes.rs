@@ -7,12 +7,14 @@ use crate::form::Sent;
 use crate::pages;
 use crate::routes::{Answer, Shared, frame_of, units_setting, value};
 use crate::shop_form::{TriedShop, try_shop, with_part, without_part};
+use crate::stock_routes::Known;
 use crate::view::{Frame, ShopPage, ShopParts, WhatIf};
 use air::map::RunMap;
 use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_LOCATION;
 use axum::response::{Html, IntoResponse as _, Redirect, Response};
+use language::say;
 use piece::{Shop, ShopStation};
 use plan::line_answer::{LineAnswer, Look, ask, what_runs, widest};
 use plan::network::stations;
@@ -103,10 +105,12 @@ pub(crate) fn shop_id(id: &str) -> Result<ShopId, WebError> {
 async fn page(app: Arc<App>, id: String, sent: Sent, status: StatusCode) -> Answer {
     app.work(move |app| {
         let asked = Asked::new(app, &id, &sent)?;
+        let known = Known::new(app, asked.stored.id)?;
         let page = ShopPage {
+            due: compose::due(&known.shop, &known.entries, &known.movements),
             frame: asked.frame(app)?,
             name: asked.tried.file.name.clone(),
-            facts: "Every value is written with its unit: \"460 l/min\" and \"16 cfm\" both do.".to_owned(),
+            facts: say!("Every value is written with its unit: \"460 l/min\" and \"16 cfm\" both do.").to_owned(),
             parts: asked.parts(),
         };
         Ok((status, Html(pages::shop(&page))).into_response())
@@ -154,10 +158,10 @@ impl Asked {
 
     fn answer(&self) -> Result<(&Shop, LineAnswer, RunMap), String> {
         let Ok(shop) = &self.tried.shop else {
-            return Err("A value does not read. Mend it where it is marked; nothing was changed.".to_owned());
+            return Err(say!("A value does not read. Mend it where it is marked; nothing was changed.").to_owned());
         };
         if !self.what_if.faults.is_empty() {
-            return Err("What is asked does not read. Mend it where it is marked.".to_owned());
+            return Err(say!("What is asked does not read. Mend it where it is marked.").to_owned());
         }
         let answer = ask(shop, &self.stations, &Look::default()).map_err(|fault| fault.to_string())?;
         let map = what_runs(&answer.network, widest(shop)).map_err(|fault| fault.to_string())?;

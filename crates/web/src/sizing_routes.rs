@@ -11,6 +11,7 @@ use crate::view::{Frame, SetupField, SizingPage, SizingParts};
 use axum::extract::{Form, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Response};
+use language::say;
 use piece::{CompressorKind, Shop};
 use plan::line_answer::{what_runs, widest};
 use plan::network::{network, stations};
@@ -47,12 +48,12 @@ fn asked(app: &App, sent: &Sent) -> Result<(Frame, SizingParts), WebError> {
     let fields = form.fields;
     let sized = match (&wanted, fields.iter().any(|field| field.fault.is_some())) {
         (Some(wanted), false) => wanted.sized().map_err(|fault| fault.to_string()),
-        _ => Err("A value does not read. Mend it where it is marked.".to_owned()),
+        _ => Err(say!("A value does not read. Mend it where it is marked.").to_owned()),
     };
     let proposed = sized.as_ref().ok().map(|(work, sizing)| runs(sizing, work.bore));
     let today = today(&shop);
     let parts = compose::sizing_parts(fields, &shop, units, sized, proposed, today);
-    let frame = Frame { units, here: "/sizing".to_owned(), ..frame_of(app, "Sizing", None)? };
+    let frame = Frame { units, here: "/sizing".to_owned(), ..frame_of(app, say!("Sizing"), None)? };
     Ok((frame, parts))
 }
 
@@ -69,32 +70,44 @@ struct Questions<'a> {
     fields: Vec<SetupField>,
 }
 
-const KINDS: [(&str, &str, CompressorKind); 5] = [
-    ("two_stage", "two-stage piston", CompressorKind::TwoStage),
-    ("single_stage", "single-stage piston", CompressorKind::SingleStage),
-    ("screw", "rotary screw", CompressorKind::Screw),
-    ("small_piston", "small piston", CompressorKind::SmallPiston),
-    ("diaphragm", "diaphragm pump", CompressorKind::Diaphragm),
-];
+fn kinds() -> [(&'static str, &'static str, CompressorKind); 5] {
+    [
+        ("two_stage", say!("two-stage piston"), CompressorKind::TwoStage),
+        ("single_stage", say!("single-stage piston"), CompressorKind::SingleStage),
+        ("screw", say!("rotary screw"), CompressorKind::Screw),
+        ("small_piston", say!("small piston"), CompressorKind::SmallPiston),
+        ("diaphragm", say!("diaphragm pump"), CompressorKind::Diaphragm),
+    ]
+}
 
 impl Questions<'_> {
     fn wanted(&mut self) -> Option<Wanted> {
         let metric = self.units == UnitSystem::Metric;
-        let usual = |metric_text, us_text| if metric { metric_text } else { us_text };
-        let bore = self.quantity("bore", "nozzle bore", "1.2 mm for lines, 3 mm for ground", usual("2.4mm", "3/32in"));
-        let pressure =
-            self.quantity("pressure", "at the nozzle", "glass 2 to 3 bar, stone up to 6", usual("2.8bar", "40psi"));
-        let on = self.quantity("on", "blasting in ten minutes", "all of them: 10min", "6min");
-        let stations = self.parsed("stations", "nozzles at once", "people who blast at the same time", "1");
-        let growth = self.quantity("growth", "room to grow", "a worn bore alone takes a fifth more", "20%");
-        let hose = self.quantity("hose", "hose to each", "regulator to nozzle", usual("8m", "25ft"));
+        let usual =
+            |metric_text: &str, us_text: &str| language::number(if metric { metric_text } else { us_text }.to_owned());
+        let bore = self.quantity(
+            "bore",
+            say!("nozzle bore"),
+            say!("1.2 mm for lines, 3 mm for ground"),
+            &usual("2.4mm", "3/32in"),
+        );
+        let pressure = self.quantity(
+            "pressure",
+            say!("at the nozzle"),
+            say!("glass 2 to 3 bar, stone up to 6"),
+            &usual("2.8bar", "40psi"),
+        );
+        let on = self.quantity("on", say!("blasting in ten minutes"), say!("all of them: 10min"), "6min");
+        let stations = self.parsed("stations", say!("nozzles at once"), say!("people who blast at the same time"), "1");
+        let growth = self.quantity("growth", say!("room to grow"), say!("a worn bore alone takes a fifth more"), "20%");
+        let hose = self.quantity("hose", say!("hose to each"), say!("regulator to nozzle"), &usual("8m", "25ft"));
         let loss_max = self.quantity(
             "loss",
-            "hose and regulator may take",
-            "a tenth of the pressure is usual",
-            usual("0.3bar", "4psi"),
+            say!("hose and regulator may take"),
+            say!("a tenth of the pressure is usual"),
+            &usual("0.3bar", "4psi"),
         );
-        let altitude_m = self.parsed("altitude", "metres above the sea", "", "0");
+        let altitude_m = self.parsed("altitude", say!("metres above the sea"), "", "0");
         let kind = self.kind();
         Some(Wanted {
             bore: bore?,
@@ -115,7 +128,7 @@ impl Questions<'_> {
     }
 
     fn parsed<N: FromStr>(&mut self, key: &str, label: &str, hint: &'static str, usual: &str) -> Option<N> {
-        let number = |text: &str| text.parse::<N>().map_err(|_| format!("\"{text}\" is not a number that fits here"));
+        let number = |text: &str| text.parse::<N>().map_err(|_| say!("\"{text}\" is not a number that fits here"));
         self.ask(key, label, hint, usual, number)
     }
 
@@ -135,8 +148,9 @@ impl Questions<'_> {
     }
 
     fn kind(&mut self) -> CompressorKind {
-        let chosen = value(self.sent, "kind").unwrap_or(KINDS[0].0);
-        let kind = KINDS.iter().find(|(id, ..)| *id == chosen).unwrap_or(&KINDS[0]);
+        let chosen = value(self.sent, "kind").unwrap_or_default();
+        let kinds = kinds();
+        let kind = kinds.iter().find(|(id, ..)| *id == chosen).unwrap_or(&kinds[0]);
         let choice = |&(id, words, _): &(&str, &str, CompressorKind)| crate::view::Choice {
             value: id.to_owned(),
             words: words.to_owned(),
@@ -144,10 +158,10 @@ impl Questions<'_> {
         };
         self.fields.push(SetupField {
             key: "kind".to_owned(),
-            label: "compressor".to_owned(),
-            hint: "its usual duty and pressures are taken",
+            label: say!("compressor").to_owned(),
+            hint: say!("its usual duty and pressures are taken"),
             value: kind.0.to_owned(),
-            choices: KINDS.iter().map(choice).collect(),
+            choices: kinds.iter().map(choice).collect(),
             fault: None,
         });
         kind.2

@@ -2,7 +2,11 @@
 
 mod api;
 mod keep;
+mod languages;
+mod order;
 mod pairing;
+mod runs;
+mod stock;
 
 use crate::fixture::{ARTWORK, PIECE, SHOP, store};
 use crate::{App, router};
@@ -132,7 +136,9 @@ async fn no_page_has_style_or_script_inside_it() {
     assert!(!html.contains(" style=") && !html.contains("<style") && !html.contains(" onclick="));
     assert_eq!(
         html.matches("<script").count(),
-        html.matches("<script src=\"/static/").count() + html.matches("<script type=\"module\" src=\"/static/").count()
+        html.matches("<script src=\"/static/").count()
+            + html.matches("<script type=\"module\" src=\"/static/").count()
+            + html.matches("<script type=\"application/json\" id=\"words\"").count()
     );
 }
 

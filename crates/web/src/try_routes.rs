@@ -14,6 +14,7 @@ use axum::http::{HeaderMap, StatusCode};
 use axum::response::sse::{Event, Sse};
 use axum::response::{Html, IntoResponse, Response};
 use futures_util::stream::{Stream, unfold};
+use language::Language;
 use serde::Serialize;
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -26,7 +27,8 @@ const REST: Duration = Duration::from_millis(350);
 pub(crate) async fn try_recipe(State(app): Shared, id: Id, headers: HeaderMap, Form(sent): Form<Sent>) -> Response {
     let streamed = headers.get(ACCEPT).is_some_and(|kinds| kinds.as_bytes().starts_with(b"text/event-stream"));
     if streamed {
-        return Sse::new(stream(app, id, sent)).into_response();
+        // The events are made after this function has answered, so they take the language along.
+        return Sse::new(stream(app, id, sent, Language::current())).into_response();
     }
     let full = value(&sent, "full").is_some();
     match answer(&app, id, sent, full).await {
@@ -67,7 +69,7 @@ async fn answer(app: &Arc<App>, id: Id, mut sent: Sent, full: bool) -> Result<Tr
     .await
 }
 
-fn stream(app: Arc<App>, id: Id, sent: Sent) -> impl Stream<Item = Result<Event, Infallible>> {
+fn stream(app: Arc<App>, id: Id, sent: Sent, language: Language) -> impl Stream<Item = Result<Event, Infallible>> {
     unfold(Some(false), move |full| {
         let (app, id, sent) = (Arc::clone(&app), id.clone(), sent.clone());
         async move {
@@ -75,7 +77,7 @@ fn stream(app: Arc<App>, id: Id, sent: Sent) -> impl Stream<Item = Result<Event,
             if full {
                 tokio::time::sleep(REST).await;
             }
-            let answered = answer(&app, id, sent, full).await;
+            let answered = language.during(answer(&app, id, sent, full)).await;
             // What does not read is not asked again in full.
             let next = (!full && answered.as_ref().is_ok_and(|tried| tried.status == StatusCode::OK)).then_some(true);
             Some((Ok(event(answered, if full { "full" } else { "coarse" })), next))

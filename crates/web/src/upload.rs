@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::error::WebError;
 use axum::extract::Multipart;
 use axum::extract::multipart::{Field, MultipartError};
+use language::say;
 use std::fs::File;
 use std::io::Write as _;
 use std::path::PathBuf;
@@ -42,7 +43,7 @@ pub(crate) async fn file(app: &App, mut form: Multipart, name: &str) -> Result<U
             return Ok(Upload { path, sure, _folder: folder });
         }
     }
-    Err(WebError::Faulty("no file was sent; choose one and send it again".to_owned()))
+    Err(WebError::Faulty(say!("no file was sent; choose one and send it again").to_owned()))
 }
 
 async fn written(mut field: Field<'_>, path: &std::path::Path) -> Result<(), WebError> {

@@ -3,13 +3,20 @@
 
 import { cue, stayAwake } from "./cues.js";
 import { send, waiting } from "./logs.js";
+import { counted, word } from "./words.js";
 
 const main = /** @type {HTMLElement} */ (document.getElementById("cabinet"));
 const plan = JSON.parse(main.dataset.run ?? "{}");
 const place = `sabulo-cabinet-${plan.piece}`;
 const by = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 const button = (/** @type {string} */ id) => /** @type {HTMLButtonElement} */ (by(id));
-const WORDS = { blast: "blast", rest: "rest: nozzle shut", clear: "keep the door shut" };
+const NOW = { blast: word("now_blast"), rest: word("now_rest"), clear: word("now_clear") };
+const NEXT = {
+  blast: (/** @type {{left: string, long: string}} */ times) => word("next_blast", times),
+  rest: (/** @type {{left: string, long: string}} */ times) => word("next_rest", times),
+  clear: (/** @type {{left: string, long: string}} */ times) => word("next_clear", times),
+};
+const WHERE = { cautions: word("where_cautions"), gauge: word("where_gauge"), end: word("where_end") };
 
 /** @returns {{key: string, revision: number, at: string | number, part: number, gone: number, since: number, started: string, stages: any[], events: any[]}} */
 const fresh = () => ({
@@ -110,8 +117,8 @@ function count() {
   const ring = main.querySelector(".ring");
   ring?.setAttribute("stroke-dasharray", `${now && now.seconds > 0 ? Math.max(0, left / now.seconds) : 0} 1`);
   const after = parts()[run.part + 1];
-  const next = after ? `${WORDS[after.act].split(":")[0]} in ${clock(left)}, for ${clock(after.seconds)}` : `stage over in ${clock(left)}`;
-  by("next").textContent = now ? next : "This stage's time is up. Gauge it, then press “Stage done”.";
+  const next = after ? NEXT[after.act]({ left: clock(left), long: clock(after.seconds) }) : word("next_none", { left: clock(left) });
+  by("next").textContent = now ? next : word("time_up");
 }
 
 /** Brings the screen to where the run stands. */
@@ -124,18 +131,18 @@ function show() {
   main.classList.toggle("staged", staged);
   const act = part()?.act ?? "end";
   document.body.dataset.act = staged ? (run.since ? act : "held") : "";
-  by("doing").textContent = !part() ? "done" : run.since ? WORDS[act] : run.gone > 0 || run.part > 0 ? "held" : "not started";
-  button("go").textContent = run.since ? "Pause" : run.gone > 0 || run.part > 0 ? "Go on" : "Start blasting";
+  const begun = run.gone > 0 || run.part > 0;
+  by("doing").textContent = !part() ? word("now_done") : run.since ? NOW[act] : begun ? word("now_held") : word("now_first");
+  button("go").textContent = run.since ? word("go_pause") : begun ? word("go_on") : word("go_first");
   button("go").disabled = !part();
-  const titles = { cautions: "Before you start", gauge: "What came out", end: "Logged" };
-  by("where").textContent = staged ? `Stage ${index() + 1} of ${plan.stages.length}` : titles[run.at];
+  by("where").textContent = staged ? word("where_stage", { stage: index() + 1, stages: plan.stages.length }) : WHERE[run.at];
   count();
   tell();
 }
 
 function tell() {
   const left = waiting().length;
-  by("kept").textContent = left ? `${left} ${left === 1 ? "log" : "logs"} on this tablet, to be sent when the office answers` : "";
+  by("kept").textContent = left ? counted("logs_wait", left) : "";
 }
 
 const boxes = /** @type {HTMLInputElement[]} */ ([...main.querySelectorAll(".cautions input")]);

@@ -4,6 +4,7 @@
 import { begin } from "./begin.js";
 import { cut } from "./cut.js";
 import { lights } from "./lights.js";
+import { order } from "./order.js";
 import { picture } from "./picture.js";
 import { placing } from "./placing.js";
 import { recipe } from "./recipe.js";
@@ -39,6 +40,7 @@ when("way-solid", (way) => {
   const figure = document.getElementById("piece-picture");
   if (figure) new MutationObserver(show).observe(figure, { subtree: true, childList: true, attributeFilter: ["data-solid"] });
 });
+when("order-wait", order);
 when("strip", strip);
 when("recipe-form", recipe);
 when("shop-form", recipe);

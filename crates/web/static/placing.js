@@ -1,7 +1,8 @@
 // The drawing is placed and sized on the blank by hand: its frame is dragged by its middle or a corner, and snaps to
-// the blank's edges and middle lines. What the hand does is written into the recipe's fields, which plan again.
+// the blank's edges and middle lines; a vessel's is laid flat for it. What the hand does is written into the recipe's fields, which plan again.
 
 import { lies } from "./picture.js";
+import { shown as numeral, word } from "./words.js";
 
 /** How near an edge or a middle line draws the frame to it, in pixels of the screen. */
 const NEAR = 8;
@@ -15,7 +16,7 @@ const LEAST = 5;
 /** @param {HTMLElement} figure */
 export function placing(figure) {
   const way = /** @type {HTMLInputElement | null} */ (document.getElementById("way-place"));
-  const plate = () => /** @type {HTMLElement | null} */ (figure.querySelector("[data-probe]"));
+  const plate = () => /** @type {HTMLElement | null} */ (frame()?.parentElement ?? null);
   const frame = () => /** @type {HTMLElement | null} */ (figure.querySelector("#placing-frame"));
   const on = () => way?.checked ?? false;
   const at = { left: 0, top: 0, width: 0, height: 0 };
@@ -47,10 +48,10 @@ export function placing(figure) {
   };
 
   const unit = () => Number(frame()?.dataset.unitMm ?? 1);
-  const said = (/** @type {number} */ mm) => String(Number((mm / unit()).toFixed(unit() > 1 ? 3 : 1)));
+  const said = (/** @type {number} */ mm) => numeral(Number((mm / unit()).toFixed(unit() > 1 ? 3 : 1)));
   const words = () => {
-    const name = unit() > 1 ? "in" : "mm";
-    return `${said(at.width)} × ${said(at.height)} ${name}, ${said(at.left)} from the left, ${said(at.top)} from the top`;
+    const sides = { width: said(at.width), height: said(at.height), left: said(at.left), top: said(at.top) };
+    return word("placed", { ...sides, unit: unit() > 1 ? "in" : "mm" });
   };
 
   /** Writes the place into the form, which plans again; not more often than the beat. */

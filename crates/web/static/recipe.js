@@ -3,6 +3,7 @@
 // its place, and an answer that comes too late is dropped.
 
 import { settle } from "./settle.js";
+import { shown, typed, word } from "./words.js";
 
 /** @param {HTMLFormElement} form */
 export function recipe(form) {
@@ -32,7 +33,7 @@ export function recipe(form) {
       }
     } catch (fault) {
       if (question.signal.aborted) return;
-      tell(form, `The program did not answer (${fault}). Is it still running?`);
+      tell(form, word("no_answer", { fault: String(fault) }));
     }
     if (!question.signal.aborted) document.body.classList.remove("planning");
   };
@@ -98,7 +99,7 @@ async function* events(answer) {
  */
 function follow(form, slider) {
   const field = form.querySelector(`#${slider.dataset.for}`);
-  if (field instanceof HTMLInputElement) field.value = slider.value;
+  if (field instanceof HTMLInputElement) field.value = shown(slider.value);
 }
 
 /**
@@ -111,13 +112,14 @@ function step(form, event) {
   const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
   if (!way || !(field instanceof HTMLInputElement) || field.type !== "text") return;
   const size = Number(field.dataset.step);
-  const now = Number.parseFloat(field.value || field.placeholder);
+  const now = typed(field.value || field.placeholder);
   if (!size || Number.isNaN(now)) return;
   event.preventDefault();
   const next = Math.max(size, Math.round(now / size + way * (event.shiftKey ? 10 : 1)) * size);
-  field.value = String(Number(next.toPrecision(8)));
+  const number = String(Number(next.toPrecision(8)));
+  field.value = shown(number);
   const slider = form.querySelector(`[data-for="${field.id}"]`);
-  if (slider instanceof HTMLInputElement) slider.value = field.value;
+  if (slider instanceof HTMLInputElement) slider.value = number;
   field.dispatchEvent(new InputEvent("input", { bubbles: true }));
 }
 

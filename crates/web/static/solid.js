@@ -1,6 +1,8 @@
 // The piece in three dimensions: fetches the solid (binary glTF), draws it with WebGL 2, and turns it by pointer,
 // wheel, fingers or keys. Loaded only when somebody asks to see it.
 
+import { word } from "./words.js";
+
 /**
  * @typedef {{places: Float32Array, corners: Uint32Array, face: number, foot: number, wall: boolean}} Solid
  * @typedef {{turn: number, tilt: number, far: number}} View
@@ -30,7 +32,7 @@ export async function show(box) {
     const out = box.querySelector("p");
     if (out) out.textContent = words;
   };
-  say("Making the solid …");
+  say(word("solid_comes"));
   try {
     const [answer, map] = await Promise.all([fetch(address), fetch(box.dataset.depths ?? "")]);
     if (!answer.ok) return say(await answer.text());
@@ -40,16 +42,16 @@ export async function show(box) {
     const canvas = document.createElement("canvas");
     canvas.tabIndex = 0;
     canvas.setAttribute("role", "img");
-    canvas.setAttribute("aria-label", `${box.dataset.alt ?? ""}. Arrow keys turn it, plus and minus bring it nearer, Home sets it back.`);
+    canvas.setAttribute("aria-label", word("solid_keys", { piece: box.dataset.alt ?? "" }));
     const gl = canvas.getContext("webgl2", { antialias: true, alpha: true });
-    if (!gl) return say("This browser does not draw in three dimensions. The solid is among the files below.");
+    if (!gl) return say(word("solid_cannot"));
     box.querySelector("canvas")?.remove();
     box.prepend(canvas);
-    say("Drag or arrow keys: turn. Wheel, pinch, + and −: nearer. Home: as at first.");
+    say(word("solid_hands"));
     turnable(canvas, painter(gl, solid, depths, box.dataset), home(solid, box.dataset.side));
   } catch {
     box.dataset.shown = "";
-    say("The solid did not arrive. Choose another way to see the piece, then this one again.");
+    say(word("solid_lost"));
   }
 }
 

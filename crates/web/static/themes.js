@@ -14,5 +14,4 @@ export function themes(group) {
     show();
   });
   show();
-  group.hidden = false;
 }

@@ -9,8 +9,9 @@ mod fixed;
 mod table;
 mod template;
 
+use language::say;
 pub use table::{Row, Table, TableError, read_table};
-pub use template::{Template, TemplateError};
+pub use template::{Template, TemplateError, columns_of};
 
 use crate::analysis::{Analysis, AnalysisLimits, analyse};
 use crate::bounds::Bounds;
@@ -77,7 +78,7 @@ pub struct BadRow {
 #[non_exhaustive]
 pub enum RowFault {
     /// Not as many cells as there are columns.
-    #[error("the row has {found} cells, the table {wanted} columns; quote a name that holds the separator")]
+    #[error("{}", say!("the row has {found} cells, the table {wanted} columns; quote a name that holds the separator"))]
     Cells {
         /// In the row.
         found: usize,
@@ -85,26 +86,30 @@ pub enum RowFault {
         wanted: usize,
     },
     /// Nothing to set.
-    #[error("column \"{column}\" is empty; fill it in or delete the row")]
+    #[error("{}", say!("column \"{column}\" is empty; fill it in or delete the row"))]
     Empty {
         /// The column.
         column: String,
     },
     /// A character that no drawing can hold.
-    #[error("column \"{column}\" holds a control character; type the name anew")]
+    #[error("{}", say!("column \"{column}\" holds a control character; type the name anew"))]
     Control {
         /// The column.
         column: String,
     },
     /// A character that no font has.
-    #[error("no font here has '{character}'; spell the name without it, or have it drawn")]
+    #[error("{}", say!("no font here has '{character}'; spell the name without it, or have it drawn"))]
     NoGlyph {
         /// The character.
         character: char,
     },
     /// Too long for its place.
     #[error(
-        "\"{text}\" is {width_mm:.1} mm wide where {limit_mm:.1} mm are given; at {scale:.2} of its size it would not read; shorten it"
+        "{}",
+        say!(
+            "\"{text}\" is {width_mm:.1} mm wide where {limit_mm:.1} mm are given; at {scale:.2} of its size it would \
+             not read; shorten it"
+        )
     )]
     TooWide {
         /// The text.
@@ -146,7 +151,7 @@ pub enum BatchError {
     #[error("{0}")]
     Template(#[from] TemplateError),
     /// More rows than allowed.
-    #[error("the table has {rows} rows, the limit is {limit}; make it in parts")]
+    #[error("{}", say!("the table has {rows} rows, the limit is {limit}; make it in parts"))]
     TooMany {
         /// In the table.
         rows: usize,
@@ -154,7 +159,7 @@ pub enum BatchError {
         limit: usize,
     },
     /// A width for a column that is not there.
-    #[error("a width is given for column \"{column}\", which the template has no place for")]
+    #[error("{}", say!("a width is given for column \"{column}\", which the template has no place for"))]
     NoSuchColumn {
         /// The column.
         column: String,

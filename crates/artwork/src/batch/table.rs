@@ -1,5 +1,7 @@
 //! A table of names.
 
+use language::say;
+
 /// Most bytes of a table.
 const BYTES_MAX: usize = 16 << 20;
 
@@ -26,7 +28,7 @@ pub struct Row {
 #[non_exhaustive]
 pub enum TableError {
     /// Too long.
-    #[error("the table has {bytes} bytes, the limit is {limit}; split it")]
+    #[error("{}", say!("the table has {bytes} bytes, the limit is {limit}; split it"))]
     TooLong {
         /// Its length.
         bytes: usize,
@@ -34,16 +36,16 @@ pub enum TableError {
         limit: usize,
     },
     /// Not UTF-8.
-    #[error("line {line} of the table is not UTF-8; save it as CSV in UTF-8")]
+    #[error("{}", say!("line {line} of the table is not UTF-8; save it as CSV in UTF-8"))]
     NotText {
         /// Where.
         line: usize,
     },
     /// No head.
-    #[error("the table is empty; its first line must name the columns")]
+    #[error("{}", say!("the table is empty; its first line must name the columns"))]
     NoHead,
     /// Two columns of one name, or of none.
-    #[error("column {number} has no name of its own (\"{name}\"); name each column once")]
+    #[error("{}", say!("column {number} has no name of its own (\"{name}\"); name each column once"))]
     Column {
         /// Which, from 1.
         number: usize,
@@ -51,7 +53,7 @@ pub enum TableError {
         name: String,
     },
     /// Broken quoting.
-    #[error("the table cannot be read: {fault}")]
+    #[error("{}", say!("the table cannot be read: {fault}"))]
     Csv {
         /// What the reader said.
         fault: csv::Error,

@@ -1,5 +1,6 @@
 //! A drawing with places for names.
 
+use language::say;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use usvg::roxmltree::{Document, Node, ParsingOptions};
@@ -41,25 +42,30 @@ struct Place {
 #[non_exhaustive]
 pub enum TemplateError {
     /// Not UTF-8.
-    #[error("byte {byte} of the template is not UTF-8; save it as plain SVG")]
+    #[error("{}", say!("byte {byte} of the template is not UTF-8; save it as plain SVG"))]
     NotText {
         /// Offset of the first bad byte.
         byte: usize,
     },
     /// Not XML.
-    #[error("the template cannot be read: {fault}")]
+    #[error("{}", say!("the template cannot be read: {fault}"))]
     Xml {
         /// What is wrong, and where.
         fault: usvg::roxmltree::Error,
     },
     /// No column has a place.
-    #[error("no text in the template has a column's name as its id, or holds one in braces; the table has {columns}")]
+    #[error(
+        "{}",
+        say!(
+            "no text in the template has a column's name as its id, or holds one in braces; the table has {columns}"
+        )
+    )]
     NoPlace {
         /// The table's columns.
         columns: String,
     },
     /// A placeholder for which there is no column.
-    #[error("the template has a place for {{{name}}}, the table has {columns}")]
+    #[error("{}", say!("the template has a place for {{{name}}}, the table has {columns}"))]
     NoColumn {
         /// The name in braces.
         name: String,
@@ -167,6 +173,28 @@ impl Template {
             (false, false) => format!(" transform=\"{map}\""),
         }
     }
+}
+
+/// The columns that a table for this drawing can have: names in braces, and the ids of texts that hold none.
+///
+/// # Errors
+/// [`TemplateError::NotText`], [`TemplateError::Xml`].
+pub fn columns_of(svg: &[u8]) -> Result<Vec<String>, TemplateError> {
+    let text = std::str::from_utf8(svg).map_err(|fault| TemplateError::NotText { byte: fault.valid_up_to() })?;
+    let options = ParsingOptions { allow_dtd: true, nodes_limit: 1_000_000, ..ParsingOptions::default() };
+    let xml = Document::parse_with_options(text, options).map_err(|fault| TemplateError::Xml { fault })?;
+    let mut columns: Vec<String> = Vec::new();
+    for element in xml.descendants().filter(|node| node.tag_name().name() == "text") {
+        let inside = element.descendants().filter(Node::is_text).filter_map(|node| node.text());
+        let named = inside.flat_map(|text| text.split('{').skip(1).filter_map(|rest| rest.split_once('}')));
+        let mut found: Vec<String> = named.map(|(name, _)| name.trim().to_owned()).collect();
+        if found.is_empty() {
+            found.extend(element.attribute("id").map(str::to_owned));
+        }
+        found.retain(|name| !columns.contains(name));
+        columns.extend(found);
+    }
+    Ok(columns)
 }
 
 /// What is replaced in a text element; else the name in braces that is no column.

@@ -160,3 +160,11 @@ fn pieces_read_apart_from_the_template_are_those_read_whole() {
         assert_eq!((&a.analysis.faults, &a.shrunk), (&b.analysis.faults, &b.shrunk));
     }
 }
+
+#[test]
+fn the_columns_of_a_drawing_are_its_braces_and_the_ids_of_its_other_texts() {
+    let svg = br#"<svg xmlns="http://www.w3.org/2000/svg"><text id="a">{name} and { guest }</text><g><text id="table">7</text></g>
+        <text>{name}</text><text>plain</text><rect id="frame"/></svg>"#;
+    assert_eq!(columns_of(svg).unwrap(), ["name", "guest", "table"]);
+    assert!(columns_of(b"\xff").is_err() && columns_of(b"<svg").is_err());
+}

@@ -21,6 +21,7 @@ mod pairs;
 mod tables;
 mod write;
 
+use language::say;
 pub use write::{DxfLayer, write_dxf};
 
 use crate::bounds::Bounds;
@@ -146,7 +147,7 @@ pub enum DxfNote {
 #[non_exhaustive]
 pub enum DxfError {
     /// The file is too long.
-    #[error("the file has {bytes} bytes, the limit is {limit}; purge unused blocks and layers")]
+    #[error("{}", say!("the file has {bytes} bytes, the limit is {limit}; purge unused blocks and layers"))]
     TooLong {
         /// Its length.
         bytes: usize,
@@ -154,10 +155,10 @@ pub enum DxfError {
         limit: usize,
     },
     /// Binary, or another format altogether.
-    #[error("the file is not DXF in text form; save the drawing as ASCII DXF")]
+    #[error("{}", say!("the file is not DXF in text form; save the drawing as ASCII DXF"))]
     NotText,
     /// A line that should be a group code is none.
-    #[error("line {line}: \"{text}\" is no group code; save the drawing again as ASCII DXF")]
+    #[error("{}", say!("line {line}: \"{text}\" is no group code; save the drawing again as ASCII DXF"))]
     NoGroupCode {
         /// Where.
         line: u32,
@@ -165,13 +166,13 @@ pub enum DxfError {
         text: String,
     },
     /// A group code without a value.
-    #[error("line {line}: the file ends in the middle of a group; save the drawing again")]
+    #[error("{}", say!("line {line}: the file ends in the middle of a group; save the drawing again"))]
     CutShort {
         /// The last line.
         line: u32,
     },
     /// A value that should be a number is none.
-    #[error("line {line}: \"{text}\" is no number for group {code}; mend it or save the drawing again")]
+    #[error("{}", say!("line {line}: \"{text}\" is no number for group {code}; mend it or save the drawing again"))]
     NoNumber {
         /// Where.
         line: u32,
@@ -181,7 +182,7 @@ pub enum DxfError {
         text: String,
     },
     /// An entity lacks a value that it cannot do without.
-    #[error("line {line}: {kind} has no group {code}; delete the entity or save the drawing again")]
+    #[error("{}", say!("line {line}: {kind} has no group {code}; delete the entity or save the drawing again"))]
     Missing {
         /// Where the entity begins.
         line: u32,
@@ -191,7 +192,7 @@ pub enum DxfError {
         code: i32,
     },
     /// A block that holds itself.
-    #[error("line {line}: block \"{block}\" is inserted in itself; explode it")]
+    #[error("{}", say!("line {line}: block \"{block}\" is inserted in itself; explode it"))]
     Circle {
         /// Where it is inserted.
         line: u32,
@@ -199,7 +200,7 @@ pub enum DxfError {
         block: String,
     },
     /// Blocks in blocks beyond reason.
-    #[error("line {line}: block \"{block}\" lies more than {limit} blocks deep; explode some")]
+    #[error("{}", say!("line {line}: block \"{block}\" lies more than {limit} blocks deep; explode some"))]
     TooDeep {
         /// Where it is inserted.
         line: u32,
@@ -209,7 +210,7 @@ pub enum DxfError {
         limit: usize,
     },
     /// Too many entities.
-    #[error("line {line}: with its blocks drawn the file has more than {limit} entities; remove copies")]
+    #[error("{}", say!("line {line}: with its blocks drawn the file has more than {limit} entities; remove copies"))]
     TooMany {
         /// The entity that reached the limit.
         line: u32,
@@ -217,13 +218,13 @@ pub enum DxfError {
         limit: usize,
     },
     /// A curve that lies nowhere.
-    #[error("line {line}: the entity lies beyond any drawing; delete it or mend its coordinates")]
+    #[error("{}", say!("line {line}: the entity lies beyond any drawing; delete it or mend its coordinates"))]
     FarAway {
         /// The entity.
         line: u32,
     },
     /// Too many points.
-    #[error("with layer \"{layer}\" the drawing has more than {limit} points; simplify its curves")]
+    #[error("{}", say!("with layer \"{layer}\" the drawing has more than {limit} points; simplify its curves"))]
     TooManyVertices {
         /// The layer that reached the limit.
         layer: String,
@@ -231,7 +232,7 @@ pub enum DxfError {
         limit: usize,
     },
     /// Outlines that cross too often.
-    #[error("outlines of layer \"{layer}\" cross each other about {count} times, the limit is {limit}")]
+    #[error("{}", say!("outlines of layer \"{layer}\" cross each other about {count} times, the limit is {limit}"))]
     TooManyCrossings {
         /// The layer.
         layer: String,
@@ -241,7 +242,12 @@ pub enum DxfError {
         limit: u64,
     },
     /// A drawing that no blank holds.
-    #[error("the drawing is {width_mm:.1} by {height_mm:.1} mm, the limit is {limit_mm} mm; check the file's unit")]
+    #[error(
+        "{}",
+        say!(
+            "the drawing is {width_mm:.1} by {height_mm:.1} mm, the limit is {limit_mm} mm; check the file's unit"
+        )
+    )]
     Size {
         /// Width found.
         width_mm: f64,
@@ -252,7 +258,12 @@ pub enum DxfError {
     },
     /// Nothing that encloses any area.
     #[error(
-        "nothing in the file encloses an area ({open} open chains); close the outlines, or allow a wider gap than {join_mm} mm"
+        "{}",
+        say!(
+            "nothing in the file encloses an area ({open} open chains); close the outlines, or allow a wider gap than \
+             {join_mm} mm",
+            join_mm = language::number(join_mm.to_string())
+        )
     )]
     NoOutlines {
         /// Chains that stayed open.

@@ -4,6 +4,7 @@ use super::Photo;
 use super::resolution::resolution;
 use crate::grid::{Field, Grid, Point};
 use image::{DynamicImage, ImageDecoder, ImageReader};
+use language::say;
 use std::io::Cursor;
 
 /// How much of a picture is too much.
@@ -27,7 +28,7 @@ impl Default for PhotoLimits {
 #[non_exhaustive]
 pub enum PhotoError {
     /// The file is too long.
-    #[error("the file has {bytes} bytes, the limit is {limit}; save it at a lower resolution")]
+    #[error("{}", say!("the file has {bytes} bytes, the limit is {limit}; save it at a lower resolution"))]
     TooLong {
         /// Its length.
         bytes: usize,
@@ -35,7 +36,12 @@ pub enum PhotoError {
         limit: usize,
     },
     /// Too many picture elements.
-    #[error("the picture is {width} x {height}, more than {limit} picture elements; scan at a lower resolution")]
+    #[error(
+        "{}",
+        say!(
+            "the picture is {width} x {height}, more than {limit} picture elements; scan at a lower resolution"
+        )
+    )]
     TooLarge {
         /// Across.
         width: u32,
@@ -45,19 +51,19 @@ pub enum PhotoError {
         limit: u64,
     },
     /// Not a picture, or a broken one.
-    #[error("the picture cannot be decoded: {fault}; save it as PNG, JPEG, TIFF or WebP")]
+    #[error("{}", say!("the picture cannot be decoded: {fault}; save it as PNG, JPEG, TIFF or WebP"))]
     Undecoded {
         /// What the decoder said.
         fault: image::ImageError,
     },
     /// A resolution that is none.
-    #[error("{dpi} dots per inch is no resolution; give 10 to 10000")]
+    #[error("{}", say!("{dpi} dots per inch is no resolution; give 10 to 10000"))]
     NoResolution {
         /// What was given.
         dpi: f64,
     },
     /// Nothing on it.
-    #[error("the picture is of one tone all over, or all of it is specks; choose another threshold")]
+    #[error("{}", say!("the picture is of one tone all over, or all of it is specks; choose another threshold"))]
     Blank,
 }
 

@@ -4,6 +4,7 @@ use super::{Change, ChangeKind, IslandRemedy, OpeningRemedy, Remedies, WallRemed
 use crate::analysis::{Analysis, AnalysisLimits, Fault, FaultKind};
 use crate::bounds::Bounds;
 use crate::windows::Windows;
+use language::say;
 use std::fmt;
 
 /// A fault that is still there.
@@ -32,10 +33,10 @@ pub enum Why {
 impl fmt::Display for Why {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::NotAsked => "left as asked",
-            Self::Crowded => "no room for opening and wall side by side",
-            Self::Corners => "two corners near each other",
-            Self::Short => "too short a stretch to mend",
+            Self::NotAsked => say!("left as asked"),
+            Self::Crowded => say!("no room for opening and wall side by side"),
+            Self::Corners => say!("two corners near each other"),
+            Self::Short => say!("too short a stretch to mend"),
         })
     }
 }

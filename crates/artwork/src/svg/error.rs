@@ -1,6 +1,7 @@
 //! Why a file is refused: where, what, and the mend.
 
 use crate::note::Note;
+use language::say;
 use std::fmt;
 
 /// A place in the file's text; both count from 1.
@@ -14,7 +15,7 @@ pub struct Place {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "line {}, column {}", self.line, self.column)
+        f.write_str(&say!("line {}, column {}", self.line, self.column))
     }
 }
 
@@ -32,9 +33,9 @@ pub enum SizeFault {
 impl fmt::Display for SizeFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::NotNumbers => "is not made of numbers",
-            Self::TooSmall => "leaves no page",
-            Self::TooLarge => "is beyond any drawing",
+            Self::NotNumbers => say!("is not made of numbers"),
+            Self::TooSmall => say!("leaves no page"),
+            Self::TooLarge => say!("is beyond any drawing"),
         })
     }
 }
@@ -44,7 +45,7 @@ impl fmt::Display for SizeFault {
 #[non_exhaustive]
 pub enum ReadError {
     /// The file is too long.
-    #[error("the file has {bytes} bytes, the limit is {limit}; remove embedded pictures and hidden layers")]
+    #[error("{}", say!("the file has {bytes} bytes, the limit is {limit}; remove embedded pictures and hidden layers"))]
     TooLong {
         /// Its length.
         bytes: usize,
@@ -52,16 +53,16 @@ pub enum ReadError {
         limit: usize,
     },
     /// A gzip file.
-    #[error("the file is compressed; save it as plain SVG")]
+    #[error("{}", say!("the file is compressed; save it as plain SVG"))]
     Compressed,
     /// Not UTF-8.
-    #[error("byte {byte} is not UTF-8 text; save the file as plain SVG in UTF-8")]
+    #[error("{}", say!("byte {byte} is not UTF-8 text; save the file as plain SVG in UTF-8"))]
     NotText {
         /// Offset of the first bad byte.
         byte: usize,
     },
     /// Malformed XML.
-    #[error("{place}: {fault}; mend the XML there, or save the drawing again as plain SVG")]
+    #[error("{}", say!("{place}: {fault}; mend the XML there, or save the drawing again as plain SVG"))]
     Xml {
         /// Where.
         place: Place,
@@ -69,7 +70,7 @@ pub enum ReadError {
         fault: usvg::roxmltree::Error,
     },
     /// XML, but no SVG.
-    #[error("{place}: the file begins with <{root}>, not <svg>; save the drawing as SVG")]
+    #[error("{}", say!("{place}: the file begins with <{root}>, not <svg>; save the drawing as SVG"))]
     NotSvg {
         /// Where.
         place: Place,
@@ -78,7 +79,11 @@ pub enum ReadError {
     },
     /// Entities that stand for themselves, or for too much text.
     #[error(
-        "{place}: entity \"{name}\" stands for more than {limit} bytes of text, or for itself; write its text out where it is used"
+        "{}",
+        say!(
+            "{place}: entity \"{name}\" stands for more than {limit} bytes of text, or for itself; write its text out \
+             where it is used"
+        )
     )]
     Entity {
         /// Where it is declared.
@@ -89,7 +94,7 @@ pub enum ReadError {
         limit: usize,
     },
     /// An element that is part of itself.
-    #[error("{place}: {element} refers to itself; break the circle of references")]
+    #[error("{}", say!("{place}: {element} refers to itself; break the circle of references"))]
     Circle {
         /// Where.
         place: Place,
@@ -97,7 +102,7 @@ pub enum ReadError {
         element: String,
     },
     /// Nested too deep.
-    #[error("{place}: {element} lies more than {limit} elements deep; ungroup")]
+    #[error("{}", say!("{place}: {element} lies more than {limit} elements deep; ungroup"))]
     TooDeep {
         /// Where.
         place: Place,
@@ -107,7 +112,7 @@ pub enum ReadError {
         limit: u32,
     },
     /// `use`, markers and patterns that multiply.
-    #[error("{place}: written out, {element} makes {count} elements, the limit is {limit}; remove copies")]
+    #[error("{}", say!("{place}: written out, {element} makes {count} elements, the limit is {limit}; remove copies"))]
     TooManyInstances {
         /// Where.
         place: Place,
@@ -119,7 +124,12 @@ pub enum ReadError {
         limit: u64,
     },
     /// Too many style rules for so many elements.
-    #[error("{place}: {rules} style rules on {elements} elements are too many; save the drawing with plain attributes")]
+    #[error(
+        "{}",
+        say!(
+            "{place}: {rules} style rules on {elements} elements are too many; save the drawing with plain attributes"
+        )
+    )]
     TooManyStyles {
         /// Where the style sheet is.
         place: Place,
@@ -130,7 +140,11 @@ pub enum ReadError {
     },
     /// A width, height or viewBox that makes no page.
     #[error(
-        "{place}: {attribute}=\"{text}\" {fault}; give the drawing's size, for example width=\"200mm\" viewBox=\"0 0 200 150\""
+        "{}",
+        say!(
+            "{place}: {attribute}=\"{text}\" {fault}; give the drawing's size, for example width=\"200mm\" \
+             viewBox=\"0 0 200 150\""
+        )
     )]
     Size {
         /// Where.
@@ -144,7 +158,11 @@ pub enum ReadError {
     },
     /// The page as resolved is no page.
     #[error(
-        "the page comes out {width_mm:.1} by {height_mm:.1} mm, allowed is 0.1 to {limit_mm} mm; mend width, height and viewBox of <svg>"
+        "{}",
+        say!(
+            "the page comes out {width_mm:.1} by {height_mm:.1} mm, allowed is 0.1 to {limit_mm} mm; mend width, \
+             height and viewBox of <svg>"
+        )
     )]
     Page {
         /// Width found.
@@ -156,7 +174,11 @@ pub enum ReadError {
     },
     /// A shape far away from the page.
     #[error(
-        "{element} reaches {reach_mm:.0} mm from the page's corner, the limit is {limit_mm} mm; mend its coordinates or transform"
+        "{}",
+        say!(
+            "{element} reaches {reach_mm:.0} mm from the page's corner, the limit is {limit_mm} mm; mend its \
+             coordinates or transform"
+        )
     )]
     FarAway {
         /// The element.
@@ -167,7 +189,7 @@ pub enum ReadError {
         limit_mm: f64,
     },
     /// Too many points.
-    #[error("with {element} the drawing has more than {limit} points; simplify its outlines")]
+    #[error("{}", say!("with {element} the drawing has more than {limit} points; simplify its outlines"))]
     TooManyVertices {
         /// The element that reached the limit.
         element: String,
@@ -175,7 +197,12 @@ pub enum ReadError {
         limit: usize,
     },
     /// Outlines that cross too often.
-    #[error("outlines of {element} cross each other about {count} times, the limit is {limit}; simplify them")]
+    #[error(
+        "{}",
+        say!(
+            "outlines of {element} cross each other about {count} times, the limit is {limit}; simplify them"
+        )
+    )]
     TooManyCrossings {
         /// The element.
         element: String,
@@ -185,7 +212,12 @@ pub enum ReadError {
         limit: u64,
     },
     /// A stroke cut into too many dashes.
-    #[error("the stroke of {element} falls into about {count} dashes, the limit is {limit}; lengthen the dashes")]
+    #[error(
+        "{}",
+        say!(
+            "the stroke of {element} falls into about {count} dashes, the limit is {limit}; lengthen the dashes"
+        )
+    )]
     TooManyDashes {
         /// The element.
         element: String,
@@ -195,22 +227,24 @@ pub enum ReadError {
         limit: u64,
     },
     /// Nothing that covers any area.
-    #[error("the drawing has no filled or stroked shape{}", because(notes))]
+    #[error("{}", no_shapes(notes))]
     NoShapes {
         /// What was left out, which may be why.
         notes: Vec<Note>,
     },
     /// Refused by the SVG resolver.
-    #[error("the drawing could not be resolved: {fault}; save it again as plain SVG")]
+    #[error("{}", say!("the drawing could not be resolved: {fault}; save it again as plain SVG"))]
     Unresolved {
         /// What it said.
         fault: usvg::Error,
     },
 }
 
-fn because(notes: &[Note]) -> String {
+fn no_shapes(notes: &[Note]) -> String {
     match notes.first() {
-        Some(note) => format!(" ({note}); draw outlines with a fill or a stroke"),
-        None => "; draw outlines with a fill or a stroke".to_owned(),
+        Some(note) => {
+            say!("the drawing has no filled or stroked shape ({note}); draw outlines with a fill or a stroke")
+        }
+        None => say!("the drawing has no filled or stroked shape; draw outlines with a fill or a stroke").to_owned(),
     }
 }

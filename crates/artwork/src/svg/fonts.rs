@@ -1,6 +1,7 @@
 //! The fonts that text may be set in, and the choice among them.
 
 use crate::note::Remark;
+use language::say;
 use std::fmt;
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 use usvg::fontdb::{Database, Family, ID, Query, Stretch, Style, Weight};
@@ -161,10 +162,11 @@ fn asked(font: &Font) -> String {
 }
 
 fn described(family: &str, weight: u16, upright: bool) -> String {
-    let slant = if upright { "" } else { " italic" };
-    match weight {
-        400 => format!("{family}{slant}"),
-        _ => format!("{family}{slant}, weight {weight}"),
+    match (upright, weight) {
+        (true, 400) => family.to_owned(),
+        (false, 400) => say!("{family} italic"),
+        (true, _) => say!("{family}, weight {weight}"),
+        (false, _) => say!("{family} italic, weight {weight}"),
     }
 }
 

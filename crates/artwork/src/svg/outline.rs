@@ -6,6 +6,7 @@ use super::{Limits, ReadOptions, Shape};
 use crate::grid::Point;
 use crate::region::{FillRule, REACH_MM, Region, Ring, control_length, crossings, flattened};
 use kurbo::{Affine, BezPath, Shape as _};
+use language::{Language, say};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -18,18 +19,19 @@ pub(super) fn shapes(pieces: Pieces<'_>, options: &ReadOptions) -> Result<Vec<Sh
     for clip in &pieces.clips {
         clips.push(maker.clip(clip, &clips)?);
     }
+    let language = Language::current();
     let shapes: Vec<Option<Shape>> = pieces
         .painted
         .into_par_iter()
         .map(|piece| {
-            let region = maker.region(&piece, &clips)?;
+            let region = language.scope(|| maker.region(&piece, &clips))?;
             let shape = Shape { id: piece.id, groups: piece.groups, paint: piece.paint, region };
             Ok((!shape.region.is_empty()).then_some(shape))
         })
         .collect::<Result<_, ReadError>>()?;
     let shapes: Vec<Shape> = shapes.into_iter().flatten().collect();
     let all = || shapes.iter().flat_map(|shape| shape.region.rings());
-    check_crossings("the drawing", all(), &options.limits)?;
+    check_crossings(say!("the drawing"), all(), &options.limits)?;
     Ok(shapes)
 }
 
@@ -112,9 +114,9 @@ impl Maker<'_> {
 }
 
 fn named(piece: &Piece<'_>) -> String {
-    let group = piece.groups.last().map(|group| format!("a shape in \"{group}\""));
+    let group = piece.groups.last().map(|group| say!("a shape in \"{group}\""));
     match piece.id.as_str() {
-        "" => group.unwrap_or_else(|| "an unnamed shape".to_owned()),
+        "" => group.unwrap_or_else(|| say!("an unnamed shape").to_owned()),
         id => format!("\"{id}\""),
     }
 }

@@ -6,6 +6,7 @@ use super::{PIXEL_MM, Rgb};
 use crate::note::{Note, Remark};
 use crate::region::FillRule;
 use kurbo::Affine;
+use language::say;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 use usvg::roxmltree::Document;
@@ -268,7 +269,7 @@ impl<'a> Walk<'a, '_> {
     fn note_at(&mut self, id: &str, path: &usvg::Path, map: Affine, remark: Remark) {
         let named = !id.is_empty() || !self.groups.is_empty();
         let centre = around(path).map(|around| map * around.center()).filter(|_| !named);
-        let id = centre.map_or_else(|| id.to_owned(), |at| format!("shape at {:.1}, {:.1} mm", at.x, at.y));
+        let id = centre.map_or_else(|| id.to_owned(), |at| say!("shape at {:.1}, {:.1} mm", at.x, at.y));
         self.note(&id, remark);
     }
 

@@ -7,6 +7,7 @@
 mod face;
 mod set;
 
+use language::say;
 pub use set::{Align, Arc, ArcSide, Block, block, line, on_arc};
 
 use crate::bounds::Bounds;
@@ -78,10 +79,10 @@ pub enum TextNote {
 #[non_exhaustive]
 pub enum TextError {
     /// No font at all.
-    #[error("there is no font to set text in; give at least one TrueType or OpenType file")]
+    #[error("{}", say!("there is no font to set text in; give at least one TrueType or OpenType file"))]
     NoFont,
     /// A text that would take minutes.
-    #[error("the text has {characters} characters, the limit is {limit}; set it in parts")]
+    #[error("{}", say!("the text has {characters} characters, the limit is {limit}; set it in parts"))]
     TooLong {
         /// Its length.
         characters: usize,
@@ -90,7 +91,11 @@ pub enum TextError {
     },
     /// Longer than its arc goes round.
     #[error(
-        "the text is {text_mm:.1} mm long, once round the arc is {arc_mm:.1} mm; make it smaller or the radius larger"
+        "{}",
+        say!(
+            "the text is {text_mm:.1} mm long, once round the arc is {arc_mm:.1} mm; make it smaller or the radius \
+             larger"
+        )
     )]
     RoundAndRound {
         /// Length of the text.
@@ -132,10 +137,10 @@ impl Lettering {
 impl std::fmt::Display for TextNote {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::FamilyReplaced { asked, used } => write!(f, "font {asked} is not here; set in {used}"),
-            Self::CharacterReplaced { character, used } => write!(f, "'{character}' is set in {used}"),
-            Self::CharacterLeftOut { character } => write!(f, "no font has '{character}'; left out"),
-            Self::WordTooWide { word } => write!(f, "\"{word}\" is wider than its block, and juts out"),
+            Self::FamilyReplaced { asked, used } => f.write_str(&say!("font {asked} is not here; set in {used}")),
+            Self::CharacterReplaced { character, used } => f.write_str(&say!("'{character}' is set in {used}")),
+            Self::CharacterLeftOut { character } => f.write_str(&say!("no font has '{character}'; left out")),
+            Self::WordTooWide { word } => f.write_str(&say!("\"{word}\" is wider than its block, and juts out")),
         }
     }
 }

@@ -13,6 +13,7 @@ use crate::jet::{JetError, Removal};
 use crate::staging::Layer;
 use artwork::distance::{Beyond, Side, distance};
 use artwork::grid::{Field, Mask};
+use language::say;
 use quantity::{Area, Length, Quantity as _, Time};
 
 /// What may be done.
@@ -91,16 +92,16 @@ impl LayerPlan {
 #[non_exhaustive]
 pub enum LayersError {
     /// No layer has a depth and cells.
-    #[error("no layer has both cells and a depth above zero; give at least one")]
+    #[error("{}", say!("no layer has both cells and a depth above zero; give at least one"))]
     NothingToCarve,
     /// A layer lies on another grid than the first.
-    #[error("layer {layer} lies on another grid than the first; make all of them on one grid")]
+    #[error("{}", say!("layer {layer} lies on another grid than the first; make all of them on one grid"))]
     OtherGrid {
         /// Place in the list of layers.
         layer: usize,
     },
     /// The largest dose is none.
-    #[error("the largest dose must be above zero; it is what the resist stands")]
+    #[error("{}", say!("the largest dose must be above zero; it is what the resist stands"))]
     NoDose,
     /// The forward model gave up.
     #[error(transparent)]

@@ -9,6 +9,7 @@ use crate::distance_rule::DistanceRule;
 use crate::quick::{self, QuickError, QuickStage};
 use artwork::distance::{Beyond, Side, distance};
 use artwork::grid::{Field, Mask};
+use language::say;
 use quantity::{Length, Quantity as _};
 
 /// Most bands that are worth weeding.
@@ -37,7 +38,7 @@ pub struct Layered {
 #[non_exhaustive]
 pub enum ReliefError {
     /// No layers, or more than anybody weeds.
-    #[error("{given} layers cannot be; give 1 to {max}")]
+    #[error("{}", say!("{given} layers cannot be; give 1 to {max}"))]
     Layers {
         /// What was given.
         given: usize,
@@ -45,7 +46,7 @@ pub enum ReliefError {
         max: usize,
     },
     /// No cell has a depth, or one has none that is a number.
-    #[error("the relief needs depths of 0 or more, and one above 0")]
+    #[error("{}", say!("the relief needs depths of 0 or more, and one above 0"))]
     Flat,
     /// The forward model.
     #[error(transparent)]

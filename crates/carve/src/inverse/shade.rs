@@ -3,6 +3,7 @@
 use crate::coverage::{frosted, grit_for_g_m2};
 use crate::grain::Grain;
 use crate::jet::Removal;
+use language::say;
 use quantity::{Area, Fraction, Length, MassRate, Quantity as _, Time};
 
 /// Above this share a surface counts as fully frosted: more grit only deepens it.
@@ -33,7 +34,7 @@ pub struct Dwelling {
 #[non_exhaustive]
 pub enum ShadeError {
     /// No grit lands.
-    #[error("no grit leaves the nozzle; shading needs some")]
+    #[error("{}", say!("no grit leaves the nozzle; shading needs some"))]
     NoGrit,
 }
 

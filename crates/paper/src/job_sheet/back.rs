@@ -7,6 +7,7 @@ use crate::frame::Frame;
 use crate::lettering::Style;
 use crate::stack::{Align, beside, stack, text};
 use crate::words::Words;
+use language::say;
 use plan::Plan;
 
 /// Between the two columns.
@@ -96,7 +97,7 @@ fn head(plan: &Plan, area: Area) -> Frame {
     let style = Style::regular(9.0);
     let name = Words::plainly(&super::short(&plan.piece.name, 70), style.semi_bold());
     let name = text(&name, area.width * 0.7, Align::Left);
-    let what = text(&Words::plainly("At the cabinet", style.dim()), area.width * 0.3, Align::Right);
+    let what = text(&Words::plainly(say!("At the cabinet"), style.dim()), area.width * 0.3, Align::Right);
     let head = Frame::new(area.width, name.height).role(crate::frame::Role::Paragraph);
     head.with(name).with(what.at(area.width * 0.7, 0.0))
 }
@@ -106,13 +107,13 @@ fn columns(plan: &Plan, width: f64, scale: Scale, arranged: Arranged, said: Said
     let block = |title, content| Block { gap: scale.section_gap(), frame: section(title, content, scale) };
     let mut under_findings = findings::blocks(plan, left, scale, said);
     if !plan.resists.is_empty() && !matches!(said, Said::Barely | Said::Least) {
-        under_findings.push(block("Why this resist", masking::resists(plan, left, scale, said)));
+        under_findings.push(block(say!("Why this resist"), masking::resists(plan, left, scale, said)));
     }
-    let mut under_air = vec![block("Air", air::list(plan, right, scale))];
+    let mut under_air = vec![block(say!(in "heading", "Air"), air::list(plan, right, scale))];
     if said == Said::Fully {
-        under_air.push(block("Cover before blasting", masking::list(plan, right, scale)));
+        under_air.push(block(say!("Cover before blasting"), masking::list(plan, right, scale)));
     }
-    under_air.push(block("Checklist", checklist::list(plan, right, scale, said)));
+    under_air.push(block(say!("Checklist"), checklist::list(plan, right, scale, said)));
     Columns { left_width: left, right_width: right, left: under_findings, right: under_air }
 }
 

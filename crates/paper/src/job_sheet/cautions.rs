@@ -5,6 +5,7 @@ use super::scale::Scale;
 use crate::frame::{Frame, Item, Role};
 use crate::stack::{Align, paragraph, stack, text};
 use crate::words::Words;
+use language::say;
 use plan::Plan;
 use safety::caution::{Step, by_step};
 
@@ -20,7 +21,7 @@ pub(super) fn section(plan: &Plan, width: f64, scale: Scale, said: Said) -> Fram
     if cautions.is_empty() {
         return Frame::default();
     }
-    super::section("Cautions, step by step", in_two(cautions, width, column, scale.item_gap()), scale)
+    super::section(say!("Cautions, step by step"), in_two(cautions, width, column, scale.item_gap()), scale)
 }
 
 /// A step's cautions; its name stays with the first of them.

@@ -8,6 +8,7 @@ use crate::frame::{Frame, Role};
 use crate::marks::tick_box;
 use crate::stack::{Align, stack, text};
 use crate::words::Words;
+use language::say;
 use piece::Side;
 use plan::{Act, Plan};
 use quantity::show::{Show, clock};
@@ -37,20 +38,20 @@ pub(super) fn list(plan: &Plan, width: f64, scale: Scale, said: Said) -> Frame {
 fn tasks(plan: &Plan, said: Said) -> Vec<String> {
     let set = together(plan.recipe.pressure.show(plan.units));
     let before: [String; 7] = [
-        "Respirator on, filters as the cautions say".to_owned(),
-        "Gloves whole; hearing protection on".to_owned(),
+        say!("Respirator on, filters as the cautions say").to_owned(),
+        say!("Gloves whole; hearing protection on").to_owned(),
         match has_collector(plan) {
-            true => "Collector on, drawing; door shut".to_owned(),
-            false => "A collector fitted: without one there is no blasting".to_owned(),
+            true => say!("Collector on, drawing; door shut").to_owned(),
+            false => say!("A collector fitted: without one there is no blasting").to_owned(),
         },
         stencil_side(plan),
         covered(plan, said),
-        format!("Receiver drained, then full; regulator at {set}"),
-        "A coupon of the same blank blasted and gauged".to_owned(),
+        say!("Receiver drained, then full; regulator at {set}"),
+        say!("A coupon of the same blank blasted and gauged").to_owned(),
     ];
     let wait = match clearing(plan).filter(|_| has_collector(plan)) {
-        Some(time) => format!("After each blast: door shut for {}", clock(time)),
-        None => "After each blast: door shut until the dust has cleared".to_owned(),
+        Some(time) => say!("After each blast: door shut for {}", clock(time)),
+        None => say!("After each blast: door shut until the dust has cleared").to_owned(),
     };
     before.into_iter().chain(gauges(plan)).chain([wait]).collect()
 }
@@ -65,12 +66,12 @@ fn gauges(plan: &Plan) -> Vec<String> {
     const EACH: usize = 4;
     if plan.stages.len() > EACH {
         let count = plan.stages.len();
-        return vec![format!("After each of the {count} stages: gauged as on page 1")];
+        return vec![say!("After each of the {count} stages: gauged as on page 1")];
     }
     let task = |stage: &plan::Stage| {
         let (layer, depth) = gauged(plan, stage)?;
         let name = &plan.layers.get(layer)?.name;
-        Some(format!("After stage {}: gauge {name}, {}", stage.order, shown(plan, depth)))
+        Some(say!("After stage {}: gauge {name}, {}", stage.order, shown(plan, depth)))
     };
     plan.stages.iter().filter_map(task).collect()
 }
@@ -79,15 +80,15 @@ fn gauges(plan: &Plan) -> Vec<String> {
 fn covered(plan: &Plan, said: Said) -> String {
     let (reach, tape) = (plan.masking.reach.show(plan.units), plan.masking.tape.show(plan.units));
     if matches!(said, Said::Barely | Said::Least) {
-        return format!("Covered (stencil sheet): resist {reach} around, tape {tape}");
+        return say!("Covered (stencil sheet): resist {reach} around, tape {tape}");
     }
-    format!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")
+    say!("Covered: resist {reach} around the stencil, film beyond, edges taped; {tape} of tape")
 }
 
 fn stencil_side(plan: &Plan) -> String {
     match plan.piece.blank.carve_from {
-        Side::Front => "Stencil on the front, reads right".to_owned(),
-        Side::Back => "Stencil on the back, mirrored; right from the front".to_owned(),
+        Side::Front => say!("Stencil on the front, reads right").to_owned(),
+        Side::Back => say!("Stencil on the back, mirrored; right from the front").to_owned(),
     }
 }
 

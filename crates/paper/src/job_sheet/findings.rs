@@ -6,6 +6,7 @@ use crate::frame::{Frame, Role};
 use crate::marks::state;
 use crate::stack::{Align, beside, stack, text};
 use crate::words::Words;
+use language::say;
 use plan::{Finding, Plan, State};
 use quantity::UnitSystem;
 
@@ -48,7 +49,7 @@ pub(super) fn blocks(plan: &Plan, width: f64, scale: Scale, said: Said) -> Vec<B
     let together = (!holds.is_empty()).then(|| together(&holds, &column));
     let mut blocks = apart.into_iter().chain(together);
     let Some(first) = blocks.next() else { return vec![] };
-    let first = super::section("Findings, worst first", first.role(Role::Layout), scale);
+    let first = super::section(say!("Findings, worst first"), first.role(Role::Layout), scale);
     let block = |frame| Block { gap: scale.item_gap(), frame };
     std::iter::once(first).chain(blocks).map(block).collect()
 }
@@ -86,12 +87,13 @@ impl Column {
 
     /// Of the artwork: what may not be what was meant.
     fn doubt(&self, said: &str) -> Frame {
-        let words = Words::plainly("Artwork: ", self.scale.body().semi_bold()).and(said, self.scale.body());
+        let artwork = format!("{} ", say!("Artwork:"));
+        let words = Words::plainly(&artwork, self.scale.body().semi_bold()).and(said, self.scale.body());
         stated(State::Watch, vec![self.set(&words)], self)
     }
 
     fn limit(&self, finding: &Finding) -> String {
-        format!(" · limit {}", plan::words::amount(&finding.limit, self.units))
+        format!(" · {}", say!("limit {}", plan::words::amount(&finding.limit, self.units)))
     }
 
     fn set(&self, words: &Words) -> Frame {
@@ -118,8 +120,9 @@ fn remedy(said: &str, measure: f64, scale: Scale) -> Frame {
 fn together(findings: &[&Finding], column: &Column) -> Frame {
     let titles = findings.iter().map(|finding| plan::words::finding(finding, column.units).title);
     let all = titles.collect::<Vec<_>>().join(". ") + ".";
-    let note = " The plan's own page gives their limits and sources, and more remedies.";
-    let words = Words::plainly(&all, column.scale.body()).and(note, column.scale.small());
+    let note = say!("The plan's own page gives their limits and sources, and more remedies.");
+    let words =
+        Words::plainly(&all, column.scale.body()).and(" ", column.scale.small()).and(note, column.scale.small());
     stated(State::Holds, vec![column.set(&words)], column)
 }
 

@@ -10,6 +10,7 @@ use crate::frame::{Frame, Item, Role};
 use crate::photo::Photo;
 use crate::stack::stack;
 use hero::{full_height, hero};
+use language::say;
 use picture::{StripOptions, run_strip};
 use plan::Plan;
 
@@ -59,7 +60,7 @@ impl Front<'_> {
     fn page(&self, scale: Scale, (picture, strip): (f64, f64)) -> Option<FrontPages> {
         let gap = scale.section_gap();
         let header = header::header(self.plan, self.date, self.area.width);
-        let table = section("Stages", stages::table(self.plan, &self.plan.stages, self.area.width, scale), scale);
+        let table = section(say!("Stages"), stages::table(self.plan, &self.plan.stages, self.area.width, scale), scale);
         let room = self.area.height - header.height - table.height - self.run(strip, scale).height - 3.0 * gap;
         let hero = hero(self, room, scale);
         if hero.frame.height > room + 1e-6 || hero.frame.height < picture.min(full_height(self)) {
@@ -79,7 +80,7 @@ impl Front<'_> {
         let mut rest = self.plan.stages.as_slice();
         while !rest.is_empty() {
             let tables = (1..=rest.len()).map(|n| stages::table(self.plan, &rest[..n], self.area.width, scale));
-            let tables = tables.map(|table| section("Stages", table, scale));
+            let tables = tables.map(|table| section(say!("Stages"), table, scale));
             let fitting: Vec<Frame> = tables.take_while(|table| table.height <= pages.room()).collect();
             rest = &rest[fitting.len()..];
             match fitting.into_iter().next_back() {
@@ -87,7 +88,7 @@ impl Front<'_> {
                 None if pages.is_fresh() => {
                     // One stage alone is higher than a page: it runs over the edge rather than being dropped.
                     let table = stages::table(self.plan, &rest[..1], self.area.width, scale);
-                    pages.add(section("Stages", table, scale));
+                    pages.add(section(say!("Stages"), table, scale));
                     rest = &rest[1..];
                 }
                 None => pages.turn(),
@@ -110,7 +111,7 @@ impl Front<'_> {
         let shows = format!("{}. {}", scene.title, scene.description);
         let mut frame = Frame::new(scene.width_mm, scene.height_mm).role(Role::Figure(shows));
         frame.items.push(Item::Scene(scene));
-        section("The run", frame, scale)
+        section(say!("The run"), frame, scale)
     }
 }
 

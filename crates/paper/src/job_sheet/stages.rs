@@ -11,6 +11,7 @@ use crate::lettering::Style;
 use crate::stack::{Align, stack, text};
 use crate::table::Cell;
 use crate::words::Words;
+use language::{say, say_count};
 use plan::{Act, Plan, Stage};
 use quantity::show::{Rung, Show, clock, significant};
 use quantity::{Estimate, Length, Quantity};
@@ -22,12 +23,16 @@ const LISTED_MAX: usize = 4;
 pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> Frame {
     let columns = (plan.layers.len() > LISTED_MAX).then(|| matrix::table(plan, stages, width, scale)).flatten();
     let table = columns.unwrap_or_else(|| listed::table(plan, stages, width, scale));
-    let note = "Depths are those of wide parts. Gauge the layer in bold type in a wide flat part and write down what you find.";
+    let note = say!(
+        "Depths are those of wide parts. Gauge the layer in bold type in a wide flat part and write down what you find."
+    );
     stack([table, text(&Words::plainly(note, scale.small()), width, Align::Left).role(Role::Paragraph)], 1.2)
 }
 
 /// The table in words, for those who listen.
-const SHOWS: &str = "What each stage weeds, how long it blasts and rests, and how deep the layers then are.";
+fn shows() -> &'static str {
+    say!("What each stage weeds, how long it blasts and rests, and how deep the layers then are.")
+}
 
 /// The layer to gauge after a stage: the deepest of those with a flat bottom, else the deepest.
 pub(super) fn gauged(plan: &Plan, stage: &Stage) -> Option<(usize, Estimate<Length>)> {
@@ -88,7 +93,7 @@ fn rest(plan: &Plan, stage: &Stage, width: f64, times: Style, scale: Scale) -> F
     let of_stage = |block: &&plan::HandBlock| block.stage == stage.order && block.act == Act::Rest;
     let rests = plan.strip.hands.iter().filter(of_stage).count();
     let time = text(&Words::new(&dash_if_none(clock(stage.wait)), times), width, Align::Right);
-    let count = if rests > 1 { format!("in {rests} rests") } else { String::new() };
+    let count = if rests > 1 { say_count!(rests, "in {rests} rest", "in {rests} rests") } else { String::new() };
     stack([time, text(&Words::plainly(&count, scale.small()), width, Align::Right)], 0.0)
 }
 

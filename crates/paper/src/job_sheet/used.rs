@@ -6,27 +6,28 @@ use crate::stack::Align;
 use crate::table::{Cell, Column, table as set_table};
 use crate::words::Words;
 use crate::wrap::natural_width;
+use language::say;
 use plan::Plan;
 use quantity::show::clock;
 
 /// Materials, then times, under their heading.
 pub(super) fn section(plan: &Plan, width: f64, scale: Scale) -> Frame {
-    super::section("Materials and time, one piece", table(plan, width, scale), scale)
+    super::section(say!("Materials and time, one piece"), table(plan, width, scale), scale)
 }
 
 fn table(plan: &Plan, width: f64, scale: Scale) -> Frame {
     let materials = plan.consumables.iter().map(|item| plan::words::consumable(item, plan.units));
     let time = &plan.time;
     let times = [
-        ("Prepare, weed, finish", clock(time.hands)),
-        ("Nozzle open", plan::words::time_range(time.blast)),
-        ("Wait for air and dust", clock(time.wait)),
-        ("In all", clock(time.total)),
+        (say!("Prepare, weed, finish"), clock(time.hands)),
+        (say!("Nozzle open"), plan::words::time_range(time.blast)),
+        (say!("Wait for air and dust"), clock(time.wait)),
+        (say!("In all"), clock(time.total)),
     ];
     let times = times.into_iter().map(|(what, much)| (what.to_owned(), much));
     let rows: Vec<(String, String)> = materials.chain(times).collect();
     let rows: Vec<(&str, String)> = rows.iter().map(|(what, much)| (what.as_str(), much.clone())).collect();
-    pairs("What one piece uses up and how long it takes.", &rows, width, scale)
+    pairs(say!("What one piece uses up and how long it takes."), &rows, width, scale)
 }
 
 /// A table of two columns without heads: what, and how much at the right.

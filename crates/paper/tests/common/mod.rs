@@ -124,6 +124,7 @@ fn recipe() -> Recipe {
             discharge: 0.95,
             price: money(8500),
             life: Time::hours(300.0).unwrap(),
+            material: None,
         },
         pressure: GaugePressure::bar(3.5).unwrap(),
         standoff: mm(150.0),
@@ -358,7 +359,7 @@ fn consumables(recipe: &Recipe) -> Vec<Consumable> {
         ),
         item(ConsumableKind::TransferTape, ConsumableAmount::Area(Area::square_metres(0.13).unwrap()), 80),
         item(
-            ConsumableKind::Abrasive(recipe.abrasive.name.clone()),
+            ConsumableKind::Abrasive(recipe.abrasive.name.clone(), recipe.grit.name.clone()),
             ConsumableAmount::Mass(Mass::kilograms(1.9).unwrap()),
             620,
         ),
@@ -392,7 +393,11 @@ fn work() -> cost::Work {
     let task = |kind, min| cost::Task { kind, time: Time::minutes(min).unwrap() };
     cost::Work {
         blank: money(4200),
-        materials: vec![cost::Material { name: "resist".to_owned(), price: money(390), grows: false }],
+        materials: vec![cost::Material {
+            name: cost::MaterialName::Table { name: "resist".to_owned(), grade: None },
+            price: money(390),
+            grows: false,
+        }],
         tasks: vec![task(cost::TaskKind::Weed, 10.0), task(cost::TaskKind::Blast, 8.0)],
         energy: Vec::new(),
         equipment: Vec::new(),

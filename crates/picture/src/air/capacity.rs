@@ -8,6 +8,7 @@ use crate::scene::{Anchor, Face, Item, Line, Paint, Path, Rect, Scene};
 use crate::theme::Role;
 use air::map::{Holds, RunMap};
 use artwork::grid::Point;
+use language::say;
 use quantity::{Diameter, GaugePressure, Quantity as _, UnitSystem};
 
 /// A nozzle of the shop, for its line across the map.
@@ -34,7 +35,7 @@ pub fn capacity(map: &RunMap, nozzles: &[NozzleMark], options: &AirOptions) -> S
     Scene {
         width_mm: page.options.width_mm,
         height_mm: page.bottom_mm + 6.6 * page.em,
-        title: "What the air line runs: pressure by bore".to_owned(),
+        title: say!("What the air line runs: pressure by bore").to_owned(),
         description: page.description(nozzles),
         items,
     }
@@ -67,14 +68,14 @@ impl Step {
         }
     }
 
-    const fn words(self) -> &'static str {
+    fn words(self) -> &'static str {
         match self {
-            Self::Never => "not at all",
-            Self::Moment => "under 30 s",
-            Self::Short => "30 s to 2 min",
-            Self::Fair => "2 to 10 min",
-            Self::Long => "over 10 min",
-            Self::Throughout => "without end",
+            Self::Never => say!("not at all"),
+            Self::Moment => say!("under 30 s"),
+            Self::Short => say!("30 s to 2 min"),
+            Self::Fair => say!("2 to 10 min"),
+            Self::Long => say!("over 10 min"),
+            Self::Throughout => say!("without end"),
         }
     }
 
@@ -204,7 +205,7 @@ impl<'a> Page<'a> {
             let (from, to) = (Point { x, y: self.bottom_mm }, Point { x, y: self.bottom_mm + 0.4 * self.em });
             items.push(Line { from, to, stroke: stroke(self.em, 0.6, Role::DimInk) }.into());
         }
-        let unit = if self.options.units == UnitSystem::Us { "bore, in" } else { "bore, mm" };
+        let unit = if self.options.units == UnitSystem::Us { say!("bore, in") } else { say!("bore, mm") };
         let at = Point { x: self.left_mm, y: self.bottom_mm + 2.6 * self.em };
         items.push(self.word(at, Anchor::Start, unit));
         items
@@ -253,7 +254,8 @@ impl<'a> Page<'a> {
             n => format!("{n}/16"),
         };
         let inches = (1..8).map(|n| (Diameter::inches(f64::from(n) / 16.0), label(n)));
-        let millimetres = (1..24).map(|n| (Diameter::mm(0.5 * f64::from(n)), format!("{}", 0.5 * f64::from(n))));
+        let millimetres =
+            (1..24).map(|n| (Diameter::mm(0.5 * f64::from(n)), language::number(format!("{}", 0.5 * f64::from(n)))));
         let wanted: Vec<_> = if us { inches.collect() } else { millimetres.collect() };
         let mut ticks: Vec<(f64, String)> = Vec::new();
         for (bore, label) in wanted {
@@ -288,9 +290,10 @@ impl<'a> Page<'a> {
     /// Every step with its name, below.
     fn key(&self) -> Vec<Item> {
         let y = self.bottom_mm + 5.0 * self.em;
-        let head = words(self.em, Point { x: 0.0, y }, Anchor::Start, Face::SemiBold, Role::Ink, "a blast holds");
+        let name = say!("a blast holds");
+        let head = words(self.em, Point { x: 0.0, y }, Anchor::Start, Face::SemiBold, Role::Ink, name);
         let mut items = vec![head.into()];
-        let mut x = width_mm("a blast holds", self.em, Face::SemiBold) + 1.2 * self.em;
+        let mut x = width_mm(name, self.em, Face::SemiBold) + 1.2 * self.em;
         for step in Step::ALL {
             let swatch = Rect::new(x, y - 0.55 * self.em, 1.6 * self.em, 1.1 * self.em)
                 .filled(Paint::faint(Role::Ink, step.opacity()))
@@ -312,9 +315,9 @@ impl<'a> Page<'a> {
             Some(match row {
                 Some(row) => {
                     let pressure = super::told(in_unit(self.map.pressures[row], &self.unit), &self.unit);
-                    format!("{} runs without end up to {pressure} {}", nozzle.name, self.unit.unit)
+                    say!("{} runs without end up to {pressure} {}", nozzle.name, self.unit.unit)
                 }
-                None => format!("{} runs without end at none of these pressures", nozzle.name),
+                None => say!("{} runs without end at none of these pressures", nozzle.name),
             })
         };
         nozzles.iter().filter_map(most).collect::<Vec<_>>().join("; ") + "."

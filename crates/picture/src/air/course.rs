@@ -9,6 +9,7 @@ use crate::theme::Role;
 use air::course::{Course, Happening, Moment};
 use air::network::Network;
 use artwork::grid::Point;
+use language::say;
 use quantity::show::clock;
 use quantity::{GaugePressure, Quantity as _, Time};
 
@@ -24,7 +25,7 @@ pub fn course(network: &Network, course: &Course, options: &AirOptions) -> Scene
     Scene {
         width_mm: page.options.width_mm,
         height_mm: page.bottom() + 2.0 * page.em,
-        title: format!("Pressure in the air line over {}", clock(course.length)),
+        title: say!("Pressure in the air line over {}", clock(course.length)),
         description: page.description(),
         items,
     }
@@ -99,7 +100,14 @@ impl<'a> Page<'a> {
             items.push(words(self.em, at, Anchor::End, Face::Condensed, Role::DimInk, &number).into());
         }
         let y = self.scale.top_mm + 0.3 * self.em;
-        let head = words(self.em, Point { x: 0.0, y }, Anchor::Start, Face::SemiBold, Role::Ink, "pressure");
+        let head = words(
+            self.em,
+            Point { x: 0.0, y },
+            Anchor::Start,
+            Face::SemiBold,
+            Role::Ink,
+            say!(in "an axis", "pressure"),
+        );
         let unit = Point { x: 5.2 * self.em, y };
         items.push(head.into());
         items.push(words(self.em, unit, Anchor::Start, Face::Condensed, Role::DimInk, self.unit.unit).into());
@@ -155,12 +163,16 @@ impl<'a> Page<'a> {
     /// A row of blocks for each compressor and each station.
     fn rows(&self) -> Vec<Item> {
         let machines = self.network.compressors().enumerate().map(|(number, name)| {
-            let share = format!("runs {:.0} %", 100.0 * self.course.machines[number].share.to_ratio());
+            let share = say!("runs {:.0} %", 100.0 * self.course.machines[number].share.to_ratio());
             (name, share, Role::DimInk, self.spans(move |sample| sample.running.get(number).copied().unwrap_or(false)))
         });
         let stations = self.network.stations().enumerate().map(|(number, name)| {
             let spans = self.spans(move |sample| sample.stations.get(number).is_some_and(Option::is_some));
-            (name, self.lost(number), Role::Glass, spans)
+            let told = match self.lost(number) {
+                None => say!("holds throughout").to_owned(),
+                Some(lost) => say!("lost {lost}"),
+            };
+            (name, told, Role::Glass, spans)
         });
         let rows: Vec<_> = machines.chain(stations).collect();
         let mut items = Vec::new();
@@ -181,9 +193,10 @@ impl<'a> Page<'a> {
         items
     }
 
-    fn lost(&self, number: usize) -> String {
+    /// For how long a station's regulator did not hold.
+    fn lost(&self, number: usize) -> Option<String> {
         let lost = self.course.stations[number].lost;
-        if lost.to_seconds() < 0.5 { "holds throughout".to_owned() } else { format!("lost {}", clock(lost)) }
+        (lost.to_seconds() >= 0.5).then(|| clock(lost))
     }
 
     /// The stretches in which something is so.
@@ -211,7 +224,7 @@ impl<'a> Page<'a> {
         let y = bottom - 1.2 * self.em;
         let late = x > 0.6 * (self.time.left_mm + self.time.right_mm);
         let (side, anchor) = if late { (-0.8, Anchor::End) } else { (0.8, Anchor::Start) };
-        let text = format!("pressure lost at {}", clock(at));
+        let text = say!("pressure lost at {}", clock(at));
         vec![
             line(Point { x, y: top }, Point { x, y: bottom }, dashed),
             Path::half_circle(Point { x, y }, 0.45 * self.em).filled(Role::Watch).into(),
@@ -223,9 +236,11 @@ impl<'a> Page<'a> {
         let names: Vec<&str> = self.network.compressors().collect();
         let machines = names.iter().zip(&self.course.machines);
         let machines = machines
-            .map(|(name, m)| format!("{name} runs {:.0} % and starts {} times", 100.0 * m.share.to_ratio(), m.starts));
-        let stations =
-            self.network.stations().enumerate().map(|(number, name)| format!("{name} {}", self.lost(number)));
+            .map(|(name, m)| say!("{name} runs {:.0} % and starts {} times", 100.0 * m.share.to_ratio(), m.starts));
+        let stations = self.network.stations().enumerate().map(|(number, name)| match self.lost(number) {
+            None => say!("{name} holds throughout"),
+            Some(lost) => say!("{name} lost {lost}"),
+        });
         machines.chain(stations).collect::<Vec<_>>().join("; ") + "."
     }
 }

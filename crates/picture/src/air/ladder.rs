@@ -8,6 +8,7 @@ use crate::scene::{Anchor, Face, Item, Line, Path, Rect, Scene};
 use crate::theme::Role;
 use air::ladder::{Ladder, Rung};
 use artwork::grid::Point;
+use language::say;
 use quantity::show::air_flow;
 use quantity::{GaugePressure, Quantity as _};
 
@@ -24,7 +25,7 @@ pub fn ladder(ladder: &Ladder, options: &AirOptions) -> Scene {
     Scene {
         width_mm: page.options.width_mm,
         height_mm: page.bottom() + 2.4 * page.em,
-        title: "Pressure ladder of the air line".to_owned(),
+        title: say!("Pressure ladder of the air line").to_owned(),
         description: page.description(),
         items,
     }
@@ -103,10 +104,10 @@ impl<'a> Page<'a> {
         };
         let [lost, behind, _] = self.columns();
         vec![
-            head(0.0, Anchor::Start, "part"),
-            head(lost, Anchor::End, "lost"),
-            head(behind, Anchor::End, "behind"),
-            head(right, Anchor::End, "air in"),
+            head(0.0, Anchor::Start, say!(in "head of a column", "part")),
+            head(lost, Anchor::End, say!(in "head of a column", "lost")),
+            head(behind, Anchor::End, say!(in "head of a column", "behind")),
+            head(right, Anchor::End, say!(in "head of a column", "air in")),
         ]
     }
 
@@ -145,7 +146,7 @@ impl<'a> Page<'a> {
         // A nozzle is meant to choke; a part before it is not.
         if rung.choked && !matches!(rung.word, "nozzle" | "gun") {
             let x = low - 0.5 * self.em;
-            items.push(words(self.em, at(x), Anchor::End, Face::Condensed, Role::Watch, "chokes").into());
+            items.push(words(self.em, at(x), Anchor::End, Face::Condensed, Role::Watch, say!("chokes")).into());
         }
         items
     }
@@ -166,7 +167,7 @@ impl<'a> Page<'a> {
     fn description(&self) -> String {
         let told = |rung: &Rung| {
             let lost = in_unit(GaugePressure::clamped(rung.loss_pa()), &self.unit);
-            format!("{} takes {} {}", rung.part, told(lost, &self.unit), self.unit.unit)
+            say!("{} takes {} {}", rung.part, told(lost, &self.unit), self.unit.unit)
         };
         self.ladder.rungs.iter().map(told).collect::<Vec<_>>().join("; ") + "."
     }

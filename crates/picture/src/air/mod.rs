@@ -49,7 +49,7 @@ fn in_unit(pressure: GaugePressure, rung: &Rung) -> f64 {
 /// Decimals that a pressure is told with: a hundredth of a bar, a tenth of a psi.
 fn told(pressure: f64, rung: &Rung) -> String {
     let decimals = if rung.unit == "bar" { 2 } else { 1 };
-    format!("{pressure:.decimals$}")
+    language::number(format!("{pressure:.decimals$}"))
 }
 
 #[cfg(test)]
@@ -126,22 +126,27 @@ mod tests {
         Network::new(site, parts).unwrap()
     }
 
-    fn both(scene: &crate::Scene, name: &str) {
-        assert_readable(scene);
-        show(scene, Theme::Dark, name);
-        show(scene, Theme::Light, &format!("{name}-light"));
+    /// The English scene, once it is readable in every language.
+    fn both(draw: impl Fn() -> crate::Scene, name: &str) -> crate::Scene {
+        for language in language::Language::ALL {
+            assert_readable(&language.scope(&draw));
+        }
+        let scene = draw();
+        show(&scene, Theme::Dark, name);
+        show(&scene, Theme::Light, &format!("{name}-light"));
+        scene
     }
 
     #[test]
     fn a_ladder_names_every_part_and_what_it_takes() {
         let network = network();
         let steady = network.steady(&Settings { receiver: bar(8.0), open: Open::All }).unwrap();
-        let scene = ladder(&steady, &AirOptions::default());
-        both(&scene, "air-ladder");
+        let scene = both(|| ladder(&steady, &AirOptions::default()), "air-ladder");
         let passed =
             network.parts().iter().filter(|part| !matches!(part.kind, PartKind::Compressor(_) | PartKind::Receiver(_)));
         assert!(passed.into_iter().all(|part| scene.description.contains(&part.name)), "{}", scene.description);
-        both(&ladder(&steady, &AirOptions { units: UnitSystem::Us, ..AirOptions::default() }), "air-ladder-us");
+        let us = AirOptions { units: UnitSystem::Us, ..AirOptions::default() };
+        both(|| ladder(&steady, &us), "air-ladder-us");
     }
 
     #[test]
@@ -153,8 +158,7 @@ mod tests {
         let patterns =
             [Pattern::repeating("left", &valves(120.0, 60.0)), Pattern::repeating("right", &valves(90.0, 120.0))];
         let run = network.run(&patterns, known(Time::minutes(30.0)), &RunOptions::default()).unwrap();
-        let scene = course(&network, &run, &AirOptions::default());
-        both(&scene, "air-course");
+        let scene = both(|| course(&network, &run, &AirOptions::default()), "air-course");
         assert!(scene.description.contains("two-stage, 4 kW runs"), "{}", scene.description);
     }
 
@@ -165,9 +169,9 @@ mod tests {
         let map = network().map("left", &pressures, &bores, known(Time::minutes(30.0))).unwrap();
         let marks = [("detail", 1.2), ("carver", 2.4), ("broad", 3.2)]
             .map(|(name, mm)| NozzleMark { name: name.to_owned(), bore: Diameter::mm(mm).unwrap() });
-        let scene = capacity(&map, &marks, &AirOptions::default());
-        both(&scene, "air-map");
+        let scene = both(|| capacity(&map, &marks, &AirOptions::default()), "air-map");
         assert!(scene.description.contains("detail runs without end up to"), "{}", scene.description);
-        both(&capacity(&map, &marks, &AirOptions { units: UnitSystem::Us, ..AirOptions::default() }), "air-map-us");
+        let us = AirOptions { units: UnitSystem::Us, ..AirOptions::default() };
+        both(|| capacity(&map, &marks, &us), "air-map-us");
     }
 }

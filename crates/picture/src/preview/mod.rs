@@ -24,6 +24,7 @@ mod tone;
 mod tumbler;
 
 pub use blank::Frame;
+use language::say;
 pub use look::Look;
 pub use setting::{Ground, Light, Seen, Setting, UnknownChoice};
 
@@ -91,7 +92,7 @@ pub fn preview(relief: &Relief, look: Look, options: &PreviewOptions) -> RgbImag
 #[non_exhaustive]
 pub enum PreviewError {
     /// The encoder failed.
-    #[error("the preview could not be written as PNG; free some memory or ask for a smaller picture")]
+    #[error("{}", say!("the preview could not be written as PNG; free some memory or ask for a smaller picture"))]
     Encode(#[from] ImageError),
 }
 

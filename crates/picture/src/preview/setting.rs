@@ -1,5 +1,7 @@
 //! Where the light comes from, what stands behind, and from which side one looks.
 
+use language::say;
+
 /// How a piece is shown. Stone lies in daylight and a mirror hides what is behind it, whatever is said here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub struct Setting {
@@ -43,7 +45,7 @@ pub enum Seen {
 
 /// A word that names no choice.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("\"{given}\" is not one of {known}")]
+#[error("{}", say!("\"{given}\" is not one of {known}"))]
 pub struct UnknownChoice {
     given: String,
     known: String,

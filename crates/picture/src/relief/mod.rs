@@ -8,6 +8,8 @@
 //! artwork's. A depth map stays as the artwork lies. A tumbler is its wall, bent round, without the floor; its depth map
 //! is the sheet, unrolled.
 
+use language::say;
+
 pub mod glb;
 pub mod map;
 pub mod mesh;
@@ -23,11 +25,15 @@ mod wall;
 #[non_exhaustive]
 pub enum ReliefError {
     /// There is no cell, or the blank has no size.
-    #[error("the relief has no cells; give a blank and artwork of some size")]
+    #[error("{}", say!("the relief has no cells; give a blank and artwork of some size"))]
     NoCells,
     /// Ground that lies behind the back.
     #[error(
-        "the relief is {depth_mm:.2} mm deep in a blank of {thickness_mm:.2} mm; give less depth or a thicker blank"
+        "{}",
+        say!(
+            "the relief is {depth_mm:.2} mm deep in a blank of {thickness_mm:.2} mm; give less depth or a thicker \
+             blank"
+        )
     )]
     Through {
         /// The deepest cell.
@@ -36,7 +42,12 @@ pub enum ReliefError {
         thickness_mm: f64,
     },
     /// A tumbler without room inside.
-    #[error("the wall of {wall_mm:.2} mm fills a tumbler of {radius_mm:.2} mm radius; give its wall's thickness")]
+    #[error(
+        "{}",
+        say!(
+            "the wall of {wall_mm:.2} mm fills a tumbler of {radius_mm:.2} mm radius; give its wall's thickness"
+        )
+    )]
     Solid {
         /// Of the outer face.
         radius_mm: f64,
@@ -44,10 +55,15 @@ pub enum ReliefError {
         wall_mm: f64,
     },
     /// The picture's writer.
-    #[error("depth map: {0}")]
+    #[error("{}", say!("depth map: {0}", _0))]
     Png(#[from] png::EncodingError),
     /// More than a file of this kind holds.
-    #[error("the solid has more than {most} bytes, which is what a file of this kind holds; allow fewer triangles")]
+    #[error(
+        "{}",
+        say!(
+            "the solid has more than {most} bytes, which is what a file of this kind holds; allow fewer triangles"
+        )
+    )]
     TooLarge {
         /// Bytes that fit.
         most: u64,

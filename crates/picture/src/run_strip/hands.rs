@@ -6,6 +6,7 @@ use crate::metrics::width_mm;
 use crate::scene::{Anchor, Face, Group, Item, Line, Rect};
 use crate::theme::Role;
 use artwork::grid::Point;
+use language::say;
 use plan::{Act, HandBlock};
 use quantity::{Quantity as _, Time, show::clock};
 
@@ -14,7 +15,11 @@ const ACTS: [Act; 6] = [Act::Prepare, Act::Weed, Act::Blast, Act::Rest, Act::Cle
 
 impl Page<'_> {
     pub(super) fn hands(&mut self) {
-        self.heading((self.lanes.hands.0 + 0.85 * self.em, self.lanes.hands.1), "hands", "");
+        self.heading(
+            (self.lanes.hands.0 + 0.85 * self.em, self.lanes.hands.1),
+            say!(in "a lane of the run strip", "hands"),
+            "",
+        );
         let blocks: Vec<Item> = self.strip.hands.iter().map(|block| self.block(block).into()).collect();
         self.items.extend(blocks);
     }
@@ -62,7 +67,7 @@ impl Page<'_> {
             ""
         };
         items.extend(self.on_block(&rect, block.act, label));
-        let label = format!("{}, stage {}, {}", word(block.act), block.stage, clock(Time::clamped(span_s(block))));
+        let label = say!("{}, stage {}, {}", word(block.act), block.stage, clock(Time::clamped(span_s(block))));
         Group { label: Some(label), items, ..Group::default() }
     }
 
@@ -150,9 +155,16 @@ impl Page<'_> {
     }
 }
 
-/// The first letter stands for the word where there is no room for it; all six differ.
+/// The letter that stands for the word where there is no room for it; all six differ in every language.
 fn letter(act: Act) -> &'static str {
-    &word(act)[..1]
+    match act {
+        Act::Prepare => say!(in "a letter for what hands do: prepare", "p"),
+        Act::Weed => say!(in "a letter for what hands do: weed", "w"),
+        Act::Blast => say!(in "a letter for what hands do: blast", "b"),
+        Act::Rest => say!(in "a letter for what hands do: rest", "r"),
+        Act::Clear => say!(in "a letter for what hands do: wait for the dust to clear", "c"),
+        Act::Finish => say!(in "a letter for what hands do: finish", "f"),
+    }
 }
 
 /// What can be said of a stage, the longest first.
@@ -163,14 +175,20 @@ fn stage_words(stage: usize, blocks: &[&HandBlock]) -> Vec<String> {
     };
     let told = |seconds: f64| clock(Time::clamped(seconds));
     let ((blasts, blast_s), (_, rest_s)) = (sum(Act::Blast), sum(Act::Rest));
-    let goes = if blasts > 1 { format!(" in {blasts} goes") } else { String::new() };
+    let (blast, rest) = (told(blast_s), told(rest_s));
     let mut choices = Vec::new();
     if rest_s > 0.0 {
-        choices.push(format!("stage {stage}: blast {}{goes}, rest {}", told(blast_s), told(rest_s)));
+        choices.push(match blasts {
+            0 | 1 => say!("stage {stage}: blast {blast}, rest {rest}"),
+            _ => say!("stage {stage}: blast {blast} in {blasts} goes, rest {rest}"),
+        });
     }
-    choices.push(format!("stage {stage}: blast {}{goes}", told(blast_s)));
-    choices.push(format!("stage {stage}: {}", told(blast_s)));
-    choices.push(format!("stage {stage}"));
+    choices.push(match blasts {
+        0 | 1 => say!("stage {stage}: blast {blast}"),
+        _ => say!("stage {stage}: blast {blast} in {blasts} goes"),
+    });
+    choices.push(say!("stage {stage}: {blast}"));
+    choices.push(say!("stage {stage}"));
     choices.push(stage.to_string());
     choices
 }
@@ -202,6 +220,8 @@ fn uprights(rect: &Rect, spacing: f64) -> Vec<(Point, Point)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use language::Language;
+    use std::collections::BTreeSet;
 
     #[test]
     fn hatching_stays_inside_its_block() {
@@ -217,9 +237,10 @@ mod tests {
     }
 
     #[test]
-    fn letters_of_the_key_differ() {
-        let mut letters = ACTS.map(letter);
-        letters.sort_unstable();
-        assert!(letters.windows(2).all(|pair| pair[0] != pair[1]));
+    fn every_act_has_a_letter_of_its_own_in_every_language() {
+        for language in Language::ALL {
+            let letters: BTreeSet<String> = language.scope(|| ACTS.map(|act| letter(act).to_lowercase())).into();
+            assert!(letters.len() == ACTS.len() && letters.iter().all(|one| one.chars().count() == 1), "{letters:?}");
+        }
     }
 }

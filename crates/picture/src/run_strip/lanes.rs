@@ -6,6 +6,7 @@ use crate::pen::Label;
 use crate::scene::{Anchor, Face, Item, Paint, Path, Rect, Segment};
 use crate::theme::Role;
 use artwork::grid::Point;
+use language::say;
 use plan::DepthLine;
 use quantity::show::{Rung, Show as _};
 use quantity::{GaugePressure, Length, Quantity, Time};
@@ -26,7 +27,7 @@ impl Page<'_> {
         let rung = Length::rung(deepest, self.options.units);
         let most = (deepest / rung.factor).max(1e-3);
         let scale = ValueAxis { top_mm: lane.0, bottom_mm: lane.1, at_top: 0.0, at_bottom: 1.04 * most };
-        self.heading(lane, "depth", rung.unit);
+        self.heading(lane, say!(in "a lane of the run strip", "depth"), rung.unit);
         self.value_ticks(&scale, most);
         let lines = self.strip.depth.iter().enumerate();
         let labels: Vec<Label> = lines.map(|(i, line)| self.depth_line(i, line, &scale, &rung, deepest)).collect();
@@ -57,13 +58,20 @@ impl Page<'_> {
         let rung = GaugePressure::rung(highest.to_base(), self.options.units);
         let most = in_unit(highest, &rung).max(1e-3);
         let scale = ValueAxis { top_mm: lane.0, bottom_mm: lane.1, at_top: 1.06 * most, at_bottom: 0.0 };
-        self.heading(lane, "air", rung.unit);
+        self.heading(lane, say!(in "a lane of the run strip", "air"), rung.unit);
         let (receiver, nozzle) = (self.stroke(1.0, Role::DimInk), self.stroke(2.2, Role::Ink));
-        self.legend(lane, 0, receiver, "receiver");
-        self.legend(lane, 1, nozzle, "nozzle");
+        self.legend(lane, 0, receiver, say!(in "a line of pressure", "receiver"));
+        self.legend(lane, 1, nozzle, say!(in "a line of pressure", "nozzle"));
         self.value_ticks(&scale, most);
-        let marks = [("cut-out", air.cut_out), ("cut-in", air.cut_in), ("set", air.set)];
-        let labels = marks.map(|(name, pressure)| self.pressure_mark(name, pressure, &scale, &rung));
+        let marks = [
+            (say!(in "a pressure", "cut-out"), air.cut_out, 0.6),
+            (say!(in "a pressure", "cut-in"), air.cut_in, 0.6),
+            (say!(in "a pressure", "set"), air.set, 0.15),
+        ];
+        let labels = marks.map(|(name, pressure, dash)| {
+            let y_mm = scale.y_mm(in_unit(pressure, &rung));
+            self.pressure_mark(name, in_unit(pressure, &rung), y_mm, dash, &rung)
+        });
         self.labels(lane, &labels);
         let points: Vec<(Time, f64)> = air.receiver.iter().map(|&(t, p)| (t, in_unit(p, &rung))).collect();
         let curve = self.curve(&points, &scale);
@@ -75,19 +83,19 @@ impl Page<'_> {
         }
     }
 
-    fn pressure_mark(&mut self, name: &str, pressure: GaugePressure, scale: &ValueAxis, rung: &Rung) -> Label {
-        let y_mm = scale.y_mm(in_unit(pressure, rung));
+    /// A line of dashes of a length in text sizes, and what it is called.
+    fn pressure_mark(&mut self, name: &str, pressure: f64, y_mm: f64, dash: f64, rung: &Rung) -> Label {
         let paint = Paint::faint(Role::DimInk, 0.8);
-        let dash = if name == "set" { 0.15 } else { 0.6 };
         self.rule(y_mm, self.stroke(0.6, paint).dashed(dash * self.em, 0.4 * self.em));
         let decimals = usize::from(rung.unit == "bar");
-        Label { y_mm, number: format!("{:.decimals$}", in_unit(pressure, rung)), name: name.to_owned(), paint }
+        let number = language::number(format!("{pressure:.decimals$}"));
+        Label { y_mm, number, name: name.to_owned(), paint }
     }
 
     pub(super) fn resist(&mut self) {
         let lane = self.lanes.resist;
         let scale = ValueAxis { top_mm: lane.0, bottom_mm: lane.1, at_top: 100.0, at_bottom: 0.0 };
-        self.heading(lane, "resist left", "%");
+        self.heading(lane, say!("resist left"), "%");
         self.value_ticks(&scale, 100.0);
         let points: Vec<(Time, f64)> = self.strip.resist_left.iter().map(|&(t, left)| (t, 100.0 * left)).collect();
         let curve = self.curve(&points, &scale);
@@ -97,7 +105,8 @@ impl Page<'_> {
         if let Some(time) = worn {
             self.worn_mark(time, lane.1);
         }
-        let (role, name) = if worn.is_some() { (Role::Stop, "past its limit") } else { (Role::DimInk, "at the end") };
+        let (role, name) =
+            if worn.is_some() { (Role::Stop, say!("past its limit")) } else { (Role::DimInk, say!("at the end")) };
         let number = format!("{:.0}", end.max(0.0));
         self.labels(lane, &[Label { y_mm: scale.y_mm(end), number, name: name.to_owned(), paint: role.into() }]);
     }
@@ -114,20 +123,24 @@ impl Page<'_> {
         let points: Vec<(Time, f64)> = self.strip.dust.iter().map(|&(t, d)| (t, 100.0 * d)).collect();
         let most = points.iter().map(|&(_, d)| d).fold(100.0, f64::max);
         let scale = ValueAxis { top_mm: lane.0, bottom_mm: lane.1, at_top: most, at_bottom: 0.0 };
-        self.heading(lane, "dust", "%");
+        self.heading(lane, say!(in "a lane of the run strip", "dust"), "%");
         self.value_ticks(&scale, most);
         let curve = self.curve(&points, &scale);
         self.items.extend(area(&curve, lane.1).map(Item::from));
         self.items.extend(Path::polyline(curve, self.stroke(0.9, Role::DimInk)).map(Item::from));
         let y_mm = scale.y_mm(100.0);
-        let label = Label { y_mm, number: "100".into(), name: "steady blast".into(), paint: Role::Grid.into() };
+        let label = Label { y_mm, number: "100".into(), name: say!("steady blast").into(), paint: Role::Grid.into() };
         self.labels(lane, &[label]);
     }
 
     /// A thin line while it stays shut, a box while it may be opened.
     pub(super) fn door(&mut self) {
         let (top, bottom) = self.lanes.door;
-        self.heading((top + 0.5 * (bottom - top) - 0.35 * self.em, bottom), "door", "may be opened");
+        self.heading(
+            (top + 0.5 * (bottom - top) - 0.35 * self.em, bottom),
+            say!(in "a lane of the run strip", "door"),
+            say!("may be opened"),
+        );
         let middle = 0.5 * (top + bottom);
         self.rule(middle, self.stroke(0.6, Role::DimInk));
         for &(from, to) in &self.strip.door {
@@ -138,7 +151,14 @@ impl Page<'_> {
             self.push(open.filled(Role::Ground).stroked(line));
             if to - from > 3.2 * self.em {
                 let x = 0.5 * (from + to);
-                self.push(self.words(x, middle, Anchor::Middle, Face::Condensed, Role::Ink, "open"));
+                self.push(self.words(
+                    x,
+                    middle,
+                    Anchor::Middle,
+                    Face::Condensed,
+                    Role::Ink,
+                    say!(in "the door", "open"),
+                ));
             }
         }
     }

@@ -13,6 +13,7 @@ mod reading;
 pub(crate) mod sample;
 
 pub use crate::axis::TimeAxis;
+use language::say;
 pub use reading::{Reading, read_at};
 
 use crate::scene::Scene;
@@ -75,14 +76,14 @@ pub fn time_axis(strip: &RunStrip, options: &StripOptions) -> TimeAxis {
 }
 
 fn title(strip: &RunStrip) -> String {
-    format!("Run strip, {} from start to end", clock(strip.length))
+    say!("Run strip, {} from start to end", clock(strip.length))
 }
 
 fn description(strip: &RunStrip) -> String {
     let total = |act: Act| {
         let blocks = strip.hands.iter().filter(|block| block.act == act);
         let (count, seconds) = blocks.fold((0, 0.0), |(count, seconds), block| (count + 1, seconds + span_s(block)));
-        (count > 0).then(|| format!("{} {}×, {} in all", word(act), count, clock(Time::clamped(seconds))))
+        (count > 0).then(|| say!("{} {}×, {} in all", word(act), count, clock(Time::clamped(seconds))))
     };
     let acts = [Act::Prepare, Act::Weed, Act::Blast, Act::Rest, Act::Clear, Act::Finish];
     acts.into_iter().filter_map(total).collect::<Vec<_>>().join("; ") + "."

@@ -7,6 +7,7 @@ use crate::pen::{self, Label};
 use crate::scene::{Anchor, Face, Group, Item, Line, Paint, Rect, Scene, Stroke, Text};
 use crate::theme::Role;
 use artwork::grid::Point;
+use language::say;
 use plan::{Act, RunStrip};
 use quantity::Time;
 
@@ -130,7 +131,7 @@ impl<'a> Page<'a> {
             let stroke = self.stroke(0.5, Role::Grid);
             self.push(Line { from: Point { x, y: top }, to: Point { x, y: bottom }, stroke });
             let decimals = usize::from(step_s < 60.0);
-            let number = format!("{:.decimals$}", tick.to_minutes());
+            let number = language::number(format!("{:.decimals$}", tick.to_minutes()));
             self.push(self.words(x, middle, Anchor::Middle, Face::Condensed, Role::DimInk, &number));
         }
         let x = self.axis.left_mm - 1.6 * self.em;
@@ -192,7 +193,7 @@ impl<'a> Page<'a> {
         let x = self.axis.x_mm(now);
         let (from, to) = (Point { x, y: self.lanes.stages.0 }, Point { x, y: self.lanes.door.1 });
         let line = Line { from, to, stroke: self.stroke(1.6, Role::Stop) };
-        let (id, label) = (Some("strip-now".to_owned()), Some("now".to_owned()));
+        let (id, label) = (Some("strip-now".to_owned()), Some(say!(in "an instant", "now").to_owned()));
         self.push(Group { id, label, clip: None, items: vec![line.into()] });
     }
 }

@@ -8,6 +8,7 @@ use ::batch::document::{OrderDocument, told};
 use ::batch::{EveningOptions, NestWish, Order, OrderOptions, order};
 use artwork::batch::Fit;
 use clap::Args;
+use language::{Language, say, say_count};
 use paper::{Label, cabinet_card, label_sheet};
 use piece::read_piece;
 use quantity::Length;
@@ -63,7 +64,7 @@ const LEAST_SCALE: f64 = 0.6;
 /// Distance of pieces from the roll's edges.
 const EDGE: Length = quantity::known(Length::mm(3.0));
 
-pub(crate) fn batch(arguments: &BatchArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn batch(arguments: &BatchArguments, reader: Language) -> Result<ExitCode, Failure> {
     let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
     let piece = read_piece(&read_text(&arguments.piece)?, &arguments.piece.display().to_string(), &shop)?;
     let template = read(&arguments.piece.with_file_name(&piece.artwork))?;
@@ -80,10 +81,11 @@ pub(crate) fn batch(arguments: &BatchArguments) -> Result<ExitCode, Failure> {
         *begun = Some((evening, start));
         start.elapsed().as_secs_f64() * evenings as f64 / seconds
     };
-    let made = order(&piece, &template, &read(&arguments.names)?, &shop, &options, &spent)
-        .map_err(|fault| Failure::Order(Box::new(fault)))?;
-    let document = OrderDocument::new(&made);
-    let written = write(&arguments.out, &made, &document, arguments.paper)?;
+    let names = read(&arguments.names)?;
+    let made = reader.scope(|| order(&piece, &template, &names, &shop, &options, &spent));
+    let made = made.map_err(|fault| Failure::Order(Box::new(fault)))?;
+    let document = Language::English.scope(|| OrderDocument::new(&made));
+    let written = reader.scope(|| write(&arguments.out, &made, &document, arguments.paper))?;
     match arguments.json {
         true => print_json(&document)?,
         false => print(&(told(&made) + &written))?,
@@ -131,15 +133,18 @@ fn write(folder: &Path, made: &Order, document: &OrderDocument, paper: Paper) ->
     files.push(("labels.pdf".to_owned(), labels.map_err(named("labels.pdf"))?));
     let card = cabinet_card(&made.plan, sheet, None).map_err(named("cabinet-card.pdf"))?;
     files.push(("cabinet-card.pdf".to_owned(), card));
-    files.push(("schedule.csv".to_owned(), document.csv()?.into_bytes()));
+    files.push(("schedule.csv".to_owned(), Language::English.scope(|| document.csv())?.into_bytes()));
     files.push(("batch.json".to_owned(), (serde_json::to_string_pretty(document)? + "\n").into_bytes()));
     let all: Vec<(String, &[u8])> = files.iter().map(|(name, bytes)| (name.clone(), bytes.as_slice())).collect();
     write_all(folder, &all)?;
-    Ok(format!(
-        "Written to {}: {} sheets, labels.pdf, cabinet-card.pdf, schedule.csv, batch.json\n",
-        folder.display(),
-        files.len() - 4
-    ))
+    let sheets = files.len() - 4;
+    let names = "labels.pdf, cabinet-card.pdf, schedule.csv, batch.json";
+    Ok(say_count!(
+        sheets,
+        "Written to {folder}: {sheets} sheet, {names}",
+        "Written to {folder}: {sheets} sheets, {names}",
+        folder = folder.display()
+    ) + "\n")
 }
 
 fn labels(document: &OrderDocument) -> Vec<Label> {
@@ -147,8 +152,8 @@ fn labels(document: &OrderDocument) -> Vec<Label> {
         number: slot.number.to_string(),
         name: slot.name.clone(),
         note: match slot.more.is_empty() {
-            true => format!("evening {}, line {}", slot.evening, slot.line),
-            false => format!("{} · evening {}, line {}", slot.more, slot.evening, slot.line),
+            true => say!("evening {}, line {}", slot.evening, slot.line),
+            false => say!("{} · evening {}, line {}", slot.more, slot.evening, slot.line),
         },
     };
     document.slots.iter().map(label).collect()

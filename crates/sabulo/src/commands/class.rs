@@ -8,6 +8,7 @@ use ::class::change::Search;
 use ::class::document::ClassDocument;
 use ::class::{Class, Outcome, Rotation, Running, Shopping, read_class, words};
 use clap::Args;
+use language::{Language, say};
 use paper::{ClassPack, class_pack};
 use picture::Theme;
 use picture::rotation::{RotationOptions, rotation as draw};
@@ -54,18 +55,20 @@ struct Made {
     rotation: Rotation,
 }
 
-pub(crate) fn class(arguments: &ClassArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn class(arguments: &ClassArguments, reader: Language) -> Result<ExitCode, Failure> {
     let shop = shop_of(&arguments.class, arguments.shop.as_deref())?;
     let class = read_class(&read_text(&arguments.class)?, &arguments.class.display().to_string(), &shop)?;
     let running = Running { replications: arguments.replications, seed: arguments.seed };
-    let ClassRun { outcome, search, shopping, rotation } = class_run(&class, &shop, running)
+    let ClassRun { outcome, search, shopping, rotation } = reader
+        .scope(|| class_run(&class, &shop, running))
         .map_err(|fault| Failure::Class { path: arguments.class.clone(), fault: Box::new(fault) })?;
     let made = Made { class, shop, outcome, search, shopping, rotation };
     let currency = &made.shop.rates.currency;
-    let document =
-        ClassDocument::new(&made.class, &made.outcome, made.search.as_ref(), &made.shopping, &made.rotation, currency);
+    let document = Language::English.scope(|| {
+        ClassDocument::new(&made.class, &made.outcome, made.search.as_ref(), &made.shopping, &made.rotation, currency)
+    });
     let written = match &arguments.out {
-        Some(folder) => write(folder, &made, &document, arguments.paper)?,
+        Some(folder) => reader.scope(|| write(folder, &made, &document, arguments.paper))?,
         None => String::new(),
     };
     match arguments.json {
@@ -81,7 +84,8 @@ pub(crate) fn class(arguments: &ClassArguments) -> Result<ExitCode, Failure> {
 
 fn write(folder: &Path, made: &Made, document: &ClassDocument, paper: Paper) -> Result<String, Failure> {
     let json = serde_json::to_string_pretty(document)? + "\n";
-    let (rotation, shopping) = (document.rotation_csv()?, document.shopping_csv()?);
+    let tables = || Ok::<_, Failure>((document.rotation_csv()?, document.shopping_csv()?));
+    let (rotation, shopping) = Language::English.scope(tables)?;
     let scene =
         draw(&made.class, &made.rotation, &RotationOptions { width_mm: CHART_MM, ..RotationOptions::default() });
     let chart = svg::write(&scene, Colours::Resolved(Theme::Light));
@@ -108,5 +112,5 @@ fn write(folder: &Path, made: &Made, document: &ClassDocument, paper: Paper) -> 
     ];
     write_all(folder, &files)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
-    Ok(format!("Written to {}: {}\n", folder.display(), names.join(", ")))
+    Ok(say!("Written to {}: {}", folder.display(), names.join(", ")) + "\n")
 }

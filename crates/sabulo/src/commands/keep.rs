@@ -5,6 +5,7 @@ use super::{print, print_json};
 use crate::error::Failure;
 use crate::folder::{read, write_file};
 use clap::{Args, Subcommand};
+use language::{say, say_count};
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -84,7 +85,7 @@ fn open(data: &Path) -> Result<Store, Failure> {
 
 fn backup(data: &Path, to: &Path) -> Result<Said, Failure> {
     open(data)?.back_up(to).map_err(fault(data))?;
-    Ok((format!("{} is a checked copy of {}", to.display(), data.display()), json!({ "backup": to })))
+    Ok((say!("{} is a checked copy of {}", to.display(), data.display()), json!({ "backup": to })))
 }
 
 fn restore(data: &Path, from: &Path) -> Result<Said, Failure> {
@@ -92,8 +93,11 @@ fn restore(data: &Path, from: &Path) -> Result<Said, Failure> {
         std::fs::create_dir_all(folder).map_err(|fault| Failure::Write { path: folder.to_owned(), fault })?;
     }
     let kept = store::restore(data, from).map_err(fault(data))?.kept;
-    let words = kept.as_ref().map(|kept| format!("\nWhat was there stands in {}", kept.display())).unwrap_or_default();
-    let said = format!("{} now holds what {} holds{words}", data.display(), from.display());
+    let said = say!("{} now holds what {} holds", data.display(), from.display());
+    let said = match &kept {
+        Some(kept) => format!("{said}\n{}", say!("What was there stands in {}", kept.display())),
+        None => said,
+    };
     Ok((said, json!({ "restored": data, "kept": kept })))
 }
 
@@ -110,9 +114,13 @@ fn export(data: &Path, to: &Path, piece: Option<&str>, shop: Option<i64>) -> Res
     let archive = store.archive(scope).map_err(fault(data))?;
     let bytes = archive.pack().map_err(|unpacked| fault(data)(unpacked.into()))?;
     write_file(to, &bytes)?;
-    let counted = |count: usize, of: &str| format!("{count} {of}{}", if count == 1 { "" } else { "s" });
     let (pieces, shops) = (archive.pieces.len(), archive.shops.len());
-    let words = format!("{} holds {} and {}", to.display(), counted(pieces, "piece"), counted(shops, "shop"));
+    let words = say!(
+        "{} holds {} and {}",
+        to.display(),
+        say_count!(pieces, "{pieces} piece", "{pieces} pieces"),
+        say_count!(shops, "{shops} shop", "{shops} shops")
+    );
     Ok((words, json!({ "exported": to, "pieces": pieces, "shops": shops })))
 }
 

@@ -21,6 +21,7 @@ use crate::error::Failure;
 use crate::folder::read;
 use ::artwork::drawing::Drawing;
 use ::artwork::load::{LoadOptions, load};
+use ::plan::{State, words};
 use std::io::Write as _;
 use std::path::Path;
 
@@ -33,6 +34,18 @@ fn print(text: &str) -> Result<(), Failure> {
 /// Prints a value as JSON.
 fn print_json(value: &impl serde::Serialize) -> Result<(), Failure> {
     print(&format!("{}\n", serde_json::to_string_pretty(value)?))
+}
+
+/// A word in the column that the states of findings stand in.
+fn column(word: &str) -> String {
+    let states = [State::Holds, State::Watch, State::Stop].map(|state| words::state(state).chars().count());
+    let width = states.into_iter().fold(0, usize::max) + 1;
+    format!("{word:<width$}")
+}
+
+/// A line of what stops.
+fn stop_line(why: &str) -> String {
+    format!("{} {why}\n", column(words::state(State::Stop)))
 }
 
 /// Reads an option that is a quantity.

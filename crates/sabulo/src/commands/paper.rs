@@ -7,6 +7,7 @@ use crate::error::Failure;
 use crate::folder::{read_text, write_file};
 use ::paper::{ShopSpec, cabinet_card, shop_spec};
 use clap::{Args, Subcommand};
+use language::say;
 use piece::read_shop;
 use plan::Detail;
 use std::path::PathBuf;
@@ -55,7 +56,7 @@ pub(crate) fn paper(command: &PaperCommand) -> Result<ExitCode, Failure> {
             let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
             let plan = make(&arguments.piece, &shop, Detail::USUAL)?;
             let card = cabinet_card(&plan, arguments.paper.sheet(), None);
-            write_file(&arguments.out, &card.map_err(|fault| Failure::Sheet { name: "card", fault })?)?;
+            write_file(&arguments.out, &card.map_err(|fault| Failure::Sheet { name: say!("card"), fault })?)?;
             &arguments.out
         }
         PaperCommand::Shop(arguments) => {
@@ -65,10 +66,10 @@ pub(crate) fn paper(command: &PaperCommand) -> Result<ExitCode, Failure> {
                 None => Vec::new(),
             };
             let spec = shop_spec(&ShopSpec { shop: &shop, wanted: &wanted }, arguments.paper.sheet(), None);
-            write_file(&arguments.out, &spec.map_err(|fault| Failure::Sheet { name: "specification", fault })?)?;
+            write_file(&arguments.out, &spec.map_err(|fault| Failure::Sheet { name: say!("specification"), fault })?)?;
             &arguments.out
         }
     };
-    print(&format!("Written: {}\n", out.display()))?;
+    print(&(say!("Written: {}", out.display()) + "\n"))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,13 +1,15 @@
 //! `sabulo plan`: a piece file in, a plan and its files out.
 
-use super::{artwork_file, print, quantity};
+use super::{artwork_file, column, print, quantity};
 use crate::error::Failure;
 use crate::folder::{read_text, write_all};
 use clap::{Args, ValueEnum};
+use language::{Language, carried, say};
 use paper::{JobSheetOptions, Sheet};
 use picture::preview::{Look, PreviewOptions, png, preview, shrunk};
 use picture::svg::{self, Colours};
 use picture::{StripOptions, Theme, run_strip};
+use piece::Money;
 use piece::{Shop, read_piece, read_shop};
 use plan::document::{FileEntry, PlanDocument};
 use plan::search::{self, Within};
@@ -76,21 +78,23 @@ impl Paper {
 /// A planned piece stops here, for scripts.
 pub(super) const STOPPED: u8 = 3;
 
-pub(crate) fn plan(arguments: &PlanArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn plan(arguments: &PlanArguments, reader: Language) -> Result<ExitCode, Failure> {
     let cell: Length = quantity("--cell", &arguments.cell)?;
     let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
     if let Some(searched) = arguments.search {
         return search(arguments, searched, cell, &shop);
     }
     let detail = if arguments.solve { Detail::Solved { cell } } else { Detail::Fine { cell } };
-    let plan = make(&arguments.piece, &shop, detail)?;
-    let files = files(&plan, arguments.paper)?;
+    let made = || make(&arguments.piece, &shop, detail);
+    let plan = reader.scope(made)?;
+    let files = reader.scope(|| files(&plan, arguments.paper))?;
     let entries = files.iter().map(|file| FileEntry {
         path: file.name.clone(),
         kind: file.kind.to_owned(),
         sha256: hex(&Sha256::digest(&file.bytes)),
     });
-    let document = serde_json::to_string_pretty(&PlanDocument::new(&plan, entries.collect()))? + "\n";
+    let document = for_programs(&plan, reader, made, |plan| PlanDocument::new(plan, entries.collect()))?;
+    let document = serde_json::to_string_pretty(&document)? + "\n";
     if let Some(folder) = &arguments.out {
         let mut all: Vec<(String, &[u8])> =
             files.iter().map(|file| (file.name.clone(), file.bytes.as_slice())).collect();
@@ -139,6 +143,20 @@ fn near(piece: &Path) -> Option<PathBuf> {
     [beside, &above].iter().map(|folder| folder.join("shop.toml")).find(|path| path.is_file())
 }
 
+/// What programs read of something that was made for a reader: in English, and so are the words that came into it while
+/// it was made. For a reader of another language it is `made` again.
+pub(super) fn for_programs<M, D>(
+    read: &M,
+    reader: Language,
+    made: impl FnOnce() -> Result<M, Failure>,
+    document: impl FnOnce(&M) -> D,
+) -> Result<D, Failure> {
+    Language::English.scope(|| match reader {
+        Language::English => Ok(document(read)),
+        _ => Ok(document(&made()?)),
+    })
+}
+
 /// Plans a piece file.
 pub(super) fn make(path: &Path, shop: &Shop, detail: Detail) -> Result<Plan, Failure> {
     let piece = read_piece(&read_text(path)?, &path.display().to_string(), shop)?;
@@ -168,9 +186,9 @@ fn files(plan: &Plan, paper: Paper) -> Result<Vec<File>, Failure> {
             let options = JobSheetOptions { sheet, preview: &small, date: None };
             Ok::<_, Failure>(paper::job_sheet(plan, &options)?)
         };
-        rayon::join(|| png(&large), on_paper)
+        rayon::join(|| png(&large), carried(on_paper))
     };
-    let ((preview, job_sheet), stencils) = rayon::join(pictures, || stencil_files(plan));
+    let ((preview, job_sheet), stencils) = rayon::join(carried(pictures), || stencil_files(plan));
     let (preview, job_sheet) = (preview?, job_sheet?);
     let strip =
         run_strip(&plan.strip, &StripOptions { units: plan.units, width_mm: STRIP_MM, ..StripOptions::default() });
@@ -218,7 +236,7 @@ pub(super) fn hex(bytes: &[u8]) -> String {
 fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
     let mut lines = vec![format!("{}: {}", plan.piece.name, words::sentence(plan)), words::recipe(plan), String::new()];
     for stage in &plan.stages {
-        lines.push(format!(
+        lines.push(say!(
             "Stage {}: weed {} ({}), blast {} ({} deeper), rest {}",
             stage.order,
             words::stage_opens(plan, stage),
@@ -231,27 +249,31 @@ fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
     lines.push(String::new());
     for finding in &plan.findings {
         let told = words::finding(finding, plan.units);
-        lines.push(format!("{:<6} {}. {} [{}]", words::state(finding.state), told.title, told.why, told.source));
-        lines.extend(told.remedies.iter().chain(&told.no_remedy).map(|remedy| format!("       · {remedy}")));
+        lines.push(format!("{} {}. {} [{}]", column(words::state(finding.state)), told.title, told.why, told.source));
+        lines.extend(told.remedies.iter().chain(&told.no_remedy).map(|remedy| format!("{} · {remedy}", column(""))));
     }
     let notes = words::artwork_notes(plan);
-    lines.extend(notes.iter().map(|note| format!("{:<6} artwork: {}", words::state(note.state), note.words)));
+    lines.extend(
+        notes.iter().map(|note| format!("{} {}", column(words::state(note.state)), say!("artwork: {}", note.words))),
+    );
     lines.push(String::new());
     let cost = &plan.cost;
-    lines.push(format!(
+    let money = |amount: Money| language::number(amount.to_string());
+    lines.push(say!(
         "Cost of one {} {} ({}–{}); price of {} {} {}",
-        cost.each.mid(),
+        money(cost.each.mid()),
         cost.currency,
-        cost.each.low(),
-        cost.each.high(),
+        money(cost.each.low()),
+        money(cost.each.high()),
         plan.piece.quantity,
-        cost.price,
+        money(cost.price),
         cost.currency
     ));
     lines.extend(plan.narrowing.iter().map(|one| words::narrowing(one, plan.units)));
     if let Some(folder) = folder {
         let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
-        lines.push(format!("Written to {}: {}, plan.json", folder.display(), names.join(", ")));
+        let names = format!("{}, plan.json", names.join(", "));
+        lines.push(say!("Written to {}: {}", folder.display(), names));
     }
     lines.join("\n") + "\n"
 }

@@ -1,13 +1,14 @@
 //! `sabulo quote`: a piece file in; prices over quantities, and the sheet that is handed over.
 
 use super::plan::{PAPER_PX, Paper, make, preview_options, shop_of};
-use super::{print, print_json, quantity};
+use super::{column, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_all;
 use clap::Args;
 use cost::currency::{number, shown};
 use cost::document::QuoteDocument;
 use cost::{Ask, Logged, Offer, Quote, TaskKind, Terms, compare, quote as offers};
+use language::{Language, say, say_count};
 use paper::{Date, QuoteOptions, quote_sheet};
 use picture::preview::{Look, png, preview, shrunk};
 use plan::{Detail, Plan};
@@ -50,9 +51,9 @@ pub(crate) struct QuoteArguments {
     json: bool,
 }
 
-pub(crate) fn quote(arguments: &QuoteArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn quote(arguments: &QuoteArguments, reader: Language) -> Result<ExitCode, Failure> {
     let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
-    let plan = make(&arguments.piece, &shop, Detail::USUAL)?;
+    let plan = reader.scope(|| make(&arguments.piece, &shop, Detail::USUAL))?;
     let terms = Terms::of(&shop.rates);
     let quantities = match arguments.quantity.is_empty() {
         true => vec![plan.piece.quantity],
@@ -65,9 +66,10 @@ pub(crate) fn quote(arguments: &QuoteArguments) -> Result<ExitCode, Failure> {
     };
     let quoted = offers(&plan.work, &terms, &Ask { quantities, rush })?;
     let logged = arguments.logged.iter().map(|text| logged(text)).collect::<Result<Vec<_>, _>>()?;
-    let document = QuoteDocument::new(&quoted, &plan.piece.name, plan.piece.customer.as_deref(), &plan.shop);
+    let document = Language::English
+        .scope(|| QuoteDocument::new(&quoted, &plan.piece.name, plan.piece.customer.as_deref(), &plan.shop));
     let written = match &arguments.out {
-        Some(folder) => write(folder, &plan, &quoted, &document, arguments)?,
+        Some(folder) => reader.scope(|| write(folder, &plan, &quoted, &document, arguments))?,
         None => String::new(),
     };
     match arguments.json {
@@ -79,7 +81,7 @@ pub(crate) fn quote(arguments: &QuoteArguments) -> Result<ExitCode, Failure> {
 
 /// `weed=12min`
 fn logged(text: &str) -> Result<Logged, Failure> {
-    let wanted = "a task and a time, such as weed=12min";
+    let wanted = say!("a task and a time, such as weed=12min");
     let fault = || Failure::Form { name: "--logged", given: text.to_owned(), wanted };
     let (task, time) = text.split_once('=').ok_or_else(fault)?;
     let kind = match task {
@@ -103,7 +105,11 @@ fn day(text: &str) -> Result<Date, Failure> {
         [year, month, day] => small(month).zip(small(day)).and_then(|(month, day)| Date::new(year, month, day)),
         _ => None,
     };
-    date.ok_or_else(|| Failure::Form { name: "--date", given: text.to_owned(), wanted: "a day, such as 2026-11-25" })
+    date.ok_or_else(|| Failure::Form {
+        name: "--date",
+        given: text.to_owned(),
+        wanted: say!("a day, such as 2026-11-25"),
+    })
 }
 
 /// What was planned against what was logged.
@@ -112,13 +118,13 @@ fn against(plan: &Plan, terms: &Terms, logged: &[Logged]) -> String {
         return String::new();
     }
     let compared = compare(&plan.work, terms, logged);
-    let mut lines = vec![String::new(), "Planned against logged, one piece:".to_owned()];
+    let mut lines = vec![String::new(), say!("Planned against logged, one piece:").to_owned()];
     for row in compared.rows.iter().filter(|row| row.logged.is_some()) {
         let done = row.logged.unwrap_or(row.planned);
         let money = number(row.more, &terms.currency);
         lines.push(format!("  {:<28} {:>14} {:>14} {money:>10}", row.kind.name(), clock(row.planned), clock(done)));
     }
-    lines.push(format!("  more than planned: {}", shown(compared.more, &terms.currency)));
+    lines.push(say!("  more than planned: {}", shown(compared.more, &terms.currency)));
     lines.join("\n") + "\n"
 }
 
@@ -138,14 +144,14 @@ fn write(
         valid_days: arguments.valid_days,
     };
     let sheet = quote_sheet(plan, quoted, &options).map_err(|fault| Failure::Sheet { name: "quote.pdf", fault })?;
-    let (json, csv) = (serde_json::to_string_pretty(document)? + "\n", document.csv()?);
+    let (json, csv) = (serde_json::to_string_pretty(document)? + "\n", Language::English.scope(|| document.csv())?);
     let files: Vec<(String, &[u8])> = vec![
         ("quote.pdf".to_owned(), &sheet),
         ("quote.json".to_owned(), json.as_bytes()),
         ("quote.csv".to_owned(), csv.as_bytes()),
     ];
     write_all(folder, &files)?;
-    Ok(format!("Written to {}: quote.pdf, quote.json, quote.csv\n", folder.display()))
+    Ok(say!("Written to {}: {}", folder.display(), "quote.pdf, quote.json, quote.csv") + "\n")
 }
 
 /// For the shop's own eyes: costs, risks and what is left.
@@ -153,7 +159,7 @@ fn told(plan: &Plan, quoted: &Quote) -> String {
     let code = &quoted.currency;
     let mut lines = vec![format!("{}: {}", plan.piece.name, plan::words::sentence(plan)), String::new()];
     if let Some(first) = quoted.offers.first() {
-        lines.push(format!("One piece of {}:", first.quantity));
+        lines.push(say!("One piece of {}:", first.quantity));
         lines.extend(
             first
                 .costed
@@ -161,39 +167,48 @@ fn told(plan: &Plan, quoted: &Quote) -> String {
                 .iter()
                 .map(|line| format!("  {:<52} {:>10}", line.kind.name(), number(line.amount, code))),
         );
-        lines.push(format!("  {:<52} {:>10}", "Cost", number(first.costed.each, code)));
+        lines.push(format!("  {:<52} {:>10}", say!("Cost"), number(first.costed.each, code)));
     }
     let percent = |share: f64| format!("{:.0}\u{202f}%", 100.0 * share);
     for (cause, chance) in &quoted.causes {
-        lines.push(format!("Spoils by {} in {:.1}\u{202f}% of pieces", cause.name(), chance.to_percent()));
+        lines.push(say!("Spoils by {} in {:.1}\u{202f}% of pieces", cause.name(), chance.to_percent()));
     }
     lines.push(String::new());
     let offer = |offer: &Offer| {
-        format!(
-            "{} piece{}: {} each, {} together, {} {}, {} to pay; costs {}–{} each, {}–{} of the price is left",
+        say_count!(
             offer.quantity,
-            if offer.quantity == 1 { "" } else { "s" },
-            number(offer.each, code),
-            number(offer.net, code),
-            number(offer.tax, code),
-            quoted.tax_name,
-            shown(offer.gross, code),
-            number(offer.each_cost.low(), code),
-            number(offer.each_cost.high(), code),
-            percent(offer.margin.low()),
-            percent(offer.margin.high())
+            "{n} piece: {each} each, {net} together, {tax} {tax_name}, {gross} to pay; costs {low}–{high} each, \
+             {least}–{most} of the price is left",
+            "{n} pieces: {each} each, {net} together, {tax} {tax_name}, {gross} to pay; costs {low}–{high} each, \
+             {least}–{most} of the price is left",
+            n = offer.quantity,
+            each = number(offer.each, code),
+            net = number(offer.net, code),
+            tax = number(offer.tax, code),
+            tax_name = quoted.tax_name,
+            gross = shown(offer.gross, code),
+            low = number(offer.each_cost.low(), code),
+            high = number(offer.each_cost.high(), code),
+            least = percent(offer.margin.low()),
+            most = percent(offer.margin.high())
         )
     };
     lines.extend(quoted.offers.iter().map(offer));
     lines.push(
-        "The range is that of the blasting time; a coupon blasted here and written into the shop file narrows it, and \
-         the chances with it."
-            .to_owned(),
+        say!(
+            "The range is that of the blasting time; a coupon blasted here and written into the shop file narrows it, \
+             and the chances with it."
+        )
+        .to_owned(),
     );
     let stops = plan.findings.iter().filter(|finding| finding.state == plan::State::Stop);
     lines.extend(stops.map(|finding| {
         let words = plan::words::finding(finding, plan.units);
-        format!("stop   {}: mend it before you send this (sabulo plan shows how)", words.title)
+        format!(
+            "{} {}",
+            column(plan::words::state(finding.state)),
+            say!("{}: mend it before you send this (sabulo plan shows how)", words.title)
+        )
     }));
     lines.join("\n") + "\n"
 }

@@ -4,6 +4,7 @@ use super::print;
 use crate::demo;
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use std::io::IsTerminal as _;
 use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
@@ -55,15 +56,15 @@ async fn run(app: web::App, arguments: &ServeArguments, path: &Path) -> Result<(
 
 /// Where it is open, and to whom.
 fn told(here: SocketAddr, network: &[TcpListener], path: &Path) -> Result<String, Failure> {
-    let mut lines = vec![format!("Sabulo is open at http://{here}/"), format!("Pieces are kept in {}", path.display())];
+    let mut lines = vec![say!("Sabulo is open at http://{here}/"), say!("Pieces are kept in {}", path.display())];
     for listener in network {
         let address = listener.local_addr().map_err(Failure::Serve)?;
-        lines.push(format!("Other devices come in at http://{address}/enter with a code from http://{here}/pair"));
+        lines.push(say!("Other devices come in at http://{address}/enter with a code from http://{here}/pair"));
     }
     if !network.is_empty() {
-        lines.push("Anyone on that network can read what they and this computer say to each other.".to_owned());
+        lines.push(say!("Anyone on that network can read what they and this computer say to each other.").to_owned());
     }
-    lines.push("Ctrl-C ends it.".to_owned());
+    lines.push(say!("Ctrl-C ends it.").to_owned());
     Ok(lines.join("\n") + "\n")
 }
 

@@ -1,6 +1,7 @@
 //! The switch that chooses the units that people read, and the few words that it needs beyond `quantity::show`.
 
 use clap::{Args, ValueEnum};
+use language::say;
 use quantity::show::{Show as _, Shown};
 use quantity::{Length, Quantity as _, UnitSystem};
 
@@ -46,16 +47,16 @@ pub(super) fn fine(mm: f64, units: UnitSystem, digits: usize) -> Shown {
 /// A place in the drawing, or a way from it: to a tenth of a millimetre, or to a hundredth of an inch.
 pub(super) fn place(x_mm: f64, y_mm: f64, units: UnitSystem) -> String {
     match units {
-        UnitSystem::Metric => format!("{x_mm:.1}, {y_mm:.1}\u{202f}mm"),
-        UnitSystem::Us => format!("{:.2}, {:.2}\u{202f}in", x_mm / MM_PER_INCH, y_mm / MM_PER_INCH),
+        UnitSystem::Metric => say!("{x_mm:.1}, {y_mm:.1}\u{202f}mm"),
+        UnitSystem::Us => say!("{:.2}, {:.2}\u{202f}in", x_mm / MM_PER_INCH, y_mm / MM_PER_INCH),
     }
 }
 
 /// A way that may be longer than any one length: all outlines of a drawing together.
 pub(super) fn way(mm: f64, units: UnitSystem) -> String {
     match units {
-        UnitSystem::Metric => format!("{mm:.1}\u{202f}mm"),
-        UnitSystem::Us => format!("{:.1}\u{202f}in", mm / MM_PER_INCH),
+        UnitSystem::Metric => language::number(format!("{mm:.1}\u{202f}mm")),
+        UnitSystem::Us => language::number(format!("{:.1}\u{202f}in", mm / MM_PER_INCH)),
     }
 }
 
@@ -63,7 +64,7 @@ pub(super) fn way(mm: f64, units: UnitSystem) -> String {
 pub(super) fn at_least(mm: f64, units: UnitSystem) -> String {
     match units {
         UnitSystem::Metric => format!("{:.0}\u{202f}mm", mm.ceil()),
-        UnitSystem::Us => format!("{:.1}\u{202f}in", (10.0 * mm / MM_PER_INCH).ceil() / 10.0),
+        UnitSystem::Us => language::number(format!("{:.1}\u{202f}in", (10.0 * mm / MM_PER_INCH).ceil() / 10.0)),
     }
 }
 

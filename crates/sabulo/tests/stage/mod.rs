@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each program of tests uses a part of it")]
 
+use fantoccini::error::CmdError;
 use fantoccini::{Client, ClientBuilder, Locator};
 use std::io::{BufRead as _, BufReader};
 use std::path::Path;
@@ -39,6 +40,40 @@ pub(crate) async fn wait_for_text(client: &Client, id: &str, until: impl Fn(&str
         tokio::time::sleep(Duration::from_millis(100)).await;
     }
     panic!("#{id} never came to say what was waited for");
+}
+
+/// Finds something and does something to it. What was found may be brought to a newer answer before that; then it is
+/// found again, as a person's eye would.
+async fn with_found<T>(
+    client: &Client,
+    locator: Locator<'_>,
+    act: impl AsyncFn(fantoccini::elements::Element) -> Result<T, CmdError>,
+) -> Result<T, CmdError> {
+    for _ in 0..50 {
+        let done = match client.find(locator).await {
+            Ok(element) => act(element).await,
+            Err(fault) => Err(fault),
+        };
+        match done {
+            Err(fault) if fault.is_stale_element_reference() => tokio::time::sleep(Duration::from_millis(100)).await,
+            done => return done,
+        }
+    }
+    panic!("{locator:?} is replaced again and again");
+}
+
+/// Presses a button, a link or a box.
+pub(crate) async fn press(client: &Client, locator: Locator<'_>) -> Result<(), CmdError> {
+    with_found(client, locator, async |element| element.click().await).await
+}
+
+/// Writes into a field what stood in it before or not.
+pub(crate) async fn fill(client: &Client, id: &str, text: &str) -> Result<(), CmdError> {
+    with_found(client, Locator::Id(id), async |field| {
+        field.clear().await?;
+        field.send_keys(text).await
+    })
+    .await
 }
 
 /// The program with demonstration pieces, and a browser to look at it with.

@@ -1,6 +1,6 @@
 //! Dust: the abrasive, exposure over the shift, respirator, breathing air.
 
-use super::{About, Checked, Hazard, Mend, Standing, Subject, Value, Work};
+use super::{About, AirTest, Checked, Hazard, Mend, Standing, Subject, Value, Work};
 use crate::dust::{Agent, Dust, Origin, factor_needed, freed};
 use crate::exposure::{Day, Exposed};
 use piece::{AirFrom, BreathingAir, EnclosureKind, Shop, Side};
@@ -164,18 +164,18 @@ fn grade_d(air: &BreathingAir) -> Checked {
     let below = limits.breathing_dew_below.value.to_kelvins();
     let dew = dew.map(|dew| (dew >= below, Value::Number(dew), Value::Number(below)));
     let tests = [
-        ("carbon monoxide, parts in a million", number(air.co_ppm, limits.breathing_co.value)),
-        ("carbon dioxide, parts in a million", number(air.co2_ppm, limits.breathing_co2.value)),
-        ("oil", oil),
-        ("oxygen", oxygen),
-        ("dew point, kelvins below the coldest place", dew),
+        (AirTest::CarbonMonoxide, number(air.co_ppm, limits.breathing_co.value)),
+        (AirTest::CarbonDioxide, number(air.co2_ppm, limits.breathing_co2.value)),
+        (AirTest::Oil, oil),
+        (AirTest::Oxygen, oxygen),
+        (AirTest::DewPoint, dew),
     ];
     let found = |standing| Checked::new(Hazard::GradeD, standing, grade());
-    if let Some((name, Some((_, value, limit)))) = tests.iter().find(|(_, test)| test.is_some_and(|test| !test.0)) {
-        return found(Standing::Stop).held(*value, *limit).about(About::Test(name));
+    if let Some((test, Some((_, value, limit)))) = tests.iter().find(|(_, test)| test.is_some_and(|test| !test.0)) {
+        return found(Standing::Stop).held(*value, *limit).about(About::Test(*test));
     }
     match tests.iter().find(|(_, test)| test.is_none()) {
-        Some((name, _)) => found(Standing::NotTold).about(About::Test(name)),
+        Some((test, _)) => found(Standing::NotTold).about(About::Test(*test)),
         None => found(Standing::Within),
     }
 }

@@ -1,5 +1,7 @@
 //! What can be checked, by name, and what is read together.
 
+use language::say;
+
 /// Everything that can be checked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -215,14 +217,14 @@ impl Group {
 
     /// Its heading.
     #[must_use]
-    pub const fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         match self {
-            Self::Dust => "Dust and breathing",
-            Self::Enclosure => "Enclosure and collector",
-            Self::Noise => "Noise",
-            Self::Pressure => "Pressure",
-            Self::Handling => "Static, lamp and handling",
-            Self::Glass => "The pane and its place",
+            Self::Dust => say!("Dust and breathing"),
+            Self::Enclosure => say!("Enclosure and collector"),
+            Self::Noise => say!(in "a group of checks", "Noise"),
+            Self::Pressure => say!(in "a group of checks", "Pressure"),
+            Self::Handling => say!("Static, lamp and handling"),
+            Self::Glass => say!("The pane and its place"),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Each hazard has a shop or piece that triggers it and a neighbour, one value away, that does not.
 
 use super::*;
+use language::Language;
 use piece::{
     AirFrom, BlastValve, BreathingAir, EdgeFinish, EnclosureKind, Hearing, OtherDust, PlaceKind, PlacePart, Side,
     Supports, read_piece, read_shop,
@@ -378,6 +379,28 @@ fn the_words_are_whole_short_and_promise_nothing() {
             }
         }
     }
+}
+
+#[test]
+fn every_word_of_a_check_comes_through_the_catalogue() {
+    let none_outside = |text: &str| assert_eq!(crate::words::outside_the_marks(text), "", "{text}");
+    Language::Marked.scope(|| {
+        for (hazard, trigger, neighbour) in PAIRS {
+            none_outside(words::name(hazard));
+            none_outside(hazard.group().name());
+            for scene in [Scene::with(trigger), Scene::with(neighbour), Scene::new()] {
+                for checked in scene.checks() {
+                    none_outside(checked.standing.word());
+                    for units in [quantity::UnitSystem::Metric, quantity::UnitSystem::Us] {
+                        let said = words::words(&checked, units);
+                        none_outside(&said.title);
+                        none_outside(&said.why);
+                        said.mends.iter().for_each(|mend| none_outside(mend));
+                    }
+                }
+            }
+        }
+    });
 }
 
 #[test]

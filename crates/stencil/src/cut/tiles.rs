@@ -4,6 +4,7 @@ use crate::layers::{Mark, StencilLayer};
 use artwork::bounds::Bounds;
 use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};
+use language::say;
 use quantity::Length;
 
 /// How a layer is parted.
@@ -23,7 +24,11 @@ pub struct Tiling {
 pub enum TileError {
     /// The cutter is no wider than the overlap.
     #[error(
-        "a cutter {width_mm:.1} mm wide cannot make strips that overlap by {overlap_mm:.1} mm; make the overlap smaller"
+        "{}",
+        say!(
+            "a cutter {width_mm:.1} mm wide cannot make strips that overlap by {overlap_mm:.1} mm; make the overlap \
+             smaller"
+        )
     )]
     Narrow {
         /// What the cutter reaches.
@@ -32,7 +37,12 @@ pub enum TileError {
         overlap_mm: f64,
     },
     /// An overlap in which the marks do not fit.
-    #[error("an overlap of {overlap_mm:.1} mm does not hold marks {mark_mm:.1} mm across; widen it or shrink them")]
+    #[error(
+        "{}",
+        say!(
+            "an overlap of {overlap_mm:.1} mm does not hold marks {mark_mm:.1} mm across; widen it or shrink them"
+        )
+    )]
     NoRoomForMarks {
         /// The overlap.
         overlap_mm: f64,
@@ -73,7 +83,7 @@ pub fn tiles(layer: &StencilLayer, tiling: &Tiling) -> Result<Vec<StencilLayer>,
         let seams = [i, i + 1].into_iter().filter(|&s| s > 0 && s < count);
         let own = layer.marks.iter().copied().filter(|mark| bounds.holds(&around(mark), 0.0));
         StencilLayer {
-            name: format!("{} ({} of {count})", layer.name, i + 1),
+            name: format!("{} ({}/{count})", layer.name, i + 1),
             openings: layer.openings.intersect(&Region::rectangle(bounds)),
             marks: own.chain(seams.flat_map(|s| seam_marks(seam(s), page, reach_mm))).collect(),
             cuts: layer.cuts.iter().flat_map(|ring| clipped(ring, bounds)).collect(),

@@ -1,6 +1,7 @@
 //! Time from irradiance and from the film's thickness.
 
 use super::ExposureError;
+use language::say;
 use quantity::{Dose, Irradiance, Length, Quantity, Time};
 
 /// How a photo resist hardens in depth: `C = Dp ln(H / Hc)`.
@@ -25,7 +26,7 @@ impl WorkingCurve {
     /// [`ExposureError::NotPositive`] without a penetration; [`ExposureError::OutOfReach`] for a film far
     /// thicker than light goes.
     pub fn through(&self, film: Length) -> Result<Dose, ExposureError> {
-        let depth = positive("penetration depth", self.penetration.to_um())?;
+        let depth = positive(say!(in "what is needed", "penetration depth"), self.penetration.to_um())?;
         let dose = self.critical.to_base() * (film.to_um() / depth).exp();
         Dose::from_base(dose).map_err(|_| ExposureError::OutOfReach { seconds: f64::INFINITY })
     }

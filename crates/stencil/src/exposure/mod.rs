@@ -5,6 +5,8 @@
 //! LED array lights the bed; [`sharp`] how far light walks under the film's edge; [`sheet`] is printed to measure all
 //! of it.
 
+use language::say;
+
 pub mod corrected;
 pub mod dose;
 pub mod sharp;
@@ -17,21 +19,21 @@ pub mod tablet;
 #[non_exhaustive]
 pub enum ExposureError {
     /// No light.
-    #[error("the irradiance is 0; switch the lamp on and measure at the film")]
+    #[error("{}", say!("the irradiance is 0; switch the lamp on and measure at the film"))]
     Dark,
     /// A result beyond what can be waited for.
-    #[error("the exposure comes to {seconds:.3e} s; check the irradiance and the tablet's reading")]
+    #[error("{}", say!("the exposure comes to {seconds:.3e} s; check the irradiance and the tablet's reading"))]
     OutOfReach {
         /// What came out.
         seconds: f64,
     },
     /// A light source of no size.
-    #[error("a {what} is needed above 0; measure it")]
+    #[error("{}", say!("a {what} is needed above 0; measure it"))]
     NotPositive {
         /// What is missing.
         what: &'static str,
     },
     /// A log without a reading.
-    #[error("the log has no reading; expose a step tablet")]
+    #[error("{}", say!("the log has no reading; expose a step tablet"))]
     NoReading,
 }

@@ -10,6 +10,7 @@ use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};
 use artwork::svg::Fonts;
 use artwork::text::{TextError, TextStyle, line};
+use language::say;
 use quantity::{Estimate, Length, Quantity as _, Time};
 use std::f64::consts::TAU;
 
@@ -60,7 +61,7 @@ pub struct CalibrationSheet {
 impl Part {
     fn word(&self) -> String {
         match self {
-            Self::Line(mm) | Self::Wall(mm) | Self::Dot(mm) | Self::Hole(mm) => format!("{mm}"),
+            Self::Line(mm) | Self::Wall(mm) | Self::Dot(mm) | Self::Hole(mm) => language::number(mm.to_string()),
             Self::Tone(share) => format!("{:.0}", 100.0 * share),
             Self::Step(step) => step.to_string(),
         }
@@ -79,7 +80,8 @@ impl CalibrationSheet {
             size: Length::clamped(size_mm * 1e-3),
             tracking: 0.0,
         };
-        let mut letters = vec![set(fonts, TITLE, &style(5.0, 600), Point { x: LEFT_MM, y: 9.0 }, 0.0)?];
+        let mut letters =
+            vec![set(fonts, say!("Exposure sheet"), &style(5.0, 600), Point { x: LEFT_MM, y: 9.0 }, 0.0)?];
         for (head, at) in &self.heads {
             letters.push(set(fonts, head, &style(2.8, 400), *at, 0.0)?);
         }
@@ -99,7 +101,6 @@ impl CalibrationSheet {
     }
 }
 
-const TITLE: &str = "Exposure sheet";
 /// Letters leave their curves by no more than this, mm.
 const LETTER_MM: f64 = 0.01;
 
@@ -128,13 +129,13 @@ const STEP_DENSITY: f64 = 0.15;
 #[must_use]
 pub fn sheet() -> CalibrationSheet {
     let mut made = Maker::default();
-    made.row("Lines: the finest that is open to the ground, mm", LINE_MM, WIDTHS_MM.map(Part::Line));
-    made.row("Walls: the finest that stays down, mm", LINE_MM, WIDTHS_MM.map(Part::Wall));
-    made.row("Dots, mm", 2.5, WIDTHS_MM.map(Part::Dot));
-    made.row("Holes, mm", HOLE_SIDE_MM, WIDTHS_MM.map(Part::Hole));
-    made.row("Tones at 40 lines an inch, %", TONE_MM, TONES.map(Part::Tone));
+    made.row(say!("Lines: the finest that is open to the ground, mm"), LINE_MM, WIDTHS_MM.map(Part::Line));
+    made.row(say!("Walls: the finest that stays down, mm"), LINE_MM, WIDTHS_MM.map(Part::Wall));
+    made.row(say!("Dots, mm"), 2.5, WIDTHS_MM.map(Part::Dot));
+    made.row(say!("Holes, mm"), HOLE_SIDE_MM, WIDTHS_MM.map(Part::Hole));
+    made.row(say!("Tones at 40 lines an inch, %"), TONE_MM, TONES.map(Part::Tone));
     made.row(
-        "Steps: the last that holds through washout",
+        say!("Steps: the last that holds through washout"),
         STEP_MM,
         std::array::from_fn::<_, STEPS, _>(|i| Part::Step(i + 1)),
     );

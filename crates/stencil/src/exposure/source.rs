@@ -3,6 +3,7 @@
 use super::ExposureError;
 use super::dose::positive;
 use artwork::grid::Point;
+use language::say;
 
 /// A light source over the middle of the bed, lengths in mm, facing the bed.
 ///
@@ -81,15 +82,17 @@ impl Source {
     /// [`ExposureError::NotPositive`] for a source without height, pitch, length or number.
     pub fn irradiance(&self, at: Point) -> Result<f64, ExposureError> {
         match *self {
-            Self::Point { height_mm, lobe } => Ok(spot(positive("height", height_mm)?, lobe, at.x, at.y)),
+            Self::Point { height_mm, lobe } => {
+                Ok(spot(positive(say!(in "what is needed", "height"), height_mm)?, lobe, at.x, at.y))
+            }
             Self::Tubes { height_mm, pitch_mm, length_mm, count } => {
-                let h = positive("height", height_mm)?;
-                let half = 0.5 * positive("tube length", length_mm)?;
+                let h = positive(say!(in "what is needed", "height"), height_mm)?;
+                let half = 0.5 * positive(say!(in "what is needed", "tube length"), length_mm)?;
                 let pitch = spaced(pitch_mm, count)?;
                 Ok(row(pitch, count).map(|x| tube(h, half, at.x - x, at.y)).sum())
             }
             Self::Leds { height_mm, pitch_mm, columns, rows, lobe } => {
-                let h = positive("height", height_mm)?;
+                let h = positive(say!(in "what is needed", "height"), height_mm)?;
                 let (across, along) = (spaced(pitch_mm, columns)?, spaced(pitch_mm, rows)?);
                 let column = |x: f64| row(along, rows).map(move |y| spot(h, lobe, at.x - x, at.y - y)).sum::<f64>();
                 Ok(row(across, columns).map(column).sum())
@@ -149,9 +152,9 @@ pub fn long_bank_uniformity(height_over_pitch: f64) -> f64 {
 
 fn spaced(pitch_mm: f64, count: usize) -> Result<f64, ExposureError> {
     match count {
-        0 => Err(ExposureError::NotPositive { what: "number of lamps" }),
+        0 => Err(ExposureError::NotPositive { what: say!(in "what is needed", "number of lamps") }),
         1 => Ok(0.0),
-        _ => positive("pitch", pitch_mm),
+        _ => positive(say!(in "what is needed", "pitch"), pitch_mm),
     }
 }
 

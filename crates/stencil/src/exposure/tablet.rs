@@ -2,6 +2,7 @@
 
 use super::ExposureError;
 use super::dose::{positive, seconds};
+use language::say;
 use quantity::{Estimate, Time};
 
 /// A step tablet by the density that each step adds.
@@ -45,12 +46,12 @@ impl StepTablet {
     /// [`ExposureError::NoReading`] for an empty log; [`ExposureError::NotPositive`] for a tablet without
     /// steps or a reading without time; [`ExposureError::OutOfReach`] as [`Self::time`].
     pub fn from_log(&self, log: &[Reading], wanted: f64) -> Result<Estimate<Time>, ExposureError> {
-        positive("step of density", self.step)?;
+        positive(say!(in "what is needed", "step of density"), self.step)?;
         if log.is_empty() {
             return Err(ExposureError::NoReading);
         }
         let logs = log.iter().map(|reading| {
-            let exposed = positive("exposure time", reading.exposed.to_seconds())?;
+            let exposed = positive(say!(in "what is needed", "exposure time"), reading.exposed.to_seconds())?;
             Ok(exposed.log10() + self.step * (wanted - reading.held))
         });
         let logs: Vec<f64> = logs.collect::<Result<_, ExposureError>>()?;

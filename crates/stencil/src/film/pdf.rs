@@ -10,6 +10,7 @@ use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule};
 use krilla::surface::Surface;
 use krilla::{Document, SerializeSettings};
+use language::say;
 use lopdf::content::Content;
 
 /// Points in a millimetre.
@@ -24,10 +25,10 @@ const GREY_MAX: f64 = 0.5 / 255.0 + 1e-6;
 #[non_exhaustive]
 pub enum PdfMismatch {
     /// The writer refused.
-    #[error("the PDF cannot be written: {0}")]
+    #[error("{}", say!("the PDF cannot be written: {0}", _0))]
     Write(#[source] krilla::error::KrillaError),
     /// The page has no size that PDF holds.
-    #[error("a page of {width_mm:.1} x {height_mm:.1} mm is no PDF page; tile the film")]
+    #[error("{}", say!("a page of {width_mm:.1} x {height_mm:.1} mm is no PDF page; tile the film"))]
     Page {
         /// Its width.
         width_mm: f64,
@@ -35,22 +36,22 @@ pub enum PdfMismatch {
         height_mm: f64,
     },
     /// It cannot be read.
-    #[error("the written PDF cannot be read back: {0}")]
+    #[error("{}", say!("the written PDF cannot be read back: {0}", _0))]
     Unreadable(#[from] lopdf::Error),
     /// Another page size.
-    #[error("the page is off by {off_mm:.3} mm; write it again")]
+    #[error("{}", say!("the page is off by {off_mm:.3} mm; write it again"))]
     PageSize {
         /// Width or height, whichever is worse.
         off_mm: f64,
     },
     /// Lines elsewhere.
-    #[error("the film's outlines are off by {off_mm:.4} mm; write it again")]
+    #[error("{}", say!("the film's outlines are off by {off_mm:.4} mm; write it again"))]
     Elsewhere {
         /// Furthest off, infinite for a shape too many or too few.
         off_mm: f64,
     },
     /// A patch of another grey.
-    #[error("a patch of the step tablet is {found:.4} black, not {wanted:.4}; write it again")]
+    #[error("{}", say!("a patch of the step tablet is {found:.4} black, not {wanted:.4}; write it again"))]
     Grey {
         /// In the file.
         found: f64,

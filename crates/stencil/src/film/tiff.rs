@@ -6,6 +6,7 @@ use artwork::grid::{Grid, Mask};
 use artwork::raster::rasterise;
 use artwork::region::Region;
 use fax::{Color, VecWriter, decoder, encoder::Encoder};
+use language::say;
 use rayon::prelude::*;
 
 /// Printers' resolutions that are taken.
@@ -22,13 +23,18 @@ const SIDE_MAX: usize = 200_000;
 #[non_exhaustive]
 pub enum TiffFault {
     /// A resolution that no film printer has.
-    #[error("{dpi} dpi is outside {DPI_MIN} to {DPI_MAX}; give the printer's resolution")]
+    #[error("{}", say!("{dpi} dpi is outside {DPI_MIN} to {DPI_MAX}; give the printer's resolution"))]
     Resolution {
         /// What was asked.
         dpi: f64,
     },
     /// Too many dots.
-    #[error("the film is {width} x {height} dots, {SIDE_MAX} are the most along an edge; tile it or lower the dpi")]
+    #[error(
+        "{}",
+        say!(
+            "the film is {width} x {height} dots, {SIDE_MAX} are the most along an edge; tile it or lower the dpi"
+        )
+    )]
     TooLarge {
         /// Dots across.
         width: usize,
@@ -36,13 +42,13 @@ pub enum TiffFault {
         height: usize,
     },
     /// No TIFF of the kind that is written here.
-    #[error("the written TIFF cannot be read back: its {what} is missing or wrong")]
+    #[error("{}", say!("the written TIFF cannot be read back: its {what} is missing or wrong"))]
     Unreadable {
         /// Which part.
         what: &'static str,
     },
     /// Another size or resolution.
-    #[error("the TIFF says {width} x {height} dots at {dpi} dpi; write it again")]
+    #[error("{}", say!("the TIFF says {width} x {height} dots at {dpi} dpi; write it again"))]
     Size {
         /// Dots across.
         width: u32,
@@ -52,7 +58,7 @@ pub enum TiffFault {
         dpi: f64,
     },
     /// A row that holds other dots than were meant.
-    #[error("row {row} of the TIFF holds other dots than were meant; write it again")]
+    #[error("{}", say!("row {row} of the TIFF holds other dots than were meant; write it again"))]
     Row {
         /// Which, from 0.
         row: usize,
@@ -256,17 +262,22 @@ fn read_back(bytes: &[u8]) -> Result<Head, TiffFault> {
     let short = |at: usize| Some(u16::from_le_bytes(bytes.get(at..at + 2)?.try_into().ok()?));
     let missing = |what| TiffFault::Unreadable { what };
     if bytes.get(..4) != Some(b"II\x2a\0") {
-        return Err(missing("signature"));
+        return Err(missing(say!(in "a part of a file", "signature")));
     }
-    let table = word(4).ok_or(missing("table"))? as usize;
-    let count = usize::from(short(table).ok_or(missing("table"))?);
+    let table = word(4).ok_or(missing(say!(in "a part of a file", "table")))? as usize;
+    let count = usize::from(short(table).ok_or(missing(say!(in "a part of a file", "table")))?);
     let entry = |tag: u16| (0..count).map(|i| table + 2 + 12 * i).find(|&at| short(at) == Some(tag));
     let value = |tag: u16, what: &'static str| {
         let at = entry(tag).ok_or(missing(what))?;
         let value = if short(at + 2) == Some(3) { short(at + 8).map(u32::from) } else { word(at + 8) };
         value.ok_or(missing(what))
     };
-    for (tag, wanted, what) in [(258, 1, "bits"), (259, 4, "compression"), (262, 0, "polarity"), (296, 2, "unit")] {
+    for (tag, wanted, what) in [
+        (258, 1, say!(in "a part of a file", "bits")),
+        (259, 4, say!(in "a part of a file", "compression")),
+        (262, 0, say!(in "a part of a file", "polarity")),
+        (296, 2, say!(in "a part of a file", "unit")),
+    ] {
         if value(tag, what)? != wanted {
             return Err(missing(what));
         }
@@ -277,22 +288,25 @@ fn read_back(bytes: &[u8]) -> Result<Head, TiffFault> {
         let from = if n == 1 { at + 8 } else { word(at + 8).ok_or(missing(what))? as usize };
         (0..n).map(|i| word(from + 4 * i).map(|v| v as usize).ok_or(missing(what))).collect::<Result<Vec<_>, _>>()
     };
-    let resolution = value(282, "resolution")? as usize;
-    let dpi = f64::from(word(resolution).ok_or(missing("resolution"))?)
-        / f64::from(word(resolution + 4).ok_or(missing("resolution"))?);
-    let strips = list(273, "strips")?.into_iter().zip(list(279, "strip sizes")?).collect();
+    let resolution = value(282, say!(in "a part of a file", "resolution"))? as usize;
+    let dpi = f64::from(word(resolution).ok_or(missing(say!(in "a part of a file", "resolution")))?)
+        / f64::from(word(resolution + 4).ok_or(missing(say!(in "a part of a file", "resolution")))?);
+    let strips = list(273, say!(in "a part of a file", "strips"))?
+        .into_iter()
+        .zip(list(279, say!(in "a part of a file", "strip sizes"))?)
+        .collect();
     Ok(Head {
-        width: value(256, "width")?,
-        height: value(257, "height")?,
+        width: value(256, say!(in "a part of a file", "width"))?,
+        height: value(257, say!(in "a part of a file", "height"))?,
         dpi,
-        strip_rows: value(278, "strip rows")?,
+        strip_rows: value(278, say!(in "a part of a file", "strip rows"))?,
         strips,
     })
 }
 
 impl Head {
     fn marks(&self, bytes: &[u8]) -> Result<Vec<u64>, TiffFault> {
-        let unreadable = TiffFault::Unreadable { what: "strip" };
+        let unreadable = TiffFault::Unreadable { what: say!(in "a part of a file", "strip") };
         let strip = |(i, &(from, size)): (usize, &(usize, usize))| {
             let data = bytes.get(from..from.saturating_add(size)).ok_or(unreadable)?;
             let rows = self.height.saturating_sub(i as u32 * self.strip_rows).min(self.strip_rows);

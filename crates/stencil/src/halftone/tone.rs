@@ -1,5 +1,7 @@
 //! Asked and printed tones.
 
+use language::say;
+
 /// Share of black from densities: `(1 - 10^(-Dt/n)) / (1 - 10^(-Ds/n))`.
 ///
 /// * `tint`: density of the tint over the clear film. * `solid`: of full black. * `n`: 1 for film looked through
@@ -51,7 +53,12 @@ pub struct ToneCurve {
 #[non_exhaustive]
 pub enum CurveError {
     /// A point that does not rise over the one before.
-    #[error("tone {asked:.3} prints as {printed:.3}, no more than the tone before; measure that patch again")]
+    #[error(
+        "{}",
+        say!(
+            "tone {asked:.3} prints as {printed:.3}, no more than the tone before; measure that patch again"
+        )
+    )]
     NotRising {
         /// Tone asked for.
         asked: f64,
@@ -59,7 +66,7 @@ pub enum CurveError {
         printed: f64,
     },
     /// Outside 0 to 1.
-    #[error("tone {tone} is no share of an area; give 0 to 1")]
+    #[error("{}", say!("tone {tone} is no share of an area; give 0 to 1", tone = language::number(tone.to_string())))]
     OutOfRange {
         /// What was given.
         tone: f64,

@@ -5,6 +5,7 @@ use super::{NestedSheet, Piece};
 use crate::svg_out::escaped;
 use artwork::bounds::Bounds;
 use artwork::region::Ring;
+use language::{say, say_count};
 use std::fmt::Write as _;
 
 /// Space around the sheet, height of the words, and width of lines, as shares of the sheet's width.
@@ -54,12 +55,14 @@ fn head(sheet: &NestedSheet, name: &str, words: f64) -> String {
 }
 
 fn headline(sheet: &NestedSheet, name: &str) -> String {
-    let count = match sheet.placements.len() {
-        1 => "1 piece".to_owned(),
-        count => format!("{count} pieces"),
-    };
     let covered = 100.0 * sheet.density;
-    format!("{name}: {count}, used to {:.1} mm, {covered:.1} % of that covered", sheet.used_mm)
+    say_count!(
+        sheet.placements.len(),
+        "{name}: {count} piece, used to {used:.1} mm, {covered:.1} % of that covered",
+        "{name}: {count} pieces, used to {used:.1} mm, {covered:.1} % of that covered",
+        count = sheet.placements.len(),
+        used = sheet.used_mm
+    )
 }
 
 fn edge(sheet: &NestedSheet, svg: &mut String) {
@@ -85,7 +88,7 @@ fn rest(sheet: &NestedSheet, words: f64, svg: &mut String) {
         0.1 * step,
         sheet.used_mm
     );
-    let text = format!("left whole: {length:.1} × {width:.1} mm");
+    let text = say!("left whole: {length:.1} × {width:.1} mm");
     let along = LETTER * words * text.chars().count() as f64;
     let turn = if along > length { format!(" transform=\"rotate(-90 {x:.3} {y:.3})\"") } else { String::new() };
     if length > 1.5 * words {

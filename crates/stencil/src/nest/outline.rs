@@ -2,6 +2,7 @@
 
 use artwork::grid::Point;
 use artwork::region::{Region, Ring, Rounding};
+use language::say;
 use quantity::Length;
 
 /// What is cut around a drawing.
@@ -17,7 +18,7 @@ pub enum Around {
 
 /// Why a drawing has no outline.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("nothing is drawn; draw at least one filled shape")]
+#[error("{}", say!("nothing is drawn; draw at least one filled shape"))]
 pub struct OutlineError;
 
 /// How closely a round corner is followed, as a share of the border; and at least, in mm.

@@ -6,6 +6,7 @@ use super::check::lies_apart;
 use super::kind::{Growth, Kind};
 use super::{NestError, NestOptions, Nested, NestedSheet, Piece, Placement, Taken, fill, strip};
 use artwork::grid::Point;
+use language::say;
 use quantity::Length;
 
 /// What can be laid on.
@@ -147,7 +148,7 @@ impl Job<'_> {
         let portion = if stock.rolls.len() > 1 { TRIED } else { 0.0 };
         let mut best: Option<Try> = None;
         for (index, width) in stock.rolls.iter().enumerate() {
-            let room = self.room(width.to_mm(), width.to_mm(), &format!("a roll {:.1} mm wide", width.to_mm()))?;
+            let room = self.room(width.to_mm(), width.to_mm(), &say!("a roll {:.1} mm wide", width.to_mm()))?;
             let tried = self.tried(index, room.width, self.allowance.next(portion));
             best = best.into_iter().chain(tried).reduce(Try::better);
         }

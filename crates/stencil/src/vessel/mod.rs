@@ -13,6 +13,7 @@ pub mod gores;
 pub mod handle;
 pub mod lay;
 
+use language::say;
 use quantity::OutOfRange;
 
 /// Why a vessel cannot be covered.
@@ -20,13 +21,13 @@ use quantity::OutOfRange;
 #[non_exhaustive]
 pub enum VesselError {
     /// A frustum of no slant.
-    #[error("the vessel has no side: height 0 and the same diameter above and below; give its height")]
+    #[error("{}", say!("the vessel has no side: height 0 and the same diameter above and below; give its height"))]
     NoSide,
     /// A bowl without depth.
-    #[error("the bowl has no depth; give the height from its foot to its rim")]
+    #[error("{}", say!("the bowl has no depth; give the height from its foot to its rim"))]
     NoDepth,
     /// Too few gores.
-    #[error("{count} gores do not cover a bowl; take {least} or more")]
+    #[error("{}", say!("{count} gores do not cover a bowl; take {least} or more"))]
     TooFewGores {
         /// Asked for.
         count: usize,
@@ -35,7 +36,11 @@ pub enum VesselError {
     },
     /// Artwork above one rim or below the other.
     #[error(
-        "the artwork reaches from {from_mm:.2} to {to_mm:.2} mm down a side that is {side_mm:.2} mm long; move or shrink it"
+        "{}",
+        say!(
+            "the artwork reaches from {from_mm:.2} to {to_mm:.2} mm down a side that is {side_mm:.2} mm long; move or \
+             shrink it"
+        )
     )]
     PastRim {
         /// Its upper end along the side.
@@ -46,7 +51,7 @@ pub enum VesselError {
         side_mm: f64,
     },
     /// Artwork that meets itself behind the vessel.
-    #[error("the artwork is {turns:.3} turns wide and would lie over itself; make it narrower")]
+    #[error("{}", say!("the artwork is {turns:.3} turns wide and would lie over itself; make it narrower"))]
     PastSeam {
         /// Its width in turns of the vessel.
         turns: f64,

@@ -1,6 +1,7 @@
 //! The OpenAPI 3.1 description, from the types that are sent and answered.
 
 use super::problem::Problem;
+use super::stock::StockView;
 use super::types::{FileView, FindingsView, LogView, NewPieceBody, PieceRow, PieceView, ShopRow, ShopView};
 use crate::run_log::RunLog;
 use axum::Json;
@@ -181,6 +182,13 @@ fn reads(schemas: &mut SchemaGenerator) -> Vec<Operation> {
         ),
         read("/api/shops", "shops", "All shops.", of::<Vec<ShopRow>>(schemas), LISTS),
         read("/api/shops/{id}", "shop", "A shop.", of::<ShopView>(schemas), PLANS),
+        read(
+            "/api/shops/{id}/stock",
+            "stock",
+            "What a shop has left, and how its nozzles stand.",
+            of::<StockView>(schemas),
+            PLANS,
+        ),
     ];
     let bytes = json!({ "application/octet-stream": {} });
     let mut artwork = read("/api/pieces/{id}/artwork", "artwork", "The drawing's bytes.", json!({}), MISSING);

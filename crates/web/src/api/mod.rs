@@ -9,6 +9,7 @@
 mod describe;
 mod problem;
 mod routes;
+mod stock;
 mod text;
 mod types;
 

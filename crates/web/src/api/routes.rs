@@ -1,6 +1,7 @@
 //! What each address under `/api` answers.
 
 use super::problem::Problem;
+use super::stock::StockView;
 use super::types::{
     ArtworkView, FileView, FindingsView, LogView, NewPieceBody, PieceRow, PieceView, ShopRow, ShopView,
 };
@@ -9,9 +10,11 @@ use crate::app::App;
 use crate::error::WebError;
 use crate::files;
 use crate::keep_routes::shop_name;
+use crate::ledger;
 use crate::planner::Question;
 use crate::routes::{Id, Shared};
 use crate::run_log::RunLog;
+use crate::stock_routes::Known;
 use artwork::load::{LoadOptions, load};
 use axum::Json;
 use axum::Router;
@@ -49,6 +52,7 @@ pub(crate) fn routes() -> Router<Arc<App>> {
         .route("/pieces/{id}/files", get(files_of))
         .route("/pieces/{id}/logs", get(logs).post(keep_log))
         .route("/shops", get(shops))
+        .route("/shops/{id}/stock", get(stock))
         .route("/shops/{id}", get(shop).put(change_shop).layer(DefaultBodyLimit::max(FILE_MAX)))
         .fallback(async || Problem::from(WebError::NotFound))
         .method_not_allowed_fallback(async || {
@@ -196,12 +200,14 @@ async fn files_of(State(app): Shared, id: Id) -> Answer {
 }
 
 async fn logs(State(app): Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
     work(app, move |app| {
         let id = id.piece()?;
         app.store.piece(id)?;
         let view = |run: store::StoredRun| {
             let log = serde_json::from_str(&run.log).map_err(WebError::from)?;
-            Ok(LogView { id: run.id, received_utc: run.received_utc, log })
+            let told = run.told.as_deref().map(serde_json::from_str).transpose().map_err(WebError::from)?;
+            Ok(LogView { id: run.id, received_utc: run.received_utc, log, told })
         };
         let views = app.store.runs(id)?.into_iter().map(view).collect::<Result<Vec<_>, Problem>>()?;
         Ok(Json(views).into_response())
@@ -211,14 +217,17 @@ async fn logs(State(app): Shared, id: Id) -> Answer {
 
 /// Keeps a log. The same log again is answered without keeping it twice.
 async fn keep_log(State(app): Shared, id: Id, body: Body<RunLog>) -> Answer {
-    work(app, move |app| {
-        let Json(log) = body?;
-        log.check().map_err(WebError::Faulty)?;
-        let text = serde_json::to_string(&log).map_err(WebError::from)?;
-        let new = app.store.save_run(id.piece()?, &log.key, &text)?;
-        Ok((if new { StatusCode::CREATED } else { StatusCode::OK }, Json(log)).into_response())
-    })
-    .await
+    let Json(log) = body?;
+    log.check().map_err(WebError::Faulty)?;
+    let piece = id.piece()?;
+    let (teller, told) = (Arc::clone(&app), log.clone());
+    let kept = app.work(move |app| {
+        let text = serde_json::to_string(&log)?;
+        Ok((app.store.save_run(piece, &log.key, &text)?, log))
+    });
+    let (new, log) = kept.await?;
+    ledger::tell_later(&teller, piece, told);
+    Ok((if new { StatusCode::CREATED } else { StatusCode::OK }, Json(log)).into_response())
 }
 
 async fn shops(State(app): Shared) -> Answer {
@@ -238,6 +247,11 @@ fn shop_answer(app: &App, id: ShopId) -> Answer {
     let stored = app.store.shop(id)?;
     let view = ShopView { id: id.0, revision: stored.revision, shop: text::json(&stored.shop_toml)? };
     Ok(([(ETAG, tag(view.revision))], Json(view)).into_response())
+}
+
+async fn stock(State(app): Shared, id: Id) -> Answer {
+    ledger::all_told(&app).await;
+    work(app, move |app| Ok(Json(StockView::new(&Known::new(app, id.shop()?)?)).into_response())).await
 }
 
 async fn change_shop(State(app): Shared, id: Id, headers: HeaderMap, body: Body<Value>) -> Answer {

@@ -4,6 +4,7 @@ use crate::run_log::RunLog;
 use piece::piece_file::PieceFile;
 use piece::shop_file::ShopFile;
 use plan::document::FindingEntry;
+use plan::told::Told;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -105,6 +106,8 @@ pub(crate) struct LogView {
     /// What it says.
     #[schemars(with = "RunLog")]
     pub log: Value,
+    /// What the plan said of it when it came; null for a log whose plan could not be made.
+    pub told: Option<Told>,
 }
 
 /// A file that the plan offers.

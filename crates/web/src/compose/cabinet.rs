@@ -2,6 +2,7 @@
 
 use crate::planner::Question;
 use crate::view::{CabinetLayer, CabinetPage, CabinetStage, Setting};
+use language::say;
 use plan::{Act, Plan, Stage, State, words};
 use quantity::show::{Show, bore, clock};
 use serde::Serialize;
@@ -28,8 +29,8 @@ struct Part {
     seconds: f64,
 }
 
-/// The page of a plan.
-pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
+/// The page of a plan; `back` says whether its reader may go to the plan.
+pub(crate) fn cabinet(question: &Question, plan: &Plan, back: bool) -> CabinetPage {
     let id = question.stored.id;
     let run = Run {
         piece: id.0,
@@ -39,7 +40,7 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan) -> CabinetPage {
     };
     CabinetPage {
         name: plan.piece.name.clone(),
-        back: format!("/piece/{id}"),
+        back: back.then(|| format!("/piece/{id}")),
         settings: settings(plan),
         stops: stops(plan),
         cautions: super::findings::before_start(plan),
@@ -73,10 +74,10 @@ fn settings(plan: &Plan) -> Vec<Setting> {
     let recipe = &plan.recipe;
     let setting = |name: &'static str, value: String| Setting { name, value };
     vec![
-        setting("regulator", recipe.pressure.show(plan.units).to_string()),
-        setting("nozzle", format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
-        setting("standoff", recipe.standoff.show(plan.units).to_string()),
-        setting("abrasive", format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
+        setting(say!("regulator"), recipe.pressure.show(plan.units).to_string()),
+        setting(say!("nozzle"), format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
+        setting(say!("standoff"), recipe.standoff.show(plan.units).to_string()),
+        setting(say!("abrasive"), format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
     ]
 }
 

@@ -2,8 +2,8 @@
 
 use crate::form::{CENTRE, Kind, PLACE, depth_name, exact};
 use crate::view::{Caution, Finding, Remedy, StepCautions};
-use piece::{Piece, Select};
-use plan::{Change, Plan, words};
+use piece::{OpenRecipe, Piece, Select};
+use plan::{Change, Plan, Recipe, words};
 use quantity::UnitSystem;
 
 /// The findings, worst first; the id of each stays while others come and go.
@@ -28,19 +28,38 @@ fn finding(id: String, finding: &plan::Finding, plan: &Plan) -> Finding {
         why: said.why,
         source: said.source,
         remedies: remedies
-            .map(|(remedy, words)| Remedy {
-                words,
-                gives: remedy.gives,
-                apply: applied(&remedy.changes, &plan.piece, plan.units),
-            })
+            .map(|(remedy, words)| Remedy { words, gives: remedy.gives, apply: applied(&remedy.changes, plan) })
             .collect(),
     }
 }
 
 /// Changes as the form sends them, all of them or none; `None` when one is not of the piece.
-fn applied(changes: &[Change], piece: &Piece, units: UnitSystem) -> Option<String> {
-    let fields = changes.iter().map(|change| fields(change, piece, units)).collect::<Option<Vec<_>>>()?.concat();
-    serde_urlencoded::to_string(fields).ok().filter(|fields| !fields.is_empty())
+///
+/// A remedy was computed for a recipe: what the piece leaves open is sent with it, so that the next plan does not choose
+/// another. The changes come last and are written over it.
+fn applied(changes: &[Change], plan: &Plan) -> Option<String> {
+    let (piece, units) = (&plan.piece, plan.units);
+    let changed = changed(changes, piece, units).filter(|fields| !fields.is_empty())?;
+    let all = [pinned(&plan.recipe, &piece.recipe, units), changed].concat();
+    serde_urlencoded::to_string(all).ok()
+}
+
+fn changed(changes: &[Change], piece: &Piece, units: UnitSystem) -> Option<Vec<(String, String)>> {
+    Some(changes.iter().map(|change| fields(change, piece, units)).collect::<Option<Vec<_>>>()?.concat())
+}
+
+/// What the plan chose where the piece leaves the choice to it, as fields of the form.
+fn pinned(chosen: &Recipe, open: &OpenRecipe, units: UnitSystem) -> Vec<(String, String)> {
+    let field = |open: bool, name: &str, value: String| open.then(|| (name.to_owned(), value));
+    let grit = format!("{} {}", chosen.abrasive.id, chosen.grit.name);
+    let all = [
+        field(open.resist.is_none(), "resist", chosen.resist.id.clone()),
+        field(open.abrasive.is_none() || open.grit.is_none(), "grit", grit),
+        field(open.nozzle.is_none(), "nozzle", chosen.nozzle.name.clone()),
+        field(open.pressure.is_none(), "pressure", exact(chosen.pressure, Kind::Pressure, units)),
+        field(open.standoff.is_none(), "standoff", exact(chosen.standoff, Kind::Size, units)),
+    ];
+    all.into_iter().flatten().collect()
 }
 
 fn fields(change: &Change, piece: &Piece, units: UnitSystem) -> Option<Vec<(String, String)>> {
@@ -103,13 +122,38 @@ fn caution(caution: &safety::caution::Caution) -> Caution {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fixture::{PIECE, SHOP};
+    use crate::fixture::{ARTWORK, PIECE, SHOP};
     use quantity::{GaugePressure, Length};
 
     fn check(change: &Change, expected: Option<&str>) {
         let shop = piece::read_shop(SHOP, "shop.toml").unwrap();
         let piece = piece::read_piece(PIECE, "piece.toml", &shop).unwrap();
-        assert_eq!(applied(std::slice::from_ref(change), &piece, UnitSystem::Metric).as_deref(), expected);
+        let fields = changed(std::slice::from_ref(change), &piece, UnitSystem::Metric);
+        let sent = fields.map(|fields| serde_urlencoded::to_string(fields).unwrap());
+        assert_eq!(sent.as_deref(), expected);
+    }
+
+    #[test]
+    fn what_the_piece_leaves_open_is_sent_with_a_remedy_and_the_change_is_written_over_it() {
+        let shop = piece::read_shop(SHOP, "shop.toml").unwrap();
+        let open = PIECE.replace("nozzle = \"long 1/8\"\npressure = \"40psi\"\n", "");
+        let piece = piece::read_piece(&open, "piece.toml", &shop).unwrap();
+        let drawing = artwork::load::load(ARTWORK.as_bytes(), &artwork::load::LoadOptions::default()).unwrap();
+        let plan = plan::plan(&piece, &drawing, &shop, plan::Detail::Instant).unwrap();
+        let change = Change::Nozzle("short 3/32".into());
+        let sent = applied(&[change], &plan).unwrap();
+        let names: Vec<String> = serde_urlencoded::from_str::<Vec<(String, String)>>(&sent)
+            .unwrap()
+            .into_iter()
+            .map(|(name, _)| name)
+            .collect();
+        assert_eq!(names, ["nozzle", "pressure", "nozzle"], "{sent}");
+        let sent = vec![("remedy".to_owned(), sent)];
+        let tried = crate::form::try_out(&open, &sent, &shop, UnitSystem::Metric).unwrap().piece.unwrap();
+        assert_eq!(tried.recipe.nozzle.as_deref(), Some("short 3/32"));
+        let (kept, chosen) = (tried.recipe.pressure.unwrap().to_bar(), plan.recipe.pressure.to_bar());
+        assert!((kept - chosen).abs() < 1e-6, "{kept} {chosen}");
+        assert!(tried.recipe.resist.is_some() && tried.recipe.standoff.is_some());
     }
 
     #[test]

@@ -6,6 +6,7 @@ use crate::view::{ClassTold, FoundRecipe, FoundRecipes, Offer, PriceTold};
 use ::class::{Class, words as class_words};
 use cost::Quote;
 use cost::currency::number;
+use language::say;
 use picture::rotation::{RotationOptions, rotation};
 use picture::svg::{self, Colours};
 use piece::Shop;
@@ -75,7 +76,9 @@ pub(crate) fn offer(quote: &Quote) -> PriceTold {
         causes: quote
             .causes
             .iter()
-            .map(|(cause, chance)| format!("{} in {:.1} % of pieces", cause.name(), chance.to_percent()))
+            .map(|(cause, chance)| {
+                say!("{cause} in {chance:.1} % of pieces", cause = cause.name(), chance = chance.to_percent())
+            })
             .collect(),
     }
 }

@@ -4,6 +4,7 @@ use crate::files;
 use crate::planner::Question;
 use crate::run_log::{DepthLog, RunLog};
 use crate::view::{Done, File, List, ResistRow, Row, Stage};
+use language::{say, say_count};
 use piece::Money;
 use plan::{Plan, words};
 use quantity::show::{Show as _, clock};
@@ -34,7 +35,7 @@ pub(super) fn consumables(plan: &Plan) -> List {
     });
     List {
         id: "consumables",
-        title: "Uses up, for one piece".to_owned(),
+        title: say!("Uses up, for one piece").to_owned(),
         rows: rows.collect(),
         total: None,
         note: None,
@@ -43,7 +44,7 @@ pub(super) fn consumables(plan: &Plan) -> List {
 
 pub(super) fn resists(plan: &Plan) -> Vec<ResistRow> {
     let row = |option: &plan::ResistOption| ResistRow {
-        name: option.resist.name.clone(),
+        name: option.resist.name.to_string(),
         state: option.state,
         why: words::resist_option(option, plan.units),
     };
@@ -60,12 +61,12 @@ pub(super) fn masking(plan: &Plan) -> List {
     let tape = plan.masking.tape.show(plan.units).to_string();
     List {
         id: "masking",
-        title: "Cover before blasting".to_owned(),
+        title: say!("Cover before blasting").to_owned(),
         rows: rows.collect(),
-        total: Some(Row { name: "tape, laps included".to_owned(), amount: tape, price: None }),
-        note: Some(format!(
-            "The jet reaches {} past the stencil: there it wants a resist, beyond it rebound only.",
-            plan.masking.reach.show(plan.units)
+        total: Some(Row { name: say!("tape, laps included").to_owned(), amount: tape, price: None }),
+        note: Some(say!(
+            "The jet reaches {reach} past the stencil: there it wants a resist, beyond it rebound only.",
+            reach = plan.masking.reach.show(plan.units)
         )),
     }
 }
@@ -75,13 +76,13 @@ pub(super) fn time(plan: &Plan) -> List {
     let time = &plan.time;
     List {
         id: "time",
-        title: "Time, for one piece".to_owned(),
+        title: say!("Time, for one piece").to_owned(),
         rows: vec![
-            row("hands: prepare, weed, finish", clock(time.hands)),
-            row("nozzle open", range(time.blast)),
-            row("waiting for air and dust", clock(time.wait)),
+            row(say!("hands: prepare, weed, finish"), clock(time.hands)),
+            row(say!("nozzle open"), range(time.blast)),
+            row(say!("waiting for air and dust"), clock(time.wait)),
         ],
-        total: Some(row("in all", clock(time.total))),
+        total: Some(row(say!("in all"), clock(time.total))),
         note: None,
     }
 }
@@ -96,15 +97,17 @@ pub(super) fn cost(plan: &Plan) -> List {
     let (low, high) = (cost.each.low(), cost.each.high());
     let rows = cost.lines.iter().map(|line| row(words::cost_kind(line.what).to_owned(), line.amount));
     let whole = match plan.piece.quantity {
-        1 => "price with margin".to_owned(),
-        n => format!("price of {n} with margin"),
+        1 => say!("price with margin").to_owned(),
+        n => say!("price of {n} with margin"),
     };
-    let spread = (low != high)
-        .then(|| format!("One piece costs {low}–{}, as the blasting time is uncertain.", price(plan, high)));
+    let spread = (low != high).then(|| {
+        let high = price(plan, high);
+        say!("One piece costs {low}–{high}, as the blasting time is uncertain.", low = money(low))
+    });
     List {
         id: "cost",
-        title: "Cost".to_owned(),
-        rows: rows.chain([row("one piece, before margin".to_owned(), cost.each.mid())]).collect(),
+        title: say!("Cost").to_owned(),
+        rows: rows.chain([row(say!("one piece, before margin").to_owned(), cost.each.mid())]).collect(),
         total: Some(row(whole, cost.price)),
         note: spread,
     }
@@ -120,9 +123,16 @@ pub(super) fn runs(question: &Question, plan: &Plan, runs: &[StoredRun]) -> Vec<
         };
         let blast: f64 = log.stages.iter().map(|stage| stage.blast_s).sum();
         let gauged = log.depths.iter().filter_map(depth);
-        let nozzle = format!("nozzle open {}", clock(Time::clamped(blast)));
-        let resist = log.resist.as_ref().map(|state| format!("resist {state}"));
-        let trouble = (!log.events.is_empty()).then(|| format!("{} times something was wrong", log.events.len()));
+        let nozzle = say!("nozzle open {time}", time = clock(Time::clamped(blast)));
+        let resist = log.resist.as_ref().map(|state| match state.as_str() {
+            "sound" => say!("resist held").to_owned(),
+            "failed" => say!("resist failed").to_owned(),
+            other => say!("resist {state}", state = other),
+        });
+        let trouble = (!log.events.is_empty()).then(|| {
+            let n = log.events.len();
+            say_count!(n, "{n} time something was wrong", "{n} times something was wrong")
+        });
         let said: Vec<String> = gauged.chain([nozzle]).chain(resist).chain(trouble).collect();
         let day = log.started_utc.get(..10).unwrap_or_default().to_owned();
         let learn = format!("/piece/{}/learn/{}", question.stored.id, run.id);
@@ -131,8 +141,13 @@ pub(super) fn runs(question: &Question, plan: &Plan, runs: &[StoredRun]) -> Vec<
     runs.iter().rev().filter_map(row).collect()
 }
 
+/// An amount with the decimal mark of who reads it.
+pub(super) fn money(money: Money) -> String {
+    language::number(money.to_string())
+}
+
 fn price(plan: &Plan, money: Money) -> String {
-    format!("{money}\u{202f}{}", plan.cost.currency)
+    format!("{}\u{202f}{}", self::money(money), plan.cost.currency)
 }
 
 pub(super) fn files(question: &Question, plan: &Plan) -> Vec<File> {

@@ -3,6 +3,7 @@
 use crate::form::{Field, Kind, PLACE, fields, in_unit, shown, tidy, value_in};
 use crate::planner::Question;
 use crate::view::{Choice, Control, Layer, Line, Recipe, Slider};
+use language::say;
 use piece::piece_file::{DepthPart, PieceFile};
 use plan::Plan;
 use quantity::show::bore;
@@ -20,9 +21,11 @@ pub(super) fn recipe(question: &Question, plan: Option<&Plan>) -> Recipe {
     // What a page read stays its own, until it was told that there is a newer one.
     let read = tried.sent.get("revision").and_then(|number| number.parse().ok()).unwrap_or(stored.revision);
     let stale = (read < stored.revision).then(|| {
-        "This piece was changed in another window since you opened it. Keeping lays what you try over the newer \
-         revision, and asks first."
-            .to_owned()
+        say!(
+            "This piece was changed in another window since you opened it. Keeping lays what you try over the newer \
+             revision, and asks first."
+        )
+        .to_owned()
     });
     Recipe {
         piece: format!("/piece/{}", stored.id),
@@ -51,21 +54,34 @@ fn line(question: &Question, plan: Option<&Plan>, file: &PieceFile, field: Field
 fn words(field: &Field, file: &PieceFile) -> (&'static str, String, &'static str) {
     let said = |lead, label: &str, tail| (lead, label.to_owned(), tail);
     match field.name.as_str() {
-        "resist" => said("mask with", "Resist", ""),
-        "grit" => said("blast with", "Abrasive and grit", ""),
-        "nozzle" => said("through", "Nozzle", ""),
-        "pressure" => said("at", "Pressure on the regulator", ""),
-        "standoff" => said("from", "Standoff, nozzle to work", "away"),
-        "width" => said("drawn", "Width of the drawing", "wide"),
-        "left" => said("placed", "From the blank's left edge to the drawing's", "from the left"),
-        "top" => said("and", "From the blank's top edge to the drawing's", "from the top"),
-        "material" => said("on", "What the blank is made of", ""),
-        "blank-width" => said("of", "Width of the blank", "wide"),
-        "blank-height" => said("by", "Height of the blank", "high"),
-        "thickness" => said("and", "Thickness of the blank", "thick"),
-        "side" => said("from", "Side that is carved", ""),
-        "quantity" => said("make", "How many", "of it"),
-        _ => ("carve", format!("Depth of {}", row(field, file).map(layer_name).unwrap_or_default()), ""),
+        "resist" => said(say!("mask with"), say!("Resist"), ""),
+        "grit" => said(say!("blast with"), say!("Abrasive and grit"), ""),
+        "nozzle" => said(say!(in "blast through a nozzle", "through"), say!("Nozzle"), ""),
+        "pressure" => said(say!(in "a pressure", "at"), say!("Pressure on the regulator"), ""),
+        "standoff" => {
+            said(say!(in "a standoff", "from"), say!("Standoff, nozzle to work"), say!(in "a standoff", "away"))
+        }
+        "width" => said(say!("drawn"), say!("Width of the drawing"), say!(in "the drawing", "wide")),
+        "left" => said(say!("placed"), say!("From the blank's left edge to the drawing's"), say!("from the left")),
+        "top" => said(
+            say!(in "placed from the left, and", "and"),
+            say!("From the blank's top edge to the drawing's"),
+            say!("from the top"),
+        ),
+        "material" => said(say!(in "on a material", "on"), say!("What the blank is made of"), ""),
+        "blank-width" => {
+            said(say!(in "a blank's width", "of"), say!("Width of the blank"), say!(in "the blank", "wide"))
+        }
+        "blank-height" => said(say!(in "a blank's height", "by"), say!("Height of the blank"), say!("high")),
+        "thickness" => said(say!(in "a blank's thickness", "and"), say!("Thickness of the blank"), say!("thick")),
+        "side" => said(say!(in "the side that is carved", "from"), say!("Side that is carved"), ""),
+        "quantity" => {
+            said(say!(in "a number of pieces", "make"), say!("How many"), say!(in "a number of pieces", "of it"))
+        }
+        _ => {
+            let layer = row(field, file).map(layer_name).unwrap_or_default();
+            (say!(in "a layer to a depth", "carve"), say!("Depth of {layer}"), "")
+        }
     }
 }
 
@@ -86,10 +102,12 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
     // What the blank is cannot be left to the plan.
     let given: Option<Vec<Choice>> = match field.name.as_str() {
         "material" => {
-            Some(reference::tables().materials.iter().map(|row| option(row.id.clone(), row.name.clone())).collect())
+            Some(reference::tables().materials.iter().map(|row| option(row.id.clone(), row.name.to_string())).collect())
         }
         "side" => Some(
-            [("front", "the front"), ("back", "the back")].map(|(id, words)| option(id.into(), words.into())).into(),
+            [("front", say!(in "carved from", "the front")), ("back", say!(in "carved from", "the back"))]
+                .map(|(id, words)| option(id.into(), words.into()))
+                .into(),
         ),
         _ => None,
     };
@@ -98,8 +116,8 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
     }
     let (options, chosen): (Vec<Choice>, Option<String>) = match field.name.as_str() {
         "resist" => (
-            shop.resists.iter().map(|stock| option(stock.resist.id.clone(), stock.resist.name.clone())).collect(),
-            plan.map(|plan| plan.recipe.resist.name.clone()),
+            shop.resists.iter().map(|stock| option(stock.resist.id.clone(), stock.resist.name.to_string())).collect(),
+            plan.map(|plan| plan.recipe.resist.name.to_string()),
         ),
         "grit" => (
             shop.abrasives
@@ -122,8 +140,8 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
         ),
     };
     let open = match chosen {
-        Some(chosen) if value.is_empty() => format!("{chosen} – the plan’s choice"),
-        _ => "let the plan choose".to_owned(),
+        Some(chosen) if value.is_empty() => say!("{chosen} – the plan’s choice"),
+        _ => say!("let the plan choose").to_owned(),
     };
     Control::Choice { open: Some(open), options }
 }
@@ -153,8 +171,13 @@ fn number(
     let chosen = plan.map(|plan| chosen(question, plan, field, kind)).unwrap_or_default();
     let layer = row(field, file).map(|row| layer(file, row, &written));
     let slider =
-        (kind == Kind::Pressure).then(|| slider(question, value.parse().or_else(|_| chosen.parse()).unwrap_or(0.0)));
+        (kind == Kind::Pressure).then(|| slider(question, read(&value).or_else(|| read(&chosen)).unwrap_or(0.0)));
     Control::Number { value, chosen, unit: kind.unit(units), step: kind.step(units), slider, layer }
+}
+
+/// A number as a field shows it, whatever its decimal mark.
+fn read(shown: &str) -> Option<f64> {
+    shown.replace(',', ".").parse().ok()
 }
 
 /// What the plan took where nothing is written.
@@ -171,7 +194,7 @@ fn chosen(question: &Question, plan: &Plan, field: &Field, kind: Kind) -> String
             };
             Length::mm(width_mm).map(|width| tidy(in_unit(width, unit), 3)).unwrap_or_default()
         }
-        "left" | "top" => "centred".to_owned(),
+        "left" | "top" => say!("centred").to_owned(),
         _ => String::new(),
     }
 }

@@ -1,8 +1,9 @@
 //! The checks of safety in words, under headings.
 
 use crate::view::{CheckView, SafetyGroup, SafetyParts};
+use language::say_count;
 use plan::Plan;
-use plan::safety_document::{NOTE, worst_first};
+use plan::safety_document::{note, worst_first};
 use quantity::UnitSystem;
 use safety::check::{Checked, Group, Standing, words};
 
@@ -22,7 +23,7 @@ pub(crate) fn of_checks(checks: &[Checked], units: UnitSystem) -> SafetyParts {
     let mut groups: Vec<SafetyGroup> = groups.collect();
     // What stops stands first on the page, whatever it is about.
     groups.sort_by_key(|group| std::cmp::Reverse(group.checks.iter().map(|check| check.standing).max()));
-    SafetyParts { sentence: sentence(checks), note: NOTE, groups, cautions: Vec::new() }
+    SafetyParts { sentence: sentence(checks), note: note(), groups, cautions: Vec::new() }
 }
 
 fn check(checked: &Checked, units: UnitSystem) -> CheckView {
@@ -40,18 +41,18 @@ fn check(checked: &Checked, units: UnitSystem) -> CheckView {
 /// How many of each, worst first.
 fn sentence(checks: &[Checked]) -> String {
     let count = |standing| checks.iter().filter(|checked| checked.standing == standing).count();
-    let told = [
-        (Standing::Stop, "stops the work", "stop the work"),
-        (Standing::Ask, "asks for somebody's judgement", "ask for somebody's judgement"),
-        (Standing::NotTold, "is not told", "are not told"),
-        (Standing::Screened, "is screened only", "are screened only"),
-        (Standing::Within, "is within its limit", "are within their limits"),
-    ];
-    let parts: Vec<String> = told
-        .into_iter()
-        .map(|(standing, one, many)| (count(standing), one, many))
-        .filter(|(count, ..)| *count > 0)
-        .map(|(count, one, many)| format!("{count} {}", if count == 1 { one } else { many }))
-        .collect();
+    let all = [Standing::Stop, Standing::Ask, Standing::NotTold, Standing::Screened, Standing::Within];
+    let counted = all.into_iter().map(|standing| (standing, count(standing))).filter(|(_, count)| *count > 0);
+    let parts: Vec<String> = counted.map(|(standing, count)| of_standing(standing, count)).collect();
     format!("{}.", parts.join(", "))
+}
+
+fn of_standing(standing: Standing, n: usize) -> String {
+    match standing {
+        Standing::Stop => say_count!(n, "{n} stops the work", "{n} stop the work"),
+        Standing::Ask => say_count!(n, "{n} asks for somebody's judgement", "{n} ask for somebody's judgement"),
+        Standing::NotTold => say_count!(n, "{n} is not told", "{n} are not told"),
+        Standing::Screened => say_count!(n, "{n} is screened only", "{n} are screened only"),
+        Standing::Within => say_count!(n, "{n} is within its limit", "{n} are within their limits"),
+    }
 }

@@ -1,10 +1,11 @@
 //! Pictures of a plan on the page, and what lies under a pointer on them.
 
 use crate::planner::Question;
-use crate::view::{CutForm, KeyStep, Picture, PlacingFrame, Probe, Solid, Strip};
+use crate::view::{CutForm, KeyStep, Lies, Picture, PlacingFrame, Probe, Sheet, Solid, Strip};
 use artwork::grid::Point;
+use language::say;
 use picture::Theme;
-use picture::marked::{MarkedOptions, marked, stage_thumbnail};
+use picture::marked::{self, MarkedOptions, marked, stage_thumbnail};
 use picture::preview::{Look, PreviewOptions, Setting};
 use picture::run_strip::{StripOptions, read_at, run_strip, time_axis};
 use picture::section::{Cut, SectionOptions, section};
@@ -40,12 +41,8 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
 pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
     let body = plan.relief.body;
     let frame = preview_options(body).frame(body);
-    let probe = matches!(body, Body::Panel { .. }).then(|| Probe {
-        address: question.address("/at"),
-        origin_mm: (frame.origin.x, frame.origin.y),
-        span_mm: (frame.width_mm(), frame.height_mm()),
-        blank_mm: (body.sheet_width_mm(), body.sheet_height_mm()),
-    });
+    let flat = matches!(body, Body::Panel { .. });
+    let lies = || lies(body, frame.origin, (frame.width_mm(), frame.height_mm()));
     Picture {
         carved: question.address("/preview.png"),
         pixels: (frame.width_px, frame.height_px),
@@ -53,10 +50,22 @@ pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
         alt: alt(plan),
         solid: solid(question, plan),
         cut: cut(question, plan),
-        placing: matches!(body, Body::Panel { .. }).then(|| placing(question, plan)),
-        probe,
+        placing: placing(question, plan),
+        probe: flat.then(|| Probe { address: question.address("/at"), lies: lies() }),
+        sheet: (!flat).then(|| sheet(body)),
         key: key(plan),
     }
+}
+
+fn lies(body: Body, corner: Point, span_mm: (f64, f64)) -> Lies {
+    Lies { origin_mm: (corner.x, corner.y), span_mm, blank_mm: (body.sheet_width_mm(), body.sheet_height_mm()) }
+}
+
+/// The vessel's side as [`drawn`] shows it.
+fn sheet(body: Body) -> Sheet {
+    let (corner, span) = marked::shown(body, &DRAWN);
+    let pixels = (PREVIEW_PX, PREVIEW_PX * span.y / span.x);
+    Sheet { pixels: (pixels.0.round() as u32, pixels.1.round() as u32), lies: lies(body, corner, (span.x, span.y)) }
 }
 
 fn solid(question: &Question, plan: &Plan) -> Solid {
@@ -129,11 +138,13 @@ pub(crate) fn section_drawing(ground: &Ground, readings: &[Reading], units: Unit
     svg::write(&section(&cut, &options), Colours::Properties)
 }
 
-/// The artwork as drawn, as SVG, where the preview shows the same piece; its words are 11 px on a usual screen.
+/// How the artwork as drawn is drawn: its words are 11 px on a usual screen.
+const DRAWN: MarkedOptions =
+    MarkedOptions { width_mm: 180.0, height_mm: 270.0, text_mm: 2.7, margin: MARGIN, key: false, places: 3 };
+
+/// The artwork as drawn, as SVG, where the preview shows the same piece.
 pub(crate) fn drawn(plan: &Plan) -> String {
-    let options =
-        MarkedOptions { width_mm: 180.0, height_mm: 270.0, text_mm: 2.7, margin: MARGIN, key: false, places: 3 };
-    svg::write(&marked(plan, &options), Colours::Resolved(Theme::Dark))
+    svg::write(&marked(plan, &DRAWN), Colours::Resolved(Theme::Dark))
 }
 
 /// What is open in a stage, by its index, as SVG.
@@ -144,9 +155,11 @@ pub(crate) fn thumbnail(plan: &Plan, stage: usize) -> String {
 }
 
 fn alt(plan: &Plan) -> String {
-    let layer = |layer: &plan::LayerPlan| format!("{} {} deep", layer.name, layer.target.show(plan.units));
+    let layer = |layer: &plan::LayerPlan| {
+        say!("{layer} {depth} deep", layer = layer.name, depth = layer.target.show(plan.units))
+    };
     let layers: Vec<String> = plan.layers.iter().map(layer).collect();
-    format!("{} as it will look: {}", plan.piece.name, layers.join(", "))
+    say!("{piece} as it will look: {layers}", piece = plan.piece.name, layers = layers.join(", "))
 }
 
 /// The layers' depths on the ramp, deepest first.
@@ -187,18 +200,21 @@ pub(crate) fn instant(strip: &RunStrip, share: f64, units: UnitSystem) -> String
     let time = Time::clamped(share.clamp(0.0, 1.0) * strip.length.to_seconds());
     let read = read_at(strip, time);
     let percent = |share: Option<f64>| share.map(|share| format!("{:.0}\u{202f}%", share * 100.0));
-    let hands = read.hands.map(|block| format!("{}, stage {}", words::act(block.act), block.stage));
-    let mut lanes = vec![("at".to_owned(), Some(clock(time))), ("hands".to_owned(), hands)];
+    let hands = read.hands.map(|block| say!("{act}, stage {stage}", act = words::act(block.act), stage = block.stage));
+    let mut lanes =
+        vec![(say!(in "an instant", "at").to_owned(), Some(clock(time))), (say!("hands").to_owned(), hands)];
     let depths = strip.depth.iter().zip(&read.depth);
     lanes.extend(
         depths.map(|(line, depth)| (line.name.clone(), depth.map(|depth| depth.show_digits(units, 2).to_string()))),
     );
+    let shut = || say!(in "a nozzle", "shut").to_owned();
+    let door = if read.door_may_open { say!("may be opened") } else { say!("stays shut") };
     lanes.extend([
-        ("receiver".to_owned(), read.receiver.map(|pressure| pressure.show(units).to_string())),
-        ("nozzle".to_owned(), Some(read.nozzle.map_or("shut".to_owned(), |pressure| pressure.show(units).to_string()))),
-        ("resist left".to_owned(), percent(read.resist_left)),
-        ("dust".to_owned(), percent(read.dust)),
-        ("door".to_owned(), Some(if read.door_may_open { "may be opened" } else { "stays shut" }.to_owned())),
+        (say!("receiver").to_owned(), read.receiver.map(|pressure| pressure.show(units).to_string())),
+        (say!("nozzle").to_owned(), Some(read.nozzle.map_or_else(shut, |pressure| pressure.show(units).to_string()))),
+        (say!("resist left").to_owned(), percent(read.resist_left)),
+        (say!("dust").to_owned(), percent(read.dust)),
+        (say!("door").to_owned(), Some(door.to_owned())),
     ]);
     let said = lanes.into_iter().filter_map(|(name, value)| value.map(|value| format!("{name}\t{value}")));
     said.collect::<Vec<_>>().join("\n")
@@ -212,9 +228,11 @@ pub(crate) fn place_words(plan: &Plan, at: Point) -> String {
     let depth = relief.depth_mm.at(at).map(f64::from).filter(|mm| *mm > 0.0);
     let layer = relief.layer.at(at).and_then(|layer| plan.layers.get(usize::from(layer).wrapping_sub(1)));
     let under = match (layer, depth.and_then(|mm| Length::mm(mm).ok())) {
-        (Some(layer), Some(depth)) => format!("{} {} deep", layer.name, depth.show_digits(units, 2)),
-        (None, Some(depth)) => format!("undercut {} deep", depth.show_digits(units, 2)),
-        _ => "covered".to_owned(),
+        (Some(layer), Some(depth)) => {
+            say!("{layer} {depth} deep", layer = layer.name, depth = depth.show_digits(units, 2))
+        }
+        (None, Some(depth)) => say!("undercut {depth} deep", depth = depth.show_digits(units, 2)),
+        _ => say!(in "a place of the blank", "covered").to_owned(),
     };
     format!("x {}   y {}   {under}", side(at.x), side(at.y))
 }

@@ -3,10 +3,11 @@
 use super::shop::{findings, map_drawing, summary};
 use crate::form::Sent;
 use crate::routes::value;
-use crate::setup::basics::{Basics, NOZZLE, count, row_id, stock_control, written};
-use crate::setup::questions::{Answer, GRITS, Question, STEPS};
+use crate::setup::basics::{Basics, NOZZLE, count, is_name, row_id, stock_control, written};
+use crate::setup::questions::{Answer, GRITS, Question, steps};
 use crate::view::{AbrasiveRow, Choice, SetupField, SetupParts, SetupStep, SetupStock, StockBox, Summary};
 use air::map::RunMap;
+use language::say;
 use piece::Shop;
 use plan::State;
 use plan::line_answer::LineAnswer;
@@ -30,7 +31,7 @@ pub(crate) fn setup_parts(
         Err(why) => (Summary { state: State::Stop, sentence: why, against: None }, Vec::new(), None),
     };
     SetupParts {
-        steps: STEPS.iter().map(step).collect(),
+        steps: steps().iter().map(step).collect(),
         stock: stock(basics, sent),
         summary,
         findings,
@@ -50,12 +51,17 @@ fn fault(basics: &Basics, key: &str) -> Option<String> {
 fn shown(basics: &Basics, sent: &Sent, control: &str, file_key: &str) -> (String, Option<String>) {
     let fault = fault(basics, control);
     let typed = value(sent, control).filter(|_| fault.is_some());
-    (typed.map_or_else(|| written(&basics.table, file_key), str::to_owned), fault)
+    let name = file_key.rsplit('.').next().unwrap_or(file_key);
+    let kept = || match written(&basics.table, file_key) {
+        text if is_name(name) => text,
+        number => language::number(number),
+    };
+    (typed.map_or_else(kept, str::to_owned), fault)
 }
 
 fn field(basics: &Basics, sent: &Sent, question: &Question) -> SetupField {
     let (value, fault) = shown(basics, sent, question.key, question.key);
-    let options = match question.kind {
+    let options: &[(&str, &str)] = match &question.kind {
         Answer::Choice(options) => options,
         _ => &[],
     };
@@ -80,7 +86,7 @@ fn stock(basics: &Basics, sent: &Sent) -> SetupStock {
     let grits = grits(&abrasives);
     let tables = reference::tables();
     let of_kind = |row: &reference::Abrasive| AbrasiveRow {
-        name: row.name.clone(),
+        name: row.name.to_string(),
         boxes: grits
             .iter()
             .map(|grit| ticked(format!("{} {grit}", row.id), format!("{} {grit}", row.name), &abrasives))
@@ -91,7 +97,7 @@ fn stock(basics: &Basics, sent: &Sent) -> SetupStock {
         nozzles_fault: fault(basics, "nozzle"),
         abrasives: tables.abrasives.iter().filter(|row| row.refused.is_none()).map(of_kind).collect(),
         abrasives_fault: fault(basics, "abrasive"),
-        resists: tables.resists.iter().map(|row| ticked(row.id.clone(), row.name.clone(), &resists)).collect(),
+        resists: tables.resists.iter().map(|row| ticked(row.id.clone(), row.name.to_string(), &resists)).collect(),
         resists_fault: fault(basics, "resist"),
         priced: priced(basics, sent, &abrasives, &resists),
         grits,
@@ -112,7 +118,9 @@ fn grits(abrasives: &[String]) -> Vec<String> {
     all
 }
 
-const NOZZLE_LABELS: [&str; NOZZLE.len()] = ["name", "bore", "length", "price", "lasts"];
+fn nozzle_labels() -> [&'static str; NOZZLE.len()] {
+    [say!("name"), say!("bore"), say!("length"), say!("price"), say!(in "how long a nozzle lasts", "lasts")]
+}
 
 fn nozzles(basics: &Basics, sent: &Sent) -> Vec<Vec<SetupField>> {
     // A row stays where it is while its bore is being typed anew, though the shop then has one nozzle less.
@@ -130,9 +138,9 @@ fn nozzles(basics: &Basics, sent: &Sent) -> Vec<Vec<SetupField>> {
             0 => written,
             _ => value(sent, &key).unwrap_or_default().to_owned(),
         };
-        SetupField { label: format!("nozzle {row}, {label}"), key, hint: "", value, choices: Vec::new(), fault }
+        SetupField { label: say!("nozzle {row}, {label}"), key, hint: "", value, choices: Vec::new(), fault }
     };
-    let row = |row| NOZZLE.into_iter().zip(NOZZLE_LABELS).map(|named| field(row, named)).collect();
+    let row = |row| NOZZLE.into_iter().zip(nozzle_labels()).map(|named| field(row, named)).collect();
     (1..=rows).map(row).collect()
 }
 
@@ -146,12 +154,12 @@ fn priced(basics: &Basics, sent: &Sent, abrasives: &[String], resists: &[String]
     let tables = reference::tables();
     let abrasive = |(at, id): (usize, &String)| {
         let (kind, grit) = id.split_once(' ').unwrap_or((id, ""));
-        let name = tables.abrasives.iter().find(|row| row.id == kind).map_or(kind, |row| row.name.as_str());
-        (format!("{name} {grit}"), vec![field("abrasive", id, at + 1, "price_per_kg", "price of a kg")])
+        let name = tables.abrasives.iter().find(|row| row.id == kind).map_or(kind, |row| row.name.shown());
+        (format!("{name} {grit}"), vec![field("abrasive", id, at + 1, "price_per_kg", say!("price of a kg"))])
     };
     let resist = |(at, id): (usize, &String)| {
-        let name = tables.resists.iter().find(|row| row.id == *id).map_or(id.as_str(), |row| row.name.as_str());
-        let fields = [("width", "width"), ("price_per_m2", "price of a m²")];
+        let name = tables.resists.iter().find(|row| row.id == *id).map_or(id.as_str(), |row| row.name.shown());
+        let fields = [("width", say!("width")), ("price_per_m2", say!("price of a m²"))];
         (name.to_owned(), fields.map(|(key, label)| field("resist", id, at + 1, key, label)).to_vec())
     };
     abrasives.iter().enumerate().map(abrasive).chain(resists.iter().enumerate().map(resist)).collect()

@@ -1,6 +1,6 @@
 //! The shop's line into what its page shows.
 
-use crate::shop_form::{Field, FieldKind, Part, TriedShop, parts, value_in};
+use crate::shop_form::{Field, FieldKind, Part, TriedShop, is_usual, parts, value_in};
 use crate::view::{Card, CardField, Choice, LineView, ShopParts, ShopPictures, Summary, WhatIf};
 use air::ladder::Ladder;
 use air::map::RunMap;
@@ -89,20 +89,24 @@ fn card(part: Part, tried: &TriedShop, ladder: Option<&Ladder>, units: UnitSyste
         units,
     );
     let decimals = if unit.unit == "bar" { 2 } else { 1 };
-    let told = |pressure: f64| format!("{:.decimals$}\u{202f}{}", pressure / unit.factor, unit.unit);
+    let told = |pressure: f64| language::number(format!("{:.decimals$}\u{202f}{}", pressure / unit.factor, unit.unit));
     Card {
         word: part.word,
         behind: rung.map(|rung| told(rung.outlet.to_base())),
         takes: rung.map(|rung| told(rung.loss_pa())),
         fields: part.fields.iter().map(|field| card_field(field, tried)).collect(),
         further: part.further,
-        name: part.name,
+        // The shop's only receiver, regulator, hose and pot have no name but what they are.
+        name: if is_usual(&part.name) { part.word.to_owned() } else { part.name },
     }
 }
 
 fn card_field(field: &Field, tried: &TriedShop) -> CardField {
     let fault = tried.shop.as_ref().err().and_then(|faults| faults.get(&field.key)).cloned();
-    let kept = value_in(&tried.text, &field.key);
+    let kept = match value_in(&tried.text, &field.key) {
+        name if field.kind == FieldKind::Nozzle => name,
+        number => language::number(number),
+    };
     let value = if fault.is_some() { tried.sent.get(&field.key).cloned().unwrap_or(kept) } else { kept };
     let names = tried.file.nozzle.iter().map(|nozzle| Choice {
         value: nozzle.name.clone(),
@@ -148,9 +152,9 @@ pub(crate) fn what_if(shop: &Shop, station: &ShopStation) -> WhatIf {
     WhatIf {
         shown: shop.stations.is_empty(),
         nozzles: names.collect(),
-        pressure: quantity::schema::written(station.pressure),
-        on: quantity::schema::written(station.on),
-        off: quantity::schema::written(station.off),
+        pressure: language::number(quantity::schema::written(station.pressure)),
+        on: language::number(quantity::schema::written(station.on)),
+        off: language::number(quantity::schema::written(station.off)),
         faults: Vec::new(),
     }
 }

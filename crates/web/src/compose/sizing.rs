@@ -4,6 +4,7 @@ use super::shop::{map_drawing, map_of};
 use crate::view::{SetupField, SizingParts};
 use air::map::RunMap;
 use air::size::{Sizing, Work};
+use language::say;
 use picture::air::NozzleMark;
 use piece::Shop;
 use plan::size_document::told;
@@ -18,7 +19,9 @@ pub(crate) fn sizing_parts(
     proposed: Option<RunMap>,
     today: Option<RunMap>,
 ) -> SizingParts {
-    let wanted = |(work, _): &(Work, Sizing)| [NozzleMark { name: "wanted".to_owned(), bore: work.bore }];
+    let wanted = |(work, _): &(Work, Sizing)| {
+        [NozzleMark { name: say!(in "the nozzle one asks about", "wanted").to_owned(), bore: work.bore }]
+    };
     let proposed = sized.as_ref().ok().zip(proposed).map(|(sized, map)| map_of(&map, &wanted(sized), units));
     SizingParts {
         fields,

@@ -2,6 +2,7 @@
 
 use super::words::{amount, shape};
 use crate::view::{Finding, Remedy, Summary};
+use language::{say, say_count};
 use maud::{Markup, html};
 use plan::State;
 use plan::words::{self, NoteWords};
@@ -10,7 +11,7 @@ use plan::words::{self, NoteWords};
 pub(super) fn summary(summary: &Summary) -> Markup {
     html! {
         div id="summary" role="status" aria-live="polite" tabindex="-1" {
-            p class={ "verdict " (words::state(summary.state)) } {
+            p class={ "verdict " (summary.state.id()) } {
                 (shape(summary.state)) (words::state(summary.state))
             }
             p class="sentence" { (amount(&summary.sentence)) }
@@ -24,11 +25,11 @@ pub(super) fn findings(findings: &[Finding]) -> Markup {
     let (good, bad): (Vec<_>, Vec<_>) = findings.iter().partition(|finding| finding.state == State::Holds);
     html! {
         section id="findings" aria-labelledby="findings-title" hidden[findings.is_empty()] {
-            h2 id="findings-title" class="unseen" { "Findings" }
+            h2 id="findings-title" class="unseen" { (say!("Findings")) }
             ul { @for finding in bad { (open(finding)) } }
             @if !good.is_empty() {
                 details id="findings-good" {
-                    summary { (shape(State::Holds)) (counted(good.len())) }
+                    summary data-show=(say!(in "unfolds a list", "show")) data-fold=(say!(in "folds a list", "fold")) { (shape(State::Holds)) (counted(good.len())) }
                     ul { @for finding in good { (open(finding)) } }
                 }
             }
@@ -42,10 +43,10 @@ pub(super) fn notes(notes: &[NoteWords]) -> Markup {
     html! {
         section id="artwork-notes" aria-labelledby="artwork-notes-title" hidden[notes.is_empty()] {
             details open[doubts] {
-                summary { h2 id="artwork-notes-title" { "About the artwork" } }
+                summary { h2 id="artwork-notes-title" { (say!("About the artwork")) } }
                 ul {
                     @for note in notes {
-                        li class={ "note " (words::state(note.state)) } {
+                        li class={ "note " (note.state.id()) } {
                             (shape(note.state)) span { (amount(&note.words)) }
                         }
                     }
@@ -56,22 +57,22 @@ pub(super) fn notes(notes: &[NoteWords]) -> Markup {
 }
 
 fn counted(good: usize) -> String {
-    if good == 1 { "1 check holds".to_owned() } else { format!("{good} checks hold") }
+    say_count!(good, "{good} check holds", "{good} checks hold")
 }
 
 fn open(finding: &Finding) -> Markup {
     let word = words::state(finding.state);
     html! {
-        li id={ "finding-" (finding.id) } class={ "finding " (word) } {
+        li id={ "finding-" (finding.id) } class={ "finding " (finding.state.id()) } {
             details class="why" {
                 summary class="title" {
                     (shape(finding.state))
                     span class="word" { (word) @if let Some(number) = finding.number { " " (number) } }
                     span { (amount(&finding.title)) }
-                    span class="more" { "why" }
+                    span class="more" { (say!(in "unfolds the reasons", "why")) }
                 }
                 p { (amount(&finding.why)) }
-                p class="source" { "Source: " (finding.source) }
+                p class="source" { (say!("Source: {source}", source = finding.source)) }
             }
             @if !finding.remedies.is_empty() {
                 ul class="remedies" { @for remedy in &finding.remedies { li { (offered(remedy)) } } }

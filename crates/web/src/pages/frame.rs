@@ -1,17 +1,21 @@
 //! The page around a page.
 
+use super::script_words;
 use crate::view::Frame;
+use language::{Language, say};
 use maud::{DOCTYPE, Markup, html};
 use quantity::UnitSystem;
 
 /// Pages that need neither piece nor shop.
-const PLACES: [(&str, &str); 3] = [("/sizing", "Sizing"), ("/class", "Class"), ("/reference", "Reference")];
+fn places() -> [(&'static str, &'static str); 3] {
+    [("/sizing", say!("Sizing")), ("/class", say!("Class")), ("/reference", say!("Reference"))]
+}
 
 /// A whole document around `body`.
 pub(super) fn document(frame: &Frame, body: Markup) -> String {
     html! {
         (DOCTYPE)
-        html lang="en" {
+        html lang=(Language::current().tag()) {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
@@ -27,17 +31,19 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/safety.css";
                 link rel="stylesheet" href="/static/setup.css";
                 link rel="stylesheet" href="/static/keep.css";
+                link rel="stylesheet" href="/static/stock.css";
+                (script_words::block())
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
             }
             body {
-                a class="skip" href="#main" { "To the plan" }
+                a class="skip" href="#main" { (say!("To the plan")) }
                 (header(frame))
                 (body)
                 footer class="foot" {
-                    a href="/keep" { "Backup, hand on" }
-                    a href="/pair" { "Other devices" }
-                    a href="/api/openapi.json" { "For programs" }
+                    a href="/keep" { (say!("Backup, hand on")) }
+                    @if !frame.network { a href="/pair" { (say!("Other devices")) } }
+                    a href="/api/openapi.json" { (say!("For programs")) }
                 }
             }
         }
@@ -58,25 +64,42 @@ fn header(frame: &Frame) -> Markup {
                 }
                 "Sabulo"
             }
-            nav id="places" aria-label="Pages" {
-                a href="/pieces" aria-current=[frame.here.starts_with("/pieces").then_some("page")] { "Pieces" }
+            nav id="places" aria-label=(say!("Pages")) {
+                a href="/pieces" aria-current=[frame.here.starts_with("/pieces").then_some("page")] { (say!("Pieces")) }
                 @for piece in frame.pieces.iter().filter(|piece| piece.current) {
                     a class="here" href=(piece.href) aria-current="page" { (piece.name) }
                 }
                 @match &frame.shop_href {
                     Some(shop) => a href=(shop) aria-current=[frame.here.starts_with("/shop").then_some("page")] { (frame.shop) },
-                    None => a href="/shops" aria-current=[frame.here.starts_with("/shop").then_some("page")] { "Shop" },
+                    None => a href="/shops" aria-current=[frame.here.starts_with("/shop").then_some("page")] { (say!("Shop")) },
                 }
-                @for (href, words) in PLACES {
+                @for (href, words) in places() {
                     a href=(href) aria-current=[frame.here.starts_with(href).then_some("page")] { (words) }
                 }
             }
             div class="settings" {
+                (languages(frame))
                 (units(frame))
-                div id="theme" role="group" aria-label="Theme" hidden {
-                    @for word in ["dark", "light", "contrast", "system"] {
-                        button type="button" class="quiet" value=(word) { (word) }
+                div id="theme" role="group" aria-label=(say!("Theme")) {
+                    @for (value, word) in [
+                        ("dark", say!("dark")), ("light", say!("light")), ("contrast", say!("contrast")), ("system", say!("system")),
+                    ] {
+                        button type="button" class="quiet" value=(value) { (word) }
                     }
+                }
+            }
+        }
+    }
+}
+
+fn languages(frame: &Frame) -> Markup {
+    html! {
+        form method="post" action="/language" {
+            input type="hidden" name="here" value=(frame.here);
+            div id="language" role="group" aria-label=(say!("Language")) {
+                @for language in Language::ALL {
+                    button type="submit" name="language" value=(language.tag()) lang=(language.tag()) class="quiet"
+                        aria-pressed=(language == Language::current()) { (language.name()) }
                 }
             }
         }
@@ -90,7 +113,7 @@ fn units(frame: &Frame) -> Markup {
     html! {
         form method="post" action="/units" {
             input type="hidden" name="here" value=(frame.here);
-            div id="units" role="group" aria-label="Units" {
+            div id="units" role="group" aria-label=(say!("Units")) {
                 (choice("metric", "mm · bar", frame.units == UnitSystem::Metric))
                 (choice("us", "in · psi", frame.units == UnitSystem::Us))
             }

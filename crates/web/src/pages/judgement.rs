@@ -2,6 +2,7 @@
 
 use super::{findings, frame::document, words::amount};
 use crate::view::{ClassPage, ClassTold, PricePage, PriceTold, RecipesPage, Summary};
+use language::say;
 use maud::{Markup, PreEscaped, html};
 use plan::State;
 
@@ -11,26 +12,28 @@ pub(crate) fn recipes(page: &RecipesPage) -> String {
     let body = html! {
         main id="main" class="judgement" {
             div class="name" {
-                h1 id="name" { (page.name) ": which recipe" }
-                p class="facts" { a href=(page.piece) { "The plan" } }
+                h1 id="name" { (say!("{name}: which recipe", name = page.name)) }
+                p class="facts" { a href=(page.piece) { (say!("The plan")) } }
             }
             p class="sentence" { (amount(&found.summary)) }
             ol class="rows" {
                 @for recipe in &found.few {
-                    li { p { (amount(&recipe.words)) } a href=(recipe.address) { "Try it on the plan" } }
+                    li { p { (amount(&recipe.words)) } a href=(recipe.address) { (say!("Try it on the plan")) } }
                 }
             }
-            @if let Some(own) = &found.own { p { strong { "As the piece is written: " } (amount(own)) } }
+            @if let Some(own) = &found.own { p { strong { (say!("As the piece is written:")) } " " (amount(own)) } }
             @if let Some(stopped) = &found.stopped_by { p { (amount(stopped)) } }
             @if !found.unlocks.is_empty() {
                 section aria-labelledby="unlocks" {
-                    h2 id="unlocks" { "What would make it hold" }
+                    h2 id="unlocks" { (say!("What would make it hold")) }
                     p class="about" { (found.ranked) }
                     ol class="rows" { @for unlock in &found.unlocks { li { p { (amount(unlock)) } } } }
                 }
             }
-            p class="about" { "Time and cost are of one piece at the middle of the model; the risk is the share of the model’s \
-                               samples under which a check would stop it. A coupon narrows it." }
+            p class="about" {
+                (say!("Time and cost are of one piece at the middle of the model; the risk is the share of the model’s \
+                       samples under which a check would stop it. A coupon narrows it."))
+            }
         }
     };
     document(&page.frame, body)
@@ -41,15 +44,15 @@ pub(crate) fn price(page: &PricePage) -> String {
     let body = html! {
         main id="main" class="judgement" {
             div class="name" {
-                h1 id="name" { (page.name) ": the price" }
-                p class="facts" { a href=(page.piece) { "The plan" } }
+                h1 id="name" { (say!("{name}: the price", name = page.name)) }
+                p class="facts" { a href=(page.piece) { (say!("The plan")) } }
             }
             form id="price-form" class="asked" method="get" action={ (page.piece) "/price" } {
-                label for="price-quantity" { "For" }
+                label for="price-quantity" { (say!(in "a number of pieces", "For")) }
                 input type="text" id="price-quantity" name="quantity" value=(page.quantities) size="14";
-                label for="price-rush" { "pieces, rush" }
-                input type="text" id="price-rush" name="rush" value=(page.rush) size="6" placeholder="none";
-                button type="submit" { "Price" }
+                label for="price-rush" { (say!("pieces, rush")) }
+                input type="text" id="price-rush" name="rush" value=(page.rush) size="6" placeholder=(say!(in "a surcharge", "none"));
+                button type="submit" { (say!(in "a button", "Price")) }
             }
             @match &page.offer {
                 Ok(told) => (offers(page, told)),
@@ -62,17 +65,17 @@ pub(crate) fn price(page: &PricePage) -> String {
 
 fn offers(page: &PricePage, told: &PriceTold) -> Markup {
     html! {
-        div class="scroll" tabindex="0" role="region" aria-label="Offers" {
+        div class="scroll" tabindex="0" role="region" aria-label=(say!("Offers")) {
             table {
                 thead {
                     tr {
-                        th scope="col" class="number" { "pieces" }
-                        th scope="col" class="number" { "each, " (told.currency) }
-                        th scope="col" class="number" { "together" }
+                        th scope="col" class="number" { (say!(in "a table head", "pieces")) }
+                        th scope="col" class="number" { (say!("each, {currency}", currency = told.currency)) }
+                        th scope="col" class="number" { (say!("together")) }
                         th scope="col" class="number" { (told.tax_name) }
-                        th scope="col" class="number" { "to pay" }
-                        th scope="col" class="number" { "costs each" }
-                        th scope="col" class="number" { "left of the price" }
+                        th scope="col" class="number" { (say!("to pay")) }
+                        th scope="col" class="number" { (say!("costs each")) }
+                        th scope="col" class="number" { (say!("left of the price")) }
                     }
                 }
                 tbody {
@@ -92,13 +95,13 @@ fn offers(page: &PricePage, told: &PriceTold) -> Markup {
         }
         p class="links" { a href=(page.sheet) download { "quote.pdf" } a href=(page.table) download { "quote.csv" } }
         section aria-labelledby="cost-lines" {
-            h2 id="cost-lines" { "What one piece costs, of " (told.of) }
+            h2 id="cost-lines" { (say!("What one piece costs, of {quantity}", quantity = told.of)) }
             dl class="amounts" {
                 @for (name, amount) in &told.lines { dt { (name) } dd { (amount) } }
-                dt class="total" { "in all" } dd class="total" { (told.each) }
+                dt class="total" { (say!("in all")) } dd class="total" { (told.each) }
             }
-            @if !told.causes.is_empty() { p class="about" { "Spoiled: " (told.causes.join("; ")) "." } }
-            p class="about" { "The range is that of the blasting time; a coupon blasted here narrows it, and the chances with it." }
+            @if !told.causes.is_empty() { p class="about" { (say!("Spoiled: {causes}.", causes = told.causes.join("; "))) } }
+            p class="about" { (say!("The range is that of the blasting time; a coupon blasted here narrows it, and the chances with it.")) }
         }
     }
 }
@@ -108,8 +111,8 @@ pub(crate) fn class(page: &ClassPage) -> String {
     let body = html! {
         main id="main" class="judgement" {
             div class="name" {
-                h1 id="name" { "Class" }
-                p class="facts" { "Who waits for what, the air it takes, what to buy, who is where when; in " (page.shop) "." }
+                h1 id="name" { (say!("Class")) }
+                p class="facts" { (say!("Who waits for what, the air it takes, what to buy, who is where when; in {shop}.", shop = page.shop)) }
             }
             @match &page.told {
                 Ok(told) => (run(told)),
@@ -118,7 +121,7 @@ pub(crate) fn class(page: &ClassPage) -> String {
             form id="file-form" method="post" action="/class" {
                 label for="class-text" { "class.toml" }
                 textarea id="class-text" name="text" rows="30" spellcheck="false" autocomplete="off" { (page.text) }
-                div class="actions" { button type="submit" class="main" { "Run this class" } }
+                div class="actions" { button type="submit" class="main" { (say!("Run this class")) } }
             }
         }
     };
@@ -134,8 +137,8 @@ fn run(told: &ClassTold) -> Markup {
             @for line in told.lines.iter().skip(1) { @if line.is_empty() { hr; } @else { p { (amount(line)) } } }
         }
         section aria-labelledby="rotation" {
-            h2 id="rotation" { "Who is where when" }
-            div class="scroll" tabindex="0" role="region" aria-label="Rotation, chart" { div class="drawn" { (PreEscaped(&told.chart)) } }
+            h2 id="rotation" { (say!("Who is where when")) }
+            div class="scroll" tabindex="0" role="region" aria-label=(say!("Rotation, chart")) { div class="drawn" { (PreEscaped(&told.chart)) } }
             p class="links" { a href="/class/pack.pdf" download { "class-pack.pdf" } }
         }
     }

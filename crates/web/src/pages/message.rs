@@ -2,6 +2,7 @@
 
 use super::frame::document;
 use crate::view::Frame;
+use language::say;
 use maud::html;
 
 /// A title and a sentence.
@@ -12,7 +13,7 @@ pub(crate) fn message(frame: &Frame, title: &str, sentence: &str) -> String {
             main id="main" class="message" {
                 h1 { (title) }
                 p { (sentence) }
-                p { a href="/" { "To the pieces" } }
+                p { a href="/" { (say!("To the pieces")) } }
             }
         },
     )

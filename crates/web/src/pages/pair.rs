@@ -1,8 +1,11 @@
 //! Letting devices in: the page at this computer, the page on the device, and the list at the cabinet.
 
 use super::frame::document;
+use super::script_words;
+use super::words::marked;
 use crate::pairing::Role;
 use crate::view::Frame;
+use language::{Language, say, say_count};
 use maud::{DOCTYPE, Markup, html};
 
 /// What the page at this computer shows.
@@ -45,15 +48,19 @@ pub(crate) struct DeviceRow {
 }
 
 /// What is true of a connection without encryption, on both pages.
-const OPEN_AIR: &str = "The connection is not encrypted. Anyone on this network can read what the tablet and this computer say to each other, and can copy what the tablet shows to be let in.";
+fn open_air() -> &'static str {
+    say!(
+        "The connection is not encrypted. Anyone on this network can read what the tablet and this computer say to each other, and can copy what the tablet shows to be let in."
+    )
+}
 
 /// The page at this computer.
 pub(crate) fn pair(page: &PairPage) -> String {
     let body = html! {
         main id="main" class="keep-page" {
             div class="name" {
-                h1 id="name" { "Other devices" }
-                p class="facts" { "A tablet at the cabinet, or another computer of the shop." }
+                h1 id="name" { (say!("Other devices")) }
+                p class="facts" { (say!("A tablet at the cabinet, or another computer of the shop.")) }
             }
             @if page.addresses.is_empty() { (shut()) } @else { (let_in(page)) }
             (devices(page))
@@ -65,8 +72,8 @@ pub(crate) fn pair(page: &PairPage) -> String {
 fn shut() -> Markup {
     html! {
         section {
-            p { "Sabulo answers this computer alone. To let others in, end it and start it with " code { "sabulo serve --lan" } ", then come back to this page." }
-            p class="note" { (OPEN_AIR) }
+            p { (marked(say!("Sabulo answers this computer alone. To let others in, end it and start it with [sabulo serve --lan], then come back to this page."), |words| html! { code { (words) } })) }
+            p class="note" { (open_air()) }
         }
     }
 }
@@ -74,16 +81,16 @@ fn shut() -> Markup {
 fn let_in(page: &PairPage) -> Markup {
     html! {
         section aria-labelledby="let-in" {
-            h2 id="let-in" { "Let a device in" }
-            p id="open-air" { (OPEN_AIR) " Use a network whose users you trust; never a guest network." }
+            h2 id="let-in" { (say!("Let a device in")) }
+            p id="open-air" { (open_air()) " " (say!("Use a network whose users you trust; never a guest network.")) }
             @if let Some(open) = &page.open { (code(open)) }
             form method="post" action="/pair/code" {
-                label for="role" { "The next device is" }
+                label for="role" { (say!("The next device is")) }
                 select id="role" name="role" {
-                    option value="helper" { "a helper: cabinet pages, pictures, logs" }
-                    option value="owner" { "an owner: everything but this page and putting back a backup" }
+                    option value="helper" { (say!("a helper: cabinet pages, pictures, logs")) }
+                    option value="owner" { (say!("an owner: everything but this page and putting back a backup")) }
                 }
-                button type="submit" { @if page.open.is_some() { "Another code" } @else { "Show a code" } }
+                button type="submit" { @if page.open.is_some() { (say!("Another code")) } @else { (say!("Show a code")) } }
             }
         }
     }
@@ -93,12 +100,12 @@ fn code(open: &OpenCode) -> Markup {
     html! {
         div id="code" role="status" {
             p class="digits" { (open.digits) }
-            p { "For one device, as " (open.role.word()) ", for " (open.minutes) " more " (if open.minutes == 1 { "minute" } else { "minutes" }) "." }
-            p { "Scan this with the device, or open the address on it and type the code." }
+            p { (say_count!(open.minutes, "For one device, as {role}, for {n} more minute.", "For one device, as {role}, for {n} more minutes.", role = open.role.name(), n = open.minutes)) }
+            p { (say!("Scan this with the device, or open the address on it and type the code.")) }
             ul class="scans" {
                 @for scan in &open.scans {
                     li {
-                        svg viewBox={ "0 0 " (scan.size) " " (scan.size) } role="img" aria-label={ "QR code of " (scan.address) " with the code" } {
+                        svg viewBox={ "0 0 " (scan.size) " " (scan.size) } role="img" aria-label=(say!("QR code of {address} with the code", address = scan.address)) {
                             rect width=(scan.size) height=(scan.size) fill="#fff" {}
                             path d=(scan.path) fill="#000" shape-rendering="crispEdges" {}
                         }
@@ -113,20 +120,20 @@ fn code(open: &OpenCode) -> Markup {
 fn devices(page: &PairPage) -> Markup {
     html! {
         section aria-labelledby="devices-title" {
-            h2 id="devices-title" { "Let in" }
-            @if page.devices.is_empty() { p class="facts" { "No device is paired." } }
+            h2 id="devices-title" { (say!("Let in")) }
+            @if page.devices.is_empty() { p class="facts" { (say!("No device is paired.")) } }
             ul id="devices" {
                 @for device in &page.devices {
                     li {
-                        span { (device.name) span class="tail" { " " (device.role) ", since " (device.since) } }
+                        span { (device.name) span class="tail" { " " (say!("{role}, since {day}", role = device.role, day = device.since)) } }
                         form method="post" action="/pair/withdraw" {
                             input type="hidden" name="device" value=(device.id);
-                            button type="submit" class="quiet" aria-label={ "Shut out " (device.name) } { "Shut out" }
+                            button type="submit" class="quiet" aria-label=(say!("Shut out {name}", name = device.name)) { (say!("Shut out")) }
                         }
                     }
                 }
             }
-            p class="note" { "A pairing ends by itself after 90 days. A device that is lost is shut out here, at once." }
+            p class="note" { (say!("A pairing ends by itself after 90 days. A device that is lost is shut out here, at once.")) }
         }
     }
 }
@@ -135,7 +142,7 @@ fn devices(page: &PairPage) -> Markup {
 fn bare(title: &str, script: Option<&str>, body: Markup) -> String {
     html! {
         (DOCTYPE)
-        html lang="en" data-theme="dark" {
+        html lang=(Language::current().tag()) data-theme="dark" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
@@ -146,7 +153,7 @@ fn bare(title: &str, script: Option<&str>, body: Markup) -> String {
                 link rel="stylesheet" href="/static/page.css";
                 link rel="stylesheet" href="/static/cabinet.css";
                 link rel="stylesheet" href="/static/keep.css";
-                @if let Some(script) = script { script type="module" src={ "/static/" (script) } {} }
+                @if let Some(script) = script { (script_words::block()) script type="module" src={ "/static/" (script) } {} }
             }
             body class="cabinet" { (body) }
         }
@@ -157,37 +164,37 @@ fn bare(title: &str, script: Option<&str>, body: Markup) -> String {
 /// The page on the device.
 pub(crate) fn enter(fault: Option<&str>) -> String {
     let body = html! {
-        header { h1 { "Come in to Sabulo" } }
+        header { h1 { (say!("Come in to Sabulo")) } }
         main id="main" class="enter" {
-            p { "The computer in the office shows a code under “Other devices”." }
+            p { (say!("The computer in the office shows a code under “Other devices”.")) }
             form id="enter-form" method="post" action="/enter" autocomplete="off" {
-                label for="code" { "The code" }
+                label for="code" { (say!("The code")) }
                 input type="text" id="code" name="code" inputmode="numeric" autocomplete="one-time-code" maxlength="9" required autofocus
                     aria-describedby=[fault.map(|_| "enter-fault")];
-                label for="device-name" { "What is this device?" }
-                input type="text" id="device-name" name="name" maxlength="40" value="Tablet at the cabinet";
+                label for="device-name" { (say!("What is this device?")) }
+                input type="text" id="device-name" name="name" maxlength="40" value=(say!("Tablet at the cabinet"));
                 @if let Some(fault) = fault { p id="enter-fault" role="alert" { (fault) } }
-                button type="submit" class="big" { "Come in" }
+                button type="submit" class="big" { (say!("Come in")) }
             }
-            p class="source" { (OPEN_AIR) }
+            p class="source" { (open_air()) }
         }
     };
-    bare("Come in", Some("enter.js"), body)
+    bare(say!("Come in"), Some("enter.js"), body)
 }
 
 /// The pieces at hand, on the device; `paired` when it is one that can leave again.
 pub(crate) fn cabinet_list(pieces: &[(i64, String)], paired: bool) -> String {
     let body = html! {
-        header { h1 { "At the cabinet" } }
+        header { h1 { (say!("At the cabinet")) } }
         main id="main" class="enter" {
-            @if pieces.is_empty() { p { "There is no piece at hand. The office begins one." } }
+            @if pieces.is_empty() { p { (say!("There is no piece at hand. The office begins one.")) } }
             ul id="at-hand" {
                 @for (id, name) in pieces { li { a class="big" href={ "/cabinet/" (id) } { (name) } } }
             }
             @if paired {
-                form id="leave" method="post" action="/leave" { button type="submit" { "This device leaves Sabulo" } }
+                form id="leave" method="post" action="/leave" { button type="submit" { (say!("This device leaves Sabulo")) } }
             }
         }
     };
-    bare("At the cabinet", None, body)
+    bare(say!("At the cabinet"), None, body)
 }

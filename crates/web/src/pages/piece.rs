@@ -1,7 +1,8 @@
 //! The plan page: the piece and what is to be known about it, the recipe, the run strip, the stages.
 
-use super::{findings, frame::document, picture, recipe, stages, strip};
+use super::{findings, frame::document, picture, recipe, stages, stock, strip};
 use crate::view::{Parts, PiecePage};
+use language::say;
 use maud::{Markup, html};
 
 /// The whole page.
@@ -17,9 +18,10 @@ pub(crate) fn piece(page: &PiecePage) -> String {
                     }
                     (picture::picture(plan.as_ref().map(|plan| &plan.picture)))
                 }
-                section class="judged" aria-label="Plan" {
+                section class="judged" aria-label=(say!("Plan")) {
                     (findings::summary(summary))
                     (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
+                    (stock::short(plan.as_ref().map_or(&[], |plan| &plan.stock)))
                     (findings::notes(plan.as_ref().map_or(&[], |plan| &plan.notes)))
                     (recipe::recipe(recipe))
                 }
@@ -36,6 +38,7 @@ pub(crate) fn parts(parts: &Parts) -> String {
     html! {
         (findings::summary(summary))
         (findings::findings(plan.as_ref().map_or(&[], |plan| &plan.findings)))
+        (stock::short(plan.as_ref().map_or(&[], |plan| &plan.stock)))
         (findings::notes(plan.as_ref().map_or(&[], |plan| &plan.notes)))
         (recipe::recipe(recipe))
         @if let Some(plan) = plan { (picture::figure(Some(&plan.picture))) }

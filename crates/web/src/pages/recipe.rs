@@ -2,16 +2,17 @@
 
 use crate::form::{CENTRE, PLACE};
 use crate::view::{Choice, Control, Layer, Line, Recipe, Slider};
+use language::say;
 use maud::{Markup, html};
 
 /// The recipe and what can be done with it.
 pub(super) fn recipe(recipe: &Recipe) -> Markup {
     html! {
         section id="recipe" aria-labelledby="recipe-title" {
-            h2 id="recipe-title" { "Recipe" @if recipe.changed { span class="changed" { "tried, not kept" } } }
+            h2 id="recipe-title" { (say!("Recipe")) @if recipe.changed { span class="changed" { (say!("tried, not kept")) } } }
             form id="recipe-form" method="get" action=(recipe.piece) data-try={ (recipe.piece) "/try" } data-coarse autocomplete="off" novalidate {
                 // The first button is the one that the Enter key presses.
-                button type="submit" hidden { "Plan again" }
+                button type="submit" hidden { (say!("Plan again")) }
                 input type="hidden" name="revision" value=(recipe.revision);
                 input type="hidden" name=(PLACE) value=(if recipe.centred { CENTRE } else { "" });
                 ul class="lines" { @for line in &recipe.lines { (sentence(line)) } }
@@ -26,10 +27,10 @@ pub(super) fn recipe(recipe: &Recipe) -> Markup {
 fn actions(recipe: &Recipe) -> Markup {
     html! {
         div class="actions" {
-            button type="submit" class="again" { "Plan again" }
+            button type="submit" class="again" { (say!("Plan again")) }
             button type="submit" id="recipe-keep" class="main" formmethod="post"
-                formaction={ (recipe.piece) "/keep" } disabled[!recipe.changed || !recipe.reads] { "Keep this recipe" }
-            a id="recipe-reset" href=(recipe.piece) hidden[!recipe.changed] { "Back to the kept one" }
+                formaction={ (recipe.piece) "/keep" } disabled[!recipe.changed || !recipe.reads] { (say!("Keep this recipe")) }
+            a id="recipe-reset" href=(recipe.piece) hidden[!recipe.changed] { (say!("Back to the kept one")) }
         }
     }
 }
@@ -38,13 +39,13 @@ fn steps(recipe: &Recipe) -> Markup {
     html! {
         div class="steps" {
             form method="post" action={ (recipe.piece) "/undo" } {
-                button type="submit" id="recipe-undo" class="quiet" disabled[!recipe.can_undo] { "Undo" }
+                button type="submit" id="recipe-undo" class="quiet" disabled[!recipe.can_undo] { (say!("Undo")) }
             }
             form method="post" action={ (recipe.piece) "/redo" } {
-                button type="submit" id="recipe-redo" class="quiet" disabled[!recipe.can_redo] { "Redo" }
+                button type="submit" id="recipe-redo" class="quiet" disabled[!recipe.can_redo] { (say!("Redo")) }
             }
-            a class="revision" href={ (recipe.piece) "/history" } { "revision " (recipe.revision) }
-            a class="revision" href={ (recipe.piece) "/file" } { "file as text" }
+            a class="revision" href={ (recipe.piece) "/history" } { (say!("revision {number}", number = recipe.revision)) }
+            a class="revision" href={ (recipe.piece) "/file" } { (say!("file as text")) }
         }
     }
 }
@@ -90,7 +91,7 @@ fn named(layer: &Layer) -> Markup {
         svg class="swatch" viewBox="0 0 12 12" aria-hidden="true" {
             rect width="12" height="12" rx="2" fill={ "var(--depth-" (layer.ramp) ")" } {}
         }
-        span { (layer.name) } span class="tail" { "to" }
+        span { (layer.name) } span class="tail" { (say!(in "a layer to its depth", "to")) }
     }
 }
 
@@ -101,6 +102,6 @@ fn chosen(options: &[Choice]) -> bool {
 fn sliding(line: &Line, id: &str, slider: Slider, step: f64) -> Markup {
     html! {
         input type="range" id={ (id) "-slider" } data-for=(id) min=(slider.least) max=(slider.greatest) step=(step)
-            value=(slider.at) aria-label={ (line.label) " slider" } hidden;
+            value=(slider.at) aria-label=(say!("{value} slider", value = line.label)) hidden;
     }
 }

@@ -2,6 +2,7 @@
 
 use super::frame::document;
 use crate::view::Frame;
+use language::say;
 use maud::{Markup, html};
 use reference::{Listed, Listing};
 
@@ -10,8 +11,8 @@ pub(crate) fn reference(frame: &Frame, listings: &[Listing]) -> String {
     let body = html! {
         main id="main" class="reference" {
             div class="name" {
-                h1 id="name" { "Reference" }
-                p class="facts" { "Every number that plans rest on, as its table writes it, and where it came from. A range is low – middle – high." }
+                h1 id="name" { (say!("Reference")) }
+                p class="facts" { (say!("Every number that plans rest on, as its table writes it, and where it came from. A range is low – middle – high.")) }
             }
             ul class="links" { @for listing in listings { li { a href={ "#" (id(listing)) } { (listing.title) } } } }
             @for listing in listings { (section(listing)) }
@@ -30,14 +31,14 @@ fn section(listing: &Listing) -> Markup {
         section id=(id(listing)) aria-labelledby={ (id(listing)) "-title" } {
             h2 id={ (id(listing)) "-title" } { (listing.title) }
             p class="about" { (listing.about) }
-            div class="scroll" tabindex="0" role="region" aria-label={ (listing.title) ", table" } {
+            div class="scroll" tabindex="0" role="region" aria-label=(say!("{title}, table", title = listing.title)) {
                 table {
                     thead {
                         tr {
-                            @if named { th scope="col" { "of" } }
-                            th scope="col" { "what" }
-                            th scope="col" class="number" { "value" }
-                            th scope="col" { "source" }
+                            @if named { th scope="col" { (say!(in "a table head: what a value belongs to", "of")) } }
+                            th scope="col" { (say!(in "a table head: what a value is", "what")) }
+                            th scope="col" class="number" { (say!("value")) }
+                            th scope="col" { (say!("source")) }
                         }
                     }
                     tbody {
@@ -62,7 +63,7 @@ fn row(row: &Listed, named: bool, first: bool) -> Markup {
             td class="number" { (row.value) }
             td class="source" {
                 (row.source)
-                @for (value, source) in &row.disagrees { span class="note" { "another: " (value) ", " (source) } }
+                @for (value, source) in &row.disagrees { span class="note" { (say!("another: {value}, {source}")) } }
             }
         }
     }

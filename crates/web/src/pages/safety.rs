@@ -2,6 +2,7 @@
 
 use super::{frame::document, stages, words::amount};
 use crate::view::{CheckView, SafetyGroup, SafetyPage};
+use language::{say, say_count};
 use maud::{Markup, html};
 use safety::check::Standing;
 
@@ -11,7 +12,7 @@ pub(crate) fn safety(page: &SafetyPage) -> String {
     let body = html! {
         main id="main" {
             div class="name" {
-                h1 id="name" { "Safety: " (page.name) }
+                h1 id="name" { (say!("Safety: {name}", name = page.name)) }
                 p class="facts" { a href=(page.back.0) { (page.back.1) } }
             }
             div class="safety" {
@@ -40,11 +41,10 @@ fn group(group: &SafetyGroup) -> Markup {
 
 /// Checks that ask for nothing now, behind their number.
 fn folded(of: Standing, checks: &[&CheckView]) -> Markup {
-    let counted = match (of, checks.len()) {
-        (Standing::NotTold, 1) => "1 thing is not told".to_owned(),
-        (Standing::NotTold, count) => format!("{count} things are not told"),
-        (_, 1) => "1 check is within its limit".to_owned(),
-        (_, count) => format!("{count} checks are within their limits"),
+    let count = checks.len();
+    let counted = match of {
+        Standing::NotTold => say_count!(count, "{count} thing is not told", "{count} things are not told"),
+        _ => say_count!(count, "{count} check is within its limit", "{count} checks are within their limits"),
     };
     html! {
         @if !checks.is_empty() {
@@ -68,7 +68,7 @@ fn check(check: &CheckView) -> Markup {
             @if !check.mends.is_empty() {
                 ul class="mends" { @for mend in &check.mends { li { (amount(mend)) } } }
             }
-            p class="source" { "Source: " (check.source) }
+            p class="source" { (say!("Source: {source}", source = check.source)) }
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::{findings, frame::document};
 use crate::setup::basics::STOCK;
 use crate::view::{FilePage, SetupField, SetupPage, SetupParts, SetupStep, SetupStock, ShopRow, ShopsPage, StockBox};
+use language::{say, say_count};
 use maud::{Markup, PreEscaped, html};
 
 /// The whole page.
@@ -13,7 +14,7 @@ pub(crate) fn setup(page: &SetupPage) -> String {
                 h1 id="name" { (page.title) }
                 p class="facts" { (page.lead) }
                 @if let Some(back) = &page.back {
-                    p class="facts" { a href=(back) { "The shop" } " · " a href={ (back) "/file" } { "Its file as text" } }
+                    p class="facts" { a href=(back) { (say!("The shop")) } " · " a href={ (back) "/file" } { (say!("Its file as text")) } }
                 }
             }
             div class="setup" {
@@ -44,7 +45,7 @@ fn changing(parts: &SetupParts) -> Markup {
             }
         }
         div id="setup-actions" class="actions" {
-            button type="submit" id="setup-keep" class="main" formaction=(parts.action) disabled[!parts.keepable] { "Keep this shop" }
+            button type="submit" id="setup-keep" class="main" formaction=(parts.action) disabled[!parts.keepable] { (say!("Keep this shop")) }
         }
     }
 }
@@ -99,11 +100,13 @@ fn shelf(stock: &SetupStock) -> Markup {
     html! {
         li {
             fieldset id="setup-nozzles" {
-                legend { "Nozzles" }
-                p class="why" { "A bore that has worn by a tenth takes a fifth more air. Measure it with a drill shank; an \
-                                 empty line adds one, a line without bore takes it away." }
+                legend { (say!("Nozzles")) }
+                p class="why" {
+                    (say!("A bore that has worn by a tenth takes a fifth more air. Measure it with a drill shank; an \
+                           empty line adds one, a line without bore takes it away."))
+                }
                 table {
-                    thead { tr { th scope="col" { "name" } th scope="col" { "bore" } th scope="col" { "length" } th scope="col" { "price" } th scope="col" { "lasts" } } }
+                    thead { tr { th scope="col" { (say!("name")) } th scope="col" { (say!("bore")) } th scope="col" { (say!("length")) } th scope="col" { (say!("price")) } th scope="col" { (say!(in "how long a nozzle lasts", "lasts")) } } }
                     tbody {
                         @for row in &stock.nozzles {
                             tr { @for field in row { td { (bare(field)) } } }
@@ -115,11 +118,11 @@ fn shelf(stock: &SetupStock) -> Markup {
         }
         li {
             fieldset id="setup-stock" {
-                legend { "On the shelf" }
-                p class="why" { "Plans choose from what is ticked. Silica sand is not offered: its dust kills." }
+                legend { (say!("On the shelf")) }
+                p class="why" { (say!("Plans choose from what is ticked. Silica sand is not offered: its dust kills.")) }
                 div class="scroll" {
                     table class="grits" {
-                        thead { tr { th scope="col" { "abrasive" } @for grit in &stock.grits { th scope="col" { (grit) } } } }
+                        thead { tr { th scope="col" { (say!("abrasive")) } @for grit in &stock.grits { th scope="col" { (grit) } } } }
                         tbody {
                             @for row in &stock.abrasives {
                                 tr { th scope="row" { (row.name) } @for stock in &row.boxes { td { (tick("abrasive", stock, false)) } } }
@@ -131,7 +134,7 @@ fn shelf(stock: &SetupStock) -> Markup {
                 div class="boxes" { @for stock in &stock.resists { (tick("resist", stock, true)) } }
                 (said(stock.resists_fault.as_ref()))
                 details id="setup-prices" {
-                    summary { "Prices and widths" }
+                    summary { (say!("Prices and widths")) }
                     @for (name, fields) in &stock.priced {
                         div class="priced" {
                             span { (name) }
@@ -173,11 +176,11 @@ fn said(fault: Option<&String>) -> Markup {
 
 fn outcome(parts: &SetupParts) -> Markup {
     html! {
-        section id="setup-outcome" aria-label="What this shop does" {
+        section id="setup-outcome" aria-label=(say!("What this shop does")) {
             (findings::summary(&parts.summary))
             @if let Some(map) = &parts.map {
-                h2 { "What this air runs" }
-                p class="about" { "How long a blast holds its pressure from a full receiver, for each bore and pressure." }
+                h2 { (say!("What this air runs")) }
+                p class="about" { (say!("How long a blast holds its pressure from a full receiver, for each bore and pressure.")) }
                 div class="drawn" { (PreEscaped(map)) }
             }
             (findings::findings(&parts.findings))
@@ -190,8 +193,8 @@ pub(crate) fn file(page: &FilePage) -> String {
     let body = html! {
         main id="main" {
             div class="name" {
-                h1 id="name" { (page.name) ": the file" }
-                p class="facts" { "All that is known of it, as it is exported. What does not read is not kept." }
+                h1 id="name" { (say!("{name}: the file", name = page.name)) }
+                p class="facts" { (say!("All that is known of it, as it is exported. What does not read is not kept.")) }
                 p class="facts" { a href=(page.address) { (page.back) } }
             }
             form id="file-form" method="post" action={ (page.address) "/file" } {
@@ -201,7 +204,7 @@ pub(crate) fn file(page: &FilePage) -> String {
                 }
                 label for="file-text" { (page.file) }
                 textarea id="file-text" name="text" rows="36" spellcheck="false" autocomplete="off" { (page.text) }
-                div class="actions" { button type="submit" class="main" { "Keep this file" } }
+                div class="actions" { button type="submit" class="main" { (say!("Keep this file")) } }
             }
         }
     };
@@ -213,11 +216,11 @@ pub(crate) fn shops(page: &ShopsPage) -> String {
     let body = html! {
         main id="main" {
             div class="name" {
-                h1 id="name" { "Shops" }
-                p class="facts" { "New pieces are begun in the shop that is marked." }
+                h1 id="name" { (say!("Shops")) }
+                p class="facts" { (say!("New pieces are begun in the shop that is marked.")) }
             }
             ul class="rows" { @for row in &page.rows { (shop_row(row)) } }
-            p { a href="/start" { "Set up another shop" } }
+            p { a href="/start" { (say!("Set up another shop")) } }
         }
     };
     document(&page.frame, body)
@@ -228,14 +231,14 @@ fn shop_row(row: &ShopRow) -> Markup {
     html! {
         li {
             a class="title" href=(address) { (row.name) }
-            span class="tail" { (row.pieces) " " (if row.pieces == 1 { "piece" } else { "pieces" }) }
-            @if row.at_work { strong { "new pieces begin here" } }
+            span class="tail" { (say_count!(row.pieces, "{n} piece", "{n} pieces", n = row.pieces)) }
+            @if row.at_work { strong { (say!("new pieces begin here")) } }
             @else {
                 form method="post" action={ (address) "/choose" } {
-                    button type="submit" class="quiet" aria-label={ "Begin new pieces in " (row.name) } { "Begin new pieces here" }
+                    button type="submit" class="quiet" aria-label=(say!("Begin new pieces in {shop}", shop = row.name)) { (say!("Begin new pieces here")) }
                 }
             }
-            a href={ (address) "/basics" } { "equipment and stock" }
+            a href={ (address) "/basics" } { (say!("equipment and stock")) }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{frame::document, setup, words::amount};
 use crate::view::{SizingPage, SizingParts};
+use language::say;
 use maud::{Markup, PreEscaped, html};
 use plan::size_document::Told;
 
@@ -10,14 +11,14 @@ pub(crate) fn sizing(page: &SizingPage) -> String {
     let body = html! {
         main id="main" {
             div class="name" {
-                h1 id="name" { "What it takes" }
-                p class="facts" { "Before anything is bought: the smallest line that holds the work, and what the next size up would allow." }
+                h1 id="name" { (say!("What it takes")) }
+                p class="facts" { (say!("Before anything is bought: the smallest line that holds the work, and what the next size up would allow.")) }
             }
             div class="sizing" {
                 form id="sizing-form" method="get" action="/sizing" data-try="/sizing/try" autocomplete="off" novalidate {
-                    h2 { "What do you want to do?" }
+                    h2 { (say!("What do you want to do?")) }
                     (fields(&page.parts))
-                    button type="submit" class="again" { "Ask again" }
+                    button type="submit" class="again" { (say!("Ask again")) }
                 }
                 (outcome(&page.parts))
             }
@@ -37,14 +38,14 @@ fn fields(parts: &SizingParts) -> Markup {
 
 fn outcome(parts: &SizingParts) -> Markup {
     html! {
-        section id="sizing-outcome" aria-label="What it takes" aria-live="polite" {
+        section id="sizing-outcome" aria-label=(say!("What it takes")) aria-live="polite" {
             @match &parts.told {
                 Ok(told) => (answer(told)),
                 Err(why) => p class="fault" { (why) },
             }
             div class="maps" {
-                (map("The line that holds it", parts.proposed.as_ref()))
-                (map(&format!("{} today", parts.shop), parts.today.as_ref()))
+                (map(say!("The line that holds it"), parts.proposed.as_ref()))
+                (map(&say!("{shop} today", shop = parts.shop), parts.today.as_ref()))
             }
         }
     }
@@ -52,11 +53,11 @@ fn outcome(parts: &SizingParts) -> Markup {
 
 fn answer(told: &Told) -> Markup {
     html! {
-        h2 { "What it takes" }
+        h2 { (say!("What it takes")) }
         p class="sentence" { (amount(&told.wanted)) }
         div class="scroll" {
             table {
-                thead { tr { th scope="col" { "part" } th scope="col" { "smallest that holds" } th scope="col" class="number" { "to spare" } th scope="col" { "one size up" } } }
+                thead { tr { th scope="col" { (say!("part")) } th scope="col" { (say!("smallest that holds")) } th scope="col" class="number" { (say!("to spare")) } th scope="col" { (say!("one size up")) } } }
                 tbody {
                     @for row in &told.rows {
                         tr { th scope="row" { (row.part) } td class="strong" { (amount(&row.size)) } td class="number" { (row.spare) } td { (amount(&row.next)) } }

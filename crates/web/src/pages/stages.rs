@@ -1,7 +1,9 @@
 //! Below the strip: stages, cautions, consumables, time, cost and files.
 
+use super::stock;
 use super::words::{amount, shape};
 use crate::view::{Done, List, Planned, Row, Stage, StepCautions};
+use language::say;
 use maud::{Markup, html};
 use plan::words;
 
@@ -9,24 +11,25 @@ use plan::words;
 pub(super) fn stages(plan: Option<&Planned>) -> Markup {
     html! {
         section id="stages" aria-labelledby="stages-title" hidden[plan.is_none()] {
-            h2 id="stages-title" { "Stages" }
+            h2 id="stages-title" { (say!("Stages")) }
             @if let Some(plan) = plan {
                 p class="links" {
-                    span { a href=(plan.cabinet) { "Take it to the cabinet" } span class="tail" { " one stage to a screen, with the timer" } }
-                    span { a href=(plan.recipes) { "Which recipe" } span class="tail" { " of all that the shop owns" } }
-                    span { a href=(plan.price) { "The price" } span class="tail" { " over quantities, with the quote" } }
+                    span { a href=(plan.cabinet) { (say!("Take it to the cabinet")) } span class="tail" { " " (say!("one stage to a screen, with the timer")) } }
+                    span { a href=(plan.recipes) { (say!("Which recipe")) } span class="tail" { " " (say!("of all that the shop owns")) } }
+                    span { a href=(plan.price) { (say!("The price")) } span class="tail" { " " (say!("over quantities, with the quote")) } }
+                    span { a href=(plan.order) { (say!("Many names")) } span class="tail" { " " (say!("from a table, as one order")) } }
                 }
                 div class="scroll" {
                     table {
                         thead {
                             tr {
-                                th scope="col" { "stage" }
-                                th scope="col" { "open" }
-                                th scope="col" { "weed" }
-                                th scope="col" class="number" { "weeding" }
-                                th scope="col" class="number" { "nozzle open" }
-                                th scope="col" class="number" { "waiting" }
-                                @for layer in &plan.layers { th scope="col" class="number" { (layer) span class="unit" { " after it" } } }
+                                th scope="col" { (say!(in "a table head", "stage")) }
+                                th scope="col" { (say!(in "what is open in a stage", "open")) }
+                                th scope="col" { (say!(in "a table head: what is weeded", "weed")) }
+                                th scope="col" class="number" { (say!(in "a table head: how long it takes", "weeding")) }
+                                th scope="col" class="number" { (say!("nozzle open")) }
+                                th scope="col" class="number" { (say!(in "a table head: how long one waits", "waiting")) }
+                                @for layer in &plan.layers { th scope="col" class="number" { (layer) span class="unit" { " " (say!(in "a depth after a stage", "after it")) } } }
                             }
                         }
                         tbody { @for stage in &plan.stages { (row(stage)) } }
@@ -41,13 +44,13 @@ fn row(stage: &Stage) -> Markup {
     html! {
         tr {
             th scope="row" { (stage.order) }
-            td class="thumbnail" { img src=(stage.thumbnail) alt={ "What is open in stage " (stage.order) } loading="lazy"; }
+            td class="thumbnail" { img src=(stage.thumbnail) alt=(say!("What is open in stage {stage}", stage = stage.order)) loading="lazy"; }
             td { (stage.opens) }
             td class="number" { (amount(&stage.weed)) }
             td class="number strong" { (amount(&stage.blast)) }
             td class="number" { (amount(&stage.wait)) }
             @for depth in &stage.depths {
-                td class="number" { @if depth.is_empty() { span class="unit" { "covered" } } @else { (amount(depth)) } }
+                td class="number" { @if depth.is_empty() { span class="unit" { (say!(in "a layer in a stage", "covered")) } } @else { (amount(depth)) } }
             }
         }
     }
@@ -58,8 +61,8 @@ pub(super) fn cautions(steps: &[StepCautions], checks: Option<&str>) -> Markup {
     html! {
         section id="cautions" aria-labelledby="cautions-title" hidden[steps.is_empty()] {
             div class="head" {
-                h2 id="cautions-title" { "Cautions, step by step" }
-                @if let Some(checks) = checks { a href=(checks) { "All safety checks of this piece and shop" } }
+                h2 id="cautions-title" { (say!("Cautions, step by step")) }
+                @if let Some(checks) = checks { a href=(checks) { (say!("All safety checks of this piece and shop")) } }
             }
             div class="by-step" { @for step in steps { (of_step(step)) } }
         }
@@ -75,7 +78,7 @@ fn of_step(step: &StepCautions) -> Markup {
                     li {
                         p { strong { (amount(&caution.hazard)) } " " (amount(&caution.harm)) }
                         p class="act" { (amount(&caution.act)) }
-                        p class="source" { "Source: " (caution.source) }
+                        p class="source" { (say!("Source: {source}", source = caution.source)) }
                     }
                 }
             }
@@ -89,8 +92,9 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
         div id="lists" hidden[plan.is_none()] {
             @if let Some(plan) = plan {
                 @for list in &plan.lists { (table(list)) }
+                (stock::left(&plan.stock, &plan.stock_page))
                 (narrowing(&plan.narrowing))
-                (done(&plan.done))
+                (done(&plan.done, &plan.runs))
                 (files(plan))
             }
         }
@@ -101,23 +105,24 @@ pub(super) fn lists(plan: Option<&Planned>) -> Markup {
 fn narrowing(sentences: &[String]) -> Markup {
     html! {
         section id="narrowing" aria-labelledby="narrowing-title" hidden[sentences.is_empty()] {
-            h2 id="narrowing-title" { "What would narrow it" }
+            h2 id="narrowing-title" { (say!("What would narrow it")) }
             @for sentence in sentences { p { (amount(sentence)) } }
         }
     }
 }
 
 /// What was done at the cabinet; nothing where nothing was.
-fn done(done: &[Done]) -> Markup {
+fn done(done: &[Done], runs: &str) -> Markup {
     html! {
         section id="runs" aria-labelledby="runs-title" hidden[done.is_empty()] {
-            h2 id="runs-title" { "Done at the cabinet" }
+            h2 id="runs-title" { (say!("Done at the cabinet")) }
             @for run in done {
                 p {
                     b { (run.day) } " " (amount(&run.said))
-                    @if let Some(learn) = &run.learn { " " a href=(learn) { "what it teaches" } }
+                    @if let Some(learn) = &run.learn { " " a href=(learn) { (say!("what it teaches")) } }
                 }
             }
+            p { a href=(runs) { (say!("Planned and logged")) } }
         }
     }
 }
@@ -128,10 +133,10 @@ pub(super) fn stencil(plan: Option<&Planned>) -> Markup {
         div id="stencil" hidden[plan.is_none()] {
             @if let Some(plan) = plan {
                 section id="resists" aria-labelledby="resists-title" {
-                    h2 id="resists-title" { "Why this resist" }
+                    h2 id="resists-title" { (say!("Why this resist")) }
                     ul {
                         @for row in &plan.resists {
-                            li class={ "resist " (words::state(row.state)) } {
+                            li class={ "resist " (row.state.id()) } {
                                 (shape(row.state))
                                 span class="word" { (words::state(row.state)) }
                                 span { b { (row.name) } ": " (amount(&row.why)) }
@@ -171,8 +176,8 @@ fn entry(row: &Row) -> Markup {
 fn files(plan: &Planned) -> Markup {
     html! {
         section id="files" aria-labelledby="files-title" {
-            h2 id="files-title" { "Files" }
-            p { a href=(plan.packed) download { "All of them, as one ZIP" } }
+            h2 id="files-title" { (say!("Files")) }
+            p { a href=(plan.packed) download { (say!("All of them, as one ZIP")) } }
             ul { @for file in &plan.files { li { a href=(file.href) download { (file.name) } span class="what" { (file.what) } } } }
         }
     }

@@ -1,12 +1,12 @@
 //! Small things that every template writes: states and amounts.
 
 use maud::{Markup, html};
-use plan::{State, words};
+use plan::State;
 
 /// The shape of a state, always beside its word.
 pub(super) fn shape(state: State) -> Markup {
     html! {
-        svg class={ "shape " (words::state(state)) } viewBox="0 0 16 16" aria-hidden="true" {
+        svg class={ "shape " (state.id()) } viewBox="0 0 16 16" aria-hidden="true" {
             @match state {
                 State::Holds => circle cx="8" cy="8" r="6" fill="currentColor" {},
                 State::Watch => {
@@ -32,6 +32,17 @@ pub(super) fn amount(text: &str) -> Markup {
     }
 }
 
+/// A sentence of which a part, between brackets, is marked up: a link must not tear apart what is translated.
+pub(super) fn marked(sentence: &str, mark: impl FnOnce(&str) -> Markup) -> Markup {
+    let parts = sentence.split_once('[').and_then(|(before, rest)| Some((before, rest.split_once(']')?)));
+    html! {
+        @match parts {
+            Some((before, (within, after))) => { (before) (mark(within)) (after) }
+            None => (sentence),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -40,6 +51,13 @@ mod tests {
     fn only_the_unit_is_dimmed() {
         let dimmed = amount("3\u{202f}min 10\u{202f}s, in all").into_string();
         assert_eq!(dimmed, "3\u{202f}<span class=\"unit\">min</span> 10\u{202f}<span class=\"unit\">s</span>, in all");
+    }
+
+    #[test]
+    fn a_part_of_a_sentence_is_marked_up() {
+        let linked = |sentence| marked(sentence, |words| html! { b { (words) } }).into_string();
+        assert_eq!(linked("[Mend it] < now."), "<b>Mend it</b> &lt; now.");
+        assert_eq!(linked("no [part"), "no [part");
     }
 
     #[test]

@@ -11,6 +11,7 @@ use axum::http::request::Parts;
 use axum::http::{HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Redirect, Response};
+use language::say;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -19,13 +20,13 @@ const LONGEST: Duration = Duration::from_secs(120);
 
 /// Lets a request of another device through, or says why not.
 pub(crate) async fn enter(app: &Arc<App>, request: Request, next: Next) -> Response {
-    let (parts, body) = request.into_parts();
-    let mut answer = match refused(app, &parts).await {
-        Some(refusal) => refusal,
-        None => match tokio::time::timeout(LONGEST, next.run(Request::from_parts(parts, body))).await {
+    let (mut parts, body) = request.into_parts();
+    let mut answer = match let_in(app, &mut parts).await {
+        Err(refusal) => refusal,
+        Ok(()) => match tokio::time::timeout(LONGEST, next.run(Request::from_parts(parts, body))).await {
             Ok(answer) => answer,
             Err(_) => {
-                (StatusCode::REQUEST_TIMEOUT, "This took too long and was given up. Try again.\n").into_response()
+                (StatusCode::REQUEST_TIMEOUT, say!("This took too long and was given up. Try again.\n")).into_response()
             }
         },
     };
@@ -34,30 +35,37 @@ pub(crate) async fn enter(app: &Arc<App>, request: Request, next: Next) -> Respo
     answer
 }
 
-async fn refused(app: &Arc<App>, request: &Parts) -> Option<Response> {
+/// Notes in the request who asks: a page shows nobody a link that leads to a refusal.
+async fn let_in(app: &Arc<App>, request: &mut Parts) -> Result<(), Response> {
+    let who = admitted(app, request).await?;
+    request.extensions.insert(who);
+    Ok(())
+}
+
+async fn admitted(app: &Arc<App>, request: &Parts) -> Result<Who, Response> {
     let (method, path) = (&request.method, request.uri.path());
     let changes = !matches!(*method, Method::GET | Method::HEAD);
     // The guard has looked at the origin that is named; over the network one must be named.
     if changes && !request.headers.contains_key(ORIGIN) {
-        let words = "A change must say which page it comes from.\n";
-        return Some((StatusCode::FORBIDDEN, words).into_response());
+        let words = say!("A change must say which page it comes from.\n");
+        return Err((StatusCode::FORBIDDEN, words).into_response());
     }
     let peer = request.extensions.get::<ConnectInfo<Peer>>().map(|ConnectInfo(peer)| peer.0.ip());
-    let Some(peer) = peer else { return Some(WebError::Panicked.into_response()) };
+    let Some(peer) = peer else { return Err(WebError::Panicked.into_response()) };
     let limit = if method == Method::POST && path == "/enter" { &app.pairing.tries } else { &app.pairing.asks };
     if let Err(wait) = limit.take(peer, Instant::now()) {
-        return Some(too_often(wait));
+        return Err(too_often(wait));
     }
     match session::who(app, &request.headers).await {
-        Ok(who) if may(who, method, path) => None,
-        Ok(who) => Some(turned_away(who, request)),
-        Err(fault) => Some(fault.into_response()),
+        Ok(who) if may(who, method, path) => Ok(who),
+        Ok(who) => Err(turned_away(who, request)),
+        Err(fault) => Err(fault.into_response()),
     }
 }
 
 fn too_often(wait: Duration) -> Response {
     let seconds = wait.as_secs_f64().ceil().max(1.0);
-    let words = format!("This device asks too often. Wait {seconds} s.\n");
+    let words = say!("This device asks too often. Wait {seconds} s.\n");
     (StatusCode::TOO_MANY_REQUESTS, [(RETRY_AFTER, seconds.to_string())], words).into_response()
 }
 
@@ -69,6 +77,8 @@ fn turned_away(who: Who, request: &Parts) -> Response {
         Who::Paired(Role::Helper) if opens && request.uri.path() == "/" => Redirect::to("/cabinet").into_response(),
         Who::Paired(_) => WebError::NotAllowed.into_response(),
         Who::Nobody if opens => Redirect::to("/enter").into_response(),
-        Who::Nobody => (StatusCode::UNAUTHORIZED, "This device is not paired. Open /enter on it.\n").into_response(),
+        Who::Nobody => {
+            (StatusCode::UNAUTHORIZED, say!("This device is not paired. Open /enter on it.\n")).into_response()
+        }
     }
 }

@@ -18,6 +18,7 @@ pub(crate) mod rules;
 pub(crate) mod session;
 
 use code::Codes;
+use language::say;
 use limit::Limit;
 use std::net::SocketAddr;
 use std::sync::OnceLock;
@@ -36,6 +37,14 @@ impl Role {
         match self {
             Self::Owner => "owner",
             Self::Helper => "helper",
+        }
+    }
+
+    /// What people read.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Self::Owner => say!("owner"),
+            Self::Helper => say!("helper"),
         }
     }
 

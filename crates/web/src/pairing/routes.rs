@@ -13,6 +13,7 @@ use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{Html, IntoResponse as _, Redirect, Response};
 use fast_qr::{ECL, QRBuilder};
+use language::say;
 use quantity::UnitSystem;
 use std::fmt::Write as _;
 use std::net::SocketAddr;
@@ -25,7 +26,7 @@ pub(crate) async fn pair(State(app): Shared) -> Answer {
         let units = units_setting(app)?.unwrap_or(UnitSystem::Metric);
         let devices = app.store.devices()?.into_iter();
         let page = PairPage {
-            frame: Frame { units, here: "/pair".to_owned(), ..frame_of(app, "Other devices", None)? },
+            frame: Frame { units, here: "/pair".to_owned(), ..frame_of(app, say!("Other devices"), None)? },
             addresses: app.pairing.addresses().iter().map(address).collect(),
             open: open_code(app)?,
             devices: devices.map(row).collect(),
@@ -38,7 +39,8 @@ pub(crate) async fn pair(State(app): Shared) -> Answer {
 fn row(device: store::Device) -> DeviceRow {
     // The date of an ISO 8601 instant.
     let since = device.paired_utc.chars().take(10).collect();
-    DeviceRow { id: device.id.0, name: device.name, role: device.role, since }
+    let role = Role::of(&device.role).map_or(device.role, |role| role.name().to_owned());
+    DeviceRow { id: device.id.0, name: device.name, role, since }
 }
 
 fn address(at: &SocketAddr) -> String {
@@ -79,11 +81,11 @@ fn qr(text: &str) -> Result<(String, usize), WebError> {
 /// Opens a code.
 pub(crate) async fn open(State(app): Shared, Form(sent): Form<Sent>) -> Answer {
     if app.pairing.addresses().is_empty() {
-        let words = "other devices cannot reach this computer; start it with `sabulo serve --lan`";
+        let words = say!("other devices cannot reach this computer; start it with `sabulo serve --lan`");
         return Err(WebError::Faulty(words.to_owned()));
     }
     let role = value(&sent, "role").and_then(Role::of);
-    let role = role.ok_or_else(|| WebError::Faulty("a device is a \"helper\" or an \"owner\"".to_owned()))?;
+    let role = role.ok_or_else(|| WebError::Faulty(say!("a device is a \"helper\" or an \"owner\"").to_owned()))?;
     app.pairing.codes.open(role, Instant::now()).map_err(WebError::Random)?;
     Ok(Redirect::to("/pair").into_response())
 }
@@ -104,7 +106,7 @@ pub(crate) async fn enter() -> Response {
 pub(crate) async fn come_in(State(app): Shared, Form(sent): Form<Sent>) -> Answer {
     let Some(role) = app.pairing.codes.redeem(value(&sent, "code").unwrap_or_default(), Instant::now()) else {
         let minutes = code::LASTS.as_secs() / 60;
-        let fault = format!(
+        let fault = say!(
             "This code is not good. Each is good once, for {minutes} minutes, and no more after five wrong ones. Ask for a new one at the computer."
         );
         return Ok((StatusCode::FORBIDDEN, Html(pages::enter(Some(&fault)))).into_response());
@@ -121,7 +123,7 @@ fn device_name(given: &str) -> String {
     const LONGEST: usize = 40;
     let plain: String = given.chars().filter(|c| !c.is_control()).take(LONGEST).collect();
     let plain = plain.trim();
-    if plain.is_empty() { "a device without a name".to_owned() } else { plain.to_owned() }
+    if plain.is_empty() { say!("a device without a name").to_owned() } else { plain.to_owned() }
 }
 
 /// Ends the pairing of the device that asks.

@@ -31,19 +31,21 @@ fn here_alone(path: &str) -> bool {
     path == "/pair" || path.starts_with("/pair/") || path == "/keep/restore"
 }
 
-/// What a device needs that is not paired yet.
+/// What a device needs that is not paired yet; it may choose the language of its own pages.
 fn open(method: &Method, path: &str) -> bool {
-    path == "/enter" || (reads(method) && path.starts_with("/static/"))
+    path == "/enter"
+        || (path == "/language" && *method == Method::POST)
+        || (reads(method) && path.starts_with("/static/"))
 }
 
-/// The cabinet's pages, the pictures of a piece, and its logs.
+/// The cabinet's pages, the pictures of a piece, its logs, and the language of this device.
 fn helpers(method: &Method, path: &str) -> bool {
     let parts: Vec<&str> = path.split('/').skip(1).collect();
     let read = reads(method);
     match parts.as_slice() {
         ["cabinet"] | ["cabinet", _] | ["piece", _, "stages", _] | ["piece", _, "preview.png" | "drawn.svg"] => read,
         ["api", "pieces", _, "logs"] => read || *method == Method::POST,
-        ["leave"] => *method == Method::POST,
+        ["leave" | "language"] => *method == Method::POST,
         _ => false,
     }
 }
@@ -66,6 +68,8 @@ mod tests {
             (Method::GET, "/enter", "ocn"),
             (Method::POST, "/enter", "ocn"),
             (Method::GET, "/enter/", "o"),
+            (Method::POST, "/language", "ocn"),
+            (Method::GET, "/language", "o"),
             (Method::GET, "/cabinet", "oc"),
             (Method::GET, "/cabinet/1", "oc"),
             (Method::POST, "/cabinet/1", "o"),

@@ -1,7 +1,8 @@
 //! Answers about a shop, laid over a shop file and judged by the file's own reader.
 
-use super::questions::{Answer, STEPS};
-use crate::form::Sent;
+use super::questions::{Answer, steps};
+use crate::form::{Sent, plain_number, with_points};
+use language::say;
 use piece::{Complaints, Shop};
 use std::collections::BTreeMap;
 use toml::{Table, Value};
@@ -30,7 +31,7 @@ pub(crate) const NOZZLE: [&str; 5] = ["name", "bore", "length", "price", "life"]
 pub(crate) fn lay(kept: &str, sent: &Sent) -> Basics {
     let before: Table = toml::from_str(kept).unwrap_or_default();
     let mut table = before.clone();
-    for question in STEPS.iter().flat_map(|step| step.questions) {
+    for question in steps().into_iter().flat_map(|step| step.questions) {
         if let Some(typed) = last(sent, question.key) {
             put(&mut table, question.key, typed.trim(), question.kind == Answer::Number);
         }
@@ -106,7 +107,7 @@ fn place<'a, 'k>(table: &'a mut Table, key: &'k str) -> Option<(&'a mut Table, &
 
 /// Writes what was typed; nothing typed leaves the key out.
 fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
-    if typed == written(table, key) {
+    if typed == written(table, key) || typed == language::number(written(table, key)) {
         return;
     }
     let Some((part, name)) = place(table, key) else { return };
@@ -114,8 +115,18 @@ fn put(table: &mut Table, key: &str, typed: &str, number: bool) {
         part.remove(name);
         return;
     }
-    let value = if number { typed.parse::<f64>().ok().map(Value::from) } else { None };
-    part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(typed)));
+    let value = if number { plain_number(typed).map(Value::from) } else { None };
+    part.insert(name.to_owned(), value.unwrap_or_else(|| Value::from(as_kept(name, typed))));
+}
+
+/// Numbers are kept with a decimal point, in whatever language they were typed; names as they were.
+fn as_kept(name: &str, typed: &str) -> String {
+    if is_name(name) { typed.to_owned() } else { with_points(typed) }
+}
+
+/// Whether a value is a word of its owner, in which a comma is no decimal mark.
+pub(crate) fn is_name(name: &str) -> bool {
+    matches!(name, "name" | "currency")
 }
 
 /// What a file holds at a key, as written there; empty where it holds nothing.
@@ -130,7 +141,7 @@ pub(crate) fn written(table: &Table, key: &str) -> String {
     };
     match found {
         Some(Value::String(text)) => text.clone(),
-        Some(Value::Float(number)) => number.to_string(),
+        Some(Value::Float(number)) => language::number(number.to_string()),
         Some(Value::Integer(number)) => number.to_string(),
         _ => String::new(),
     }
@@ -153,11 +164,11 @@ fn nozzles(table: &mut Table, sent: &Sent) -> Vec<usize> {
         for name in NOZZLE {
             match typed(name) {
                 Some("") => drop(nozzle.remove(name)),
-                Some(value) => drop(nozzle.insert(name.to_owned(), Value::from(value))),
+                Some(value) => drop(nozzle.insert(name.to_owned(), Value::from(as_kept(name, value)))),
                 None => (),
             }
         }
-        nozzle.entry("name").or_insert_with(|| Value::from(format!("{bore} nozzle")));
+        nozzle.entry("name").or_insert_with(|| Value::from(say!("{bore} nozzle")));
         // A straight bore of usual length. Common practice, no source.
         nozzle.entry("length").or_insert_with(|| Value::from("30mm"));
         list.push(Value::Table(nozzle));
@@ -177,7 +188,7 @@ fn stocked(table: &mut Table, sent: &Sent, list: &str) -> Vec<String> {
         for name in ["price_per_kg", "price_per_m2", "width"] {
             match last(sent, &stock_control(list, id, name)).map(str::trim) {
                 Some("") => drop(row.remove(name)),
-                Some(value) => drop(row.insert(name.to_owned(), Value::from(value))),
+                Some(value) => drop(row.insert(name.to_owned(), Value::from(as_kept(name, value)))),
                 None => (),
             }
         }
@@ -227,7 +238,7 @@ mod tests {
     /// The controls of a page that shows a file, as it would send them.
     fn shown(kept: &str) -> Sent {
         let table: Table = toml::from_str(kept).unwrap();
-        let plain = STEPS.iter().flat_map(|step| step.questions).map(|question| question.key.to_owned());
+        let plain = steps().into_iter().flat_map(|step| step.questions).map(|question| question.key.to_owned());
         let nozzles = (1..=count(&table, "nozzle")).flat_map(|row| NOZZLE.map(|name| format!("nozzle[{row}].{name}")));
         let mut sent: Sent = plain.chain(nozzles).map(|key| (key.clone(), written(&table, &key))).collect();
         for list in ["abrasive", "resist"] {
@@ -254,6 +265,17 @@ mod tests {
     }
 
     #[test]
+    fn a_form_shown_with_decimal_commas_changes_nothing() {
+        language::Language::German.scope(|| {
+            for kept in [USUAL, SHOP] {
+                let comma = |(key, value): (String, String)| (key, language::number(value));
+                let basics = lay(kept, &shown(kept).into_iter().map(comma).collect());
+                assert!(!basics.changed, "{}", basics.text);
+            }
+        });
+    }
+
+    #[test]
     fn answers_reach_the_shop() {
         let mut sent = shown(USUAL);
         let answers = [
@@ -269,6 +291,17 @@ mod tests {
         assert_eq!((shop.name.as_str(), shop.nozzles.len(), shop.abrasives.len()), ("Quarry Lane", 2, 2));
         assert!((shop.compressors[0].free_air.to_litres_per_minute() - 453.0).abs() < 1.0);
         assert!(shop.cabinet.collector.is_some());
+    }
+
+    #[test]
+    fn money_and_numbers_may_have_a_decimal_comma() {
+        let mut sent = shown(USUAL);
+        let answers = [("rates.energy_per_kwh", "0,31"), ("pot.loading", "0,8"), ("nozzle[1].price", "40,5")];
+        sent.extend(answers.map(|(key, value)| (key.to_owned(), value.to_owned())));
+        let basics = lay(USUAL, &sent);
+        assert!(basics.shop.is_ok(), "{:?}", basics.shop);
+        assert_eq!(written(&basics.table, "rates.energy_per_kwh"), "0.31");
+        assert_eq!(written(&basics.table, "nozzle[1].price"), "40.5");
     }
 
     #[test]

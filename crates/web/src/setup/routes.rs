@@ -13,6 +13,7 @@ use crate::view::{FilePage, Frame, SetupPage, SetupParts, ShopRow, ShopsPage};
 use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Redirect, Response};
+use language::{say, say_count};
 use plan::line_answer::{Look, ask, what_runs, widest};
 use quantity::UnitSystem;
 use store::{ShopId, StoreError};
@@ -43,7 +44,7 @@ pub(crate) async fn shops(State(app): Shared) -> Answer {
             Ok(ShopRow { id: id.0, name, pieces, at_work: id == at_work })
         };
         let rows = app.store.shops()?.into_iter().map(row).collect::<Result<_, WebError>>()?;
-        let page = ShopsPage { frame: frame(app, "Shops", "/shops")?, rows };
+        let page = ShopsPage { frame: frame(app, say!("Shops"), "/shops")?, rows };
         Ok(Html(pages::shops(&page)).into_response())
     })
     .await
@@ -52,7 +53,7 @@ pub(crate) async fn shops(State(app): Shared) -> Answer {
 /// A shop's name as its file says it.
 pub(crate) fn shop_name(shop_toml: &str) -> String {
     let table: toml::Table = toml::from_str(shop_toml).unwrap_or_default();
-    table.get("name").and_then(toml::Value::as_str).unwrap_or("a shop whose file does not read").to_owned()
+    table.get("name").and_then(toml::Value::as_str).unwrap_or(say!("a shop whose file does not read")).to_owned()
 }
 
 /// Makes a shop the one in which new pieces are begun.
@@ -93,10 +94,12 @@ pub(crate) async fn keep_start(State(app): Shared, Form(sent): Form<Sent>) -> An
 
 fn first(app: &App, sent: &Sent) -> Result<SetupPage, WebError> {
     Ok(SetupPage {
-        frame: frame(app, "Set up a shop", "/start")?,
-        title: "Set up your shop".to_owned(),
-        lead: "Five minutes beside the compressor. Every field holds a usual value: correct what you know, leave what \
-               you do not. What the answers come to stands beside them as you type.",
+        frame: frame(app, say!("Set up a shop"), "/start")?,
+        title: say!("Set up your shop").to_owned(),
+        lead: say!(
+            "Five minutes beside the compressor. Every field holds a usual value: correct what you know, leave what \
+             you do not. What the answers come to stands beside them as you type."
+        ),
         action: "/start".to_owned(),
         revision: None,
         back: None,
@@ -136,8 +139,8 @@ fn kept(app: &App, id: &str, sent: &Sent) -> Result<SetupPage, WebError> {
     let name = shop_name(&stored.shop_toml);
     Ok(SetupPage {
         frame: frame(app, &name, &action)?,
-        title: format!("{name}: equipment and stock"),
-        lead: "What the shop owns and stocks. Every piece of this shop is planned with what stands here.",
+        title: say!("{name}: equipment and stock"),
+        lead: say!("What the shop owns and stocks. Every piece of this shop is planned with what stands here."),
         revision: Some(stored.revision),
         back: Some(format!("/shop/{}", stored.id)),
         parts: parts(app, &action, &stored.shop_toml, sent)?,
@@ -163,9 +166,9 @@ fn parts(app: &App, action: &str, kept: &str, sent: &Sent) -> Result<SetupParts,
 type Outcome<'a> = (&'a piece::Shop, plan::line_answer::LineAnswer, air::map::RunMap);
 
 fn outcome<'a>(basics: &'a Basics, sent: &Sent) -> Result<Outcome<'a>, String> {
-    let unread = |faults: &Faults| match faults.len() {
-        1 => "One answer does not read. It is marked.".to_owned(),
-        several => format!("{several} answers do not read. They are marked."),
+    let unread = |faults: &Faults| {
+        let n = faults.len();
+        say_count!(n, "One answer does not read. It is marked.", "{n} answers do not read. They are marked.")
     };
     let shop = basics.shop.as_ref().map_err(unread)?;
     let (stations, _) = asked_stations(shop, sent);
@@ -203,9 +206,11 @@ pub(crate) async fn keep_file(State(app): Shared, Path(id): Path<String>, Form(s
         match save(app, &stored, &sent, &text) {
             Ok(()) => Ok(Redirect::to(&format!("/shop/{id}")).into_response()),
             Err(WebError::Store(StoreError::Conflict { .. })) => {
-                let changed = "The shop was changed in another window since you opened it. Your text is still here: \
-                               compare it with the newer one, then keep it again."
-                    .to_owned();
+                let changed = say!(
+                    "The shop was changed in another window since you opened it. Your text is still here: compare \
+                     it with the newer one, then keep it again."
+                )
+                .to_owned();
                 let page = file_page(app, stored.id, stored.revision, text, vec![changed])?;
                 Ok((StatusCode::CONFLICT, Html(pages::file(&page))).into_response())
             }
@@ -219,5 +224,5 @@ fn file_page(app: &App, id: ShopId, revision: u32, text: String, faults: Vec<Str
     let address = format!("/shop/{id}");
     let name = shop_name(&text);
     let frame = frame(app, &name, &format!("{address}/file"))?;
-    Ok(FilePage { frame, name, address, file: "shop.toml", back: "The shop", revision, text, faults })
+    Ok(FilePage { frame, name, address, file: "shop.toml", back: say!("The shop"), revision, text, faults })
 }

@@ -14,7 +14,7 @@ fn server() -> Router {
     router(App::new(store()), PORT)
 }
 
-fn sent(method: &Method, path: &str, body: &Value, matching: Option<&str>) -> Request<Body> {
+pub(super) fn sent(method: &Method, path: &str, body: &Value, matching: Option<&str>) -> Request<Body> {
     let mut request = Request::builder().method(method).uri(path).header(header::HOST, "127.0.0.1:8017");
     if let Some(tag) = matching {
         request = request.header(header::IF_MATCH, tag);
@@ -225,5 +225,5 @@ async fn every_address_of_the_description_answers_as_described() {
             count += 1;
         }
     }
-    assert_eq!(count, 14);
+    assert_eq!(count, 15);
 }

@@ -127,7 +127,8 @@ async fn what_does_not_read_is_not_brought_in() {
     assert!(refused(|all| all.pieces[0].piece_toml = "x = 1".into()).await.contains("Fixture: piece.toml"));
     assert!(refused(|all| all.pieces[0].artwork = b"no drawing".into()).await.contains("the drawing of"));
     let log = |all: &mut Archive| {
-        let run = store::ArchivedRun { key: "k".into(), received_utc: String::new(), log: "{\"key\":1}".into() };
+        let run =
+            store::ArchivedRun { key: "k".into(), received_utc: String::new(), log: "{\"key\":1}".into(), told: None };
         all.pieces[0].runs = vec![run];
     };
     assert!(refused(log).await.contains("log k of"));

@@ -12,7 +12,6 @@ use axum::extract::ConnectInfo;
 use axum::http::{Method, Request, StatusCode, header};
 use axum::response::Response;
 use std::net::SocketAddr;
-use std::sync::Arc;
 
 const ADDRESS: &str = "192.168.1.5:7320";
 const TABLET: &str = "192.168.1.20:50000";
@@ -24,10 +23,10 @@ struct Doors {
 }
 
 fn doors() -> Doors {
-    let app = Arc::new(App::new(store()));
+    let app = App::new(store());
     let address: SocketAddr = ADDRESS.parse().unwrap();
     app.pairing.addresses.set(vec![address]).unwrap();
-    Doors { here: behind(Arc::clone(&app), Door::here(super::PORT)), network: behind(app, Door::network(address)) }
+    Doors { here: behind(&app, Door::here(super::PORT)), network: behind(&app, Door::network(address)) }
 }
 
 /// A request from the tablet, with its cookie.
@@ -100,6 +99,30 @@ async fn nobody_sees_anything_but_the_way_in() {
     let mut opens = from_tablet(&Method::GET, "/piece/1", "");
     opens.headers_mut().insert(header::ACCEPT, "text/html,*/*".parse().unwrap());
     assert_eq!(there(&answer(&doors.network, opens).await), "/enter");
+}
+
+#[tokio::test]
+async fn no_page_shows_a_link_that_leads_to_a_refusal() {
+    let doors = doors();
+    let (helper, owner) = (doors.paired("helper").await, doors.paired("owner").await);
+    let seen = async |path: &str, cookie: &str| {
+        text(answer(&doors.network, from_tablet(&Method::GET, path, cookie)).await).await
+    };
+    for (cookie, pages) in
+        [(&helper, vec!["/cabinet", "/cabinet/1"]), (&owner, vec!["/piece/1", "/keep", "/cabinet/1"])]
+    {
+        for page in pages {
+            let html = seen(page, cookie).await;
+            for link in html.split("<a ").skip(1).filter_map(|link| link.split("href=\"/").nth(1)) {
+                let path = format!("/{}", link.split(['"', '?', '#']).next().unwrap());
+                let status = doors.status(&Method::GET, &path, cookie).await;
+                assert_ne!(status, StatusCode::FORBIDDEN, "{path} on {page}");
+            }
+        }
+    }
+    assert!(seen("/cabinet/1", &owner).await.contains("href=\"/piece/1\""));
+    assert!(!seen("/keep", &owner).await.contains("/keep/restore"));
+    assert!(page(&doors.here, get("/keep")).await.1.contains("/keep/restore"));
 }
 
 #[tokio::test]

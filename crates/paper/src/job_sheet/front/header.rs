@@ -7,6 +7,7 @@ use crate::lettering::Style;
 use crate::stack::{Align, paragraph, stack, text};
 use crate::words::Words;
 use crate::wrap::wrap;
+use language::{say, say_count};
 use piece::{Body, Side};
 use plan::Plan;
 use quantity::show::Show;
@@ -14,8 +15,8 @@ use quantity::show::Show;
 pub(super) fn header(plan: &Plan, date: Option<Date>, width: f64) -> Frame {
     let small = Style::regular(9.0);
     let right = match date {
-        Some(date) => format!("Job sheet · {}", date.words(plan.units)),
-        None => "Job sheet".to_owned(),
+        Some(date) => say!("Job sheet · {}", date.words(plan.units)),
+        None => say!("Job sheet").to_owned(),
     };
     let shop = text(&Words::plainly(&plan.shop, small.semi_bold()), width * 0.6, Align::Left);
     let sheet = text(&Words::plainly(&right, small.dim()), width * 0.4, Align::Right).at(width * 0.6, 0.0);
@@ -36,10 +37,10 @@ fn title(name: &str, width: f64) -> Frame {
 
 /// For whom, how many, on what.
 fn about(plan: &Plan) -> String {
-    let customer = plan.piece.customer.as_ref().map(|customer| format!("For {customer}"));
+    let customer = plan.piece.customer.as_ref().map(|customer| say!("For {customer}"));
     let count = match plan.piece.quantity {
-        1 => "One piece".to_owned(),
-        n => format!("{n} pieces"),
+        1 => say!("One piece").to_owned(),
+        n => say_count!(n, "{n} piece", "{n} pieces"),
     };
     let parts = customer.into_iter().chain([count, blank(plan)]);
     parts.collect::<Vec<_>>().join(" · ")
@@ -50,19 +51,19 @@ pub(super) fn blank(plan: &Plan) -> String {
     let (blank, units) = (&plan.piece.blank, plan.units);
     let form = match blank.body {
         Body::Panel { width, height } => {
-            format!("panel {} × {}", nominal(width.show(units)).0, together(height.show(units)))
+            say!("panel {} × {}", nominal(width.show(units)).0, together(height.show(units)))
         }
         Body::Tumbler { diameter, height, .. } => {
-            format!("tumbler {} across, {} high", together(diameter.show(units)), together(height.show(units)))
+            say!("tumbler {} across, {} high", together(diameter.show(units)), together(height.show(units)))
         }
         Body::Bowl { diameter, height, .. } => {
-            format!("bowl {} across, {} high", together(diameter.show(units)), together(height.show(units)))
+            say!("bowl {} across, {} high", together(diameter.show(units)), together(height.show(units)))
         }
     };
-    let side = match blank.carve_from {
-        Side::Front => "front",
-        Side::Back => "back",
-    };
     let thickness = together(blank.thickness.show(units));
-    format!("{}, {form}, {thickness} thick, carved from the {side}", blank.material.name)
+    let material = &blank.material.name;
+    match blank.carve_from {
+        Side::Front => say!("{material}, {form}, {thickness} thick, carved from the front"),
+        Side::Back => say!("{material}, {form}, {thickness} thick, carved from the back"),
+    }
 }

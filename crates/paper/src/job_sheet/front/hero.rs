@@ -7,6 +7,7 @@ use crate::job_sheet::scale::Scale;
 use crate::job_sheet::{recipe, used};
 use crate::stack::{beside, paragraph, stack};
 use crate::words::Words;
+use language::say;
 
 /// Least width of the text beside the picture.
 const TEXT_MIN: f64 = 47.0;
@@ -88,7 +89,7 @@ fn sentence(front: &Front<'_>, scale: Scale) -> Words {
 }
 
 fn picture(front: &Front<'_>, (width, height): (f64, f64)) -> Frame {
-    let shows = format!("{}, as it will look: {}.", front.plan.piece.name, blank(front.plan));
+    let shows = say!("{}, as it will look: {}.", front.plan.piece.name, blank(front.plan));
     let mut frame = Frame::new(width, height).role(Role::Figure(shows));
     frame.items.push(Item::Photo(front.photo.clone()));
     frame

@@ -1,6 +1,6 @@
 //! Layers under each other in the row of a stage.
 
-use super::{SHOWS, clock_width, first_cells, gauged, name, shown, unit};
+use super::{clock_width, first_cells, gauged, name, shown, shows, unit};
 use crate::frame::Frame;
 use crate::job_sheet::scale::Scale;
 use crate::lettering::Style;
@@ -9,6 +9,7 @@ use crate::stack::{Align, line_height, stack, text};
 use crate::table::{Cell, Column, table as set_table};
 use crate::words::Words;
 use crate::wrap::natural_width;
+use language::say;
 use plan::{Plan, Stage};
 use quantity::{Estimate, Length};
 
@@ -22,15 +23,15 @@ pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> 
     let depth = width - NUMBER - WEED - 3.0 * clock - GAUGE - 6.0 * scale.table().gutter;
     let columns = [
         Column::new("", NUMBER, Align::Left),
-        Column::new("Weed", WEED, Align::Left),
-        Column::new("Weeding", clock, Align::Right),
-        Column::new("Blast", clock, Align::Right),
-        Column::new("Rest", clock, Align::Right),
-        Column::new("Depth after", depth, Align::Left),
-        Column::new("Gauged", GAUGE, Align::Left),
+        Column::new(say!(in "what is weeded", "Weed"), WEED, Align::Left),
+        Column::new(say!(in "head of a column", "Weeding"), clock, Align::Right),
+        Column::new(say!(in "head of a column", "Blast"), clock, Align::Right),
+        Column::new(say!(in "head of a column", "Rest"), clock, Align::Right),
+        Column::new(say!("Depth after"), depth, Align::Left),
+        Column::new(say!(in "head of a column", "Gauged"), GAUGE, Align::Left),
     ];
     let rows = stages.iter().map(|stage| row(plan, stage, clock, depth, scale)).collect();
-    set_table(SHOWS, &columns, rows, scale.table())
+    set_table(shows(), &columns, rows, scale.table())
 }
 
 fn row(plan: &Plan, stage: &Stage, clock: f64, depth: f64, scale: Scale) -> Vec<Cell> {

@@ -1,6 +1,6 @@
 //! Layers as columns.
 
-use super::{SHOWS, clock_width, first_cells, gauged, name, range, unit};
+use super::{clock_width, first_cells, gauged, name, range, shows, unit};
 use crate::frame::Frame;
 use crate::job_sheet::scale::Scale;
 use crate::lettering::Style;
@@ -8,6 +8,7 @@ use crate::marks::writing_line;
 use crate::stack::Align;
 use crate::table::{Cell, Column, Spacing, table as set_table};
 use crate::words::Words;
+use language::say;
 use plan::{Plan, Stage};
 
 /// Width of the stage's number.
@@ -35,18 +36,18 @@ pub(super) fn table(plan: &Plan, stages: &[Stage], width: f64, scale: Scale) -> 
     }
     let mut columns = vec![
         Column::new("", NUMBER, Align::Left),
-        Column::new("Weed", weed, Align::Left),
-        Column::new("Weeding", clock, Align::Right),
-        Column::new("Blast", clock, Align::Right),
-        Column::new("Rest", clock, Align::Right),
+        Column::new(say!(in "what is weeded", "Weed"), weed, Align::Left),
+        Column::new(say!(in "head of a column", "Weeding"), clock, Align::Right),
+        Column::new(say!(in "head of a column", "Blast"), clock, Align::Right),
+        Column::new(say!(in "head of a column", "Rest"), clock, Align::Right),
     ];
     columns.extend(depths.iter().enumerate().map(|(layer, depth)| {
         let apart = if layer == 0 { APART } else { 0.0 };
         Column::new(&format!("{} {}", name(plan, layer), unit(plan)), depth + apart, Align::Right)
     }));
-    columns.extend(gauge.then(|| Column::new("Gauged", GAUGE, Align::Left)));
+    columns.extend(gauge.then(|| Column::new(say!(in "head of a column", "Gauged"), GAUGE, Align::Left)));
     let rows = stages.iter().map(|stage| row(plan, stage, clock, gauge, scale)).collect();
-    Some(set_table(SHOWS, &columns, rows, Spacing { gutter: GUTTER, head: heads, ..scale.table() }))
+    Some(set_table(shows(), &columns, rows, Spacing { gutter: GUTTER, head: heads, ..scale.table() }))
 }
 
 /// For each layer the width of its widest range, or of its name's longest word up to a limit.

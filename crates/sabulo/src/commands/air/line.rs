@@ -1,9 +1,11 @@
 //! `sabulo air line`: the pressure ladder.
 
 use super::asked::{Asked, Line, Pictured};
+use crate::commands::column;
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use picture::air::{AirOptions, ladder};
 use plan::air_document::LadderDocument;
 use plan::line_answer::{LineAnswer, Look};
@@ -43,34 +45,43 @@ pub(super) fn line(arguments: &LineArguments) -> Result<ExitCode, Failure> {
 
 fn told(line: &Line, answer: &LineAnswer) -> String {
     let (units, receiver) = (line.shop.units, answer.receiver);
-    let mut lines = vec![format!("Receiver at {}, all stations blasting:", receiver.show(units))];
+    let mut lines = vec![say!("Receiver at {}, all stations blasting:", receiver.show(units))];
     let unit = GaugePressure::rung(receiver.to_base(), units);
-    let told =
-        |pressure: f64| format!("{:.*} {}", if unit.unit == "bar" { 2 } else { 1 }, pressure / unit.factor, unit.unit);
+    let told = |pressure: f64| {
+        format!(
+            "{} {}",
+            language::number(format!("{:.*}", if unit.unit == "bar" { 2 } else { 1 }, pressure / unit.factor)),
+            unit.unit
+        )
+    };
     for rung in &answer.ladder.rungs {
-        lines.push(format!(
-            "  {:<28} {:>9} -> {:>9}   takes {:>9}   {}{}",
+        let line = say!(
+            "  {:<28} {:>9} -> {:>9}   takes {:>9}   {}",
             rung.part,
             told(rung.inlet.to_base()),
             told(rung.outlet.to_base()),
             told(rung.loss_pa()),
-            air_flow(rung.flow, units),
-            if rung.choked { ", choked" } else { "" },
-        ));
+            air_flow(rung.flow, units)
+        );
+        lines.push(if rung.choked { say!("{line}, choked") } else { line });
     }
     for station in &answer.ladder.stations {
-        let holds = if station.holds { "the regulator holds" } else { "the regulator is fully open and holds nothing" };
-        lines.push(format!(
-            "{}: {} at the nozzle, {}; {holds}; it holds from {} in the receiver.",
-            station.station,
-            station.nozzle.show(units),
-            air_flow(station.flow, units),
-            station.holds_from.show(units),
-        ));
+        let name = &station.station;
+        let (nozzle, flow) = (station.nozzle.show(units), air_flow(station.flow, units));
+        let from = station.holds_from.show(units);
+        lines.push(match station.holds {
+            true => say!(
+                "{name}: {nozzle} at the nozzle, {flow}; the regulator holds; it holds from {from} in the receiver."
+            ),
+            false => say!(
+                "{name}: {nozzle} at the nozzle, {flow}; the regulator is fully open and holds nothing; it holds from \
+                 {from} in the receiver."
+            ),
+        });
     }
     for (state, finding) in answer.findings(&line.shop) {
         let (title, why) = air_words::finding(answer, &line.shop, &finding);
-        lines.push(format!("{:<6} {title}. {why}", words::state(state)));
+        lines.push(format!("{} {title}. {why}", column(words::state(state))));
     }
     lines.join("\n") + "\n"
 }

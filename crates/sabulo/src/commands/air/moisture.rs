@@ -5,6 +5,7 @@ use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use air::damp::Dampness;
 use clap::Args;
+use language::say;
 use plan::air_document::MoistureDocument;
 use plan::air_words;
 use plan::line_answer::Look;
@@ -55,21 +56,24 @@ pub(super) fn moisture(arguments: &MoistureArguments) -> Result<ExitCode, Failur
 
 fn told(line: &Line, damp: &Dampness, document: &MoistureDocument) -> String {
     let units = line.shop.units;
-    let mut lines = vec![format!(
+    let mut lines = vec![say!(
         "{} g of water an hour is drawn in, {} g an hour stays in the line.",
         significant(document.drawn_in_g_per_h, 3),
         significant(document.condensate_g_per_h, 3)
     )];
     for (part, entry) in damp.parts.iter().zip(&document.parts) {
         let dew = part.dew_point.map_or_else(|| "—".to_owned(), |at| at.show(units).to_string());
-        let drain = part.drain_every.map(|every| format!(", drain every {}", clock(every))).unwrap_or_default();
-        lines.push(format!(
-            "  {:<28} {:>8}, dew point {:>8}, collects {} g/h{drain}",
+        let line = say!(
+            "  {:<28} {:>8}, dew point {:>8}, collects {} g/h",
             part.part,
             part.temperature.show(units).to_string(),
             dew,
             significant(entry.collects_g_per_h, 3)
-        ));
+        );
+        lines.push(match part.drain_every {
+            Some(every) => say!("{line}, drain every {}", clock(every)),
+            None => line,
+        });
     }
     let stations = damp.stations.iter();
     lines.extend(stations.map(|station| format!("{}: {}", station.station, air_words::moisture(station, units))));

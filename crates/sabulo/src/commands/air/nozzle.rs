@@ -4,6 +4,7 @@ use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use air::{Discharge, NozzleFlow, Stagnation, nozzle};
 use clap::Args;
+use language::say;
 use quantity::show::{Show, air_flow, bore, significant};
 use quantity::{AbsolutePressure, Diameter, GaugePressure, Temperature, UnitSystem};
 use serde::Serialize;
@@ -68,17 +69,19 @@ pub(super) fn nozzle_flow(arguments: &NozzleArguments) -> Result<ExitCode, Failu
             choked,
         })?;
     } else {
-        let regime = if choked { "choked: sonic in the bore" } else { "not choked" };
-        print(&format!(
-            "A {} nozzle at {} takes {} ({}, {}), {regime}.\n\
-             Isentropic flow of an ideal gas, discharge coefficient {}. With abrasive in the stream it takes about a fifth less.\n",
-            bore(diameter, UnitSystem::Us),
-            gauge.show(UnitSystem::Us),
-            air_flow(rate, UnitSystem::Us),
-            air_flow(rate, UnitSystem::Metric),
-            rate.show(UnitSystem::Metric),
+        let (bore, gauge) = (bore(diameter, UnitSystem::Us), gauge.show(UnitSystem::Us));
+        let (us, metric) = (air_flow(rate, UnitSystem::Us), air_flow(rate, UnitSystem::Metric));
+        let mass = rate.show(UnitSystem::Metric);
+        let takes = match choked {
+            true => say!("A {bore} nozzle at {gauge} takes {us} ({metric}, {mass}), choked: sonic in the bore."),
+            false => say!("A {bore} nozzle at {gauge} takes {us} ({metric}, {mass}), not choked."),
+        };
+        let basis = say!(
+            "Isentropic flow of an ideal gas, discharge coefficient {}. With abrasive in the stream it takes about a \
+             fifth less.",
             significant(discharge.to_ratio(), 3),
-        ))?;
+        );
+        print(&format!("{takes}\n{basis}\n"))?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -4,6 +4,7 @@ use super::asked::{Asked, Line, Pictured, write_csv};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use picture::air::{AirOptions, course};
 use plan::air_document::{CourseDocument, EventEntry};
 use plan::line_answer::{LineAnswer, Look};
@@ -64,26 +65,42 @@ pub(super) fn run(arguments: &RunArguments) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// What an event is called, for people.
+fn happening(event: &'static str) -> &'static str {
+    match event {
+        "valve_opened" => say!("valve opened"),
+        "valve_closed" => say!("valve closed"),
+        "pressure_lost" => say!("pressure lost"),
+        "pressure_regained" => say!("pressure regained"),
+        "low_pressure_trip" => say!("low pressure trip"),
+        "compressor_started" => say!("compressor started"),
+        "compressor_stopped" => say!("compressor stopped"),
+        "duty_reached" => say!("duty reached"),
+        "cooled_down" => say!("cooled down"),
+        other => other,
+    }
+}
+
 fn told(line: &Line, answer: &LineAnswer, document: &CourseDocument) -> String {
     let event = |entry: &EventEntry| {
         let at = clock(Time::clamped(entry.t_s));
-        format!("{at:>12}  {:<20} {}", entry.event.replace('_', " "), entry.part)
+        format!("{at:>12}  {:<20} {}", happening(entry.event), entry.part)
     };
     let mut lines: Vec<String> = document.events.iter().map(event).collect();
-    let longest = answer.longest_blast.map_or_else(|| "without end".to_owned(), clock);
-    lines.push(format!("From full receivers a blast of all stations holds {longest}."));
+    let longest = answer.longest_blast.map_or_else(|| say!("without end").to_owned(), clock);
+    lines.push(say!("From full receivers a blast of all stations holds {longest}."));
     for (name, machine) in answer.network.compressors().zip(&answer.course.machines) {
-        lines.push(format!(
+        lines.push(say!(
             "{name}: runs {:.0} % of the time, starts {} times, at most {:.0} % of its duty limit.",
             machine.share.to_percent(),
             machine.starts,
             100.0 * machine.warmest
         ));
     }
-    lines.push(format!(
+    lines.push(say!(
         "Energy {} kWh, {} {}; {} g of water an hour to drain.",
         significant(document.energy_kwh, 3),
-        document.energy_cost,
+        language::number(document.energy_cost.to_string()),
         line.shop.rates.currency,
         significant(document.condensate_g_per_h, 3),
     ));

@@ -8,6 +8,7 @@ use artwork::analysis::AnalysisLimits;
 use artwork::batch::{Batch, BatchOptions, Fit, Made, batch};
 use artwork::svg::{ReadOptions, write_svg};
 use clap::Args;
+use language::say;
 use quantity::{Area, Length, known};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -115,16 +116,15 @@ fn document(batch: &Batch) -> BatchDocument {
 
 fn told(batch: &Batch, arguments: &BatchArguments) -> String {
     let faulty = batch.made.iter().filter(|piece| !piece.analysis.faults.is_empty()).count();
-    let mut lines = vec![format!(
+    let mut lines = vec![say!(
         "{} drawings written to {}; {faulty} of them break a limit of {}.",
         batch.made.len(),
         arguments.out.display(),
         arguments.resist
     )];
-    lines
-        .extend(batch.bad.iter().map(|row| format!("{}, line {}: {}", arguments.names.display(), row.line, row.fault)));
+    lines.extend(batch.bad.iter().map(|row| say!("{}, line {}: {}", arguments.names.display(), row.line, row.fault)));
     if !batch.unused.is_empty() {
-        lines.push(format!("columns that the template has no place for: {}", batch.unused.join(", ")));
+        lines.push(say!("columns that the template has no place for: {}", batch.unused.join(", ")));
     }
     lines.join("\n") + "\n"
 }

@@ -1,11 +1,11 @@
 //! `sabulo artwork FILE`: one drawing judged, marked, mended.
 
-use super::document::{ArtworkDocument, RegionEntry, faults, islands, kind, mended};
+use super::document::{ArtworkDocument, RegionEntry, faults, islands, mended};
 use crate::commands::units::{Units, at_least, fine, place, way};
 use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::write_file;
-use artwork::analysis::{Analysis, AnalysisLimits, Fault, Measure, analyse, least_scale};
+use artwork::analysis::{Analysis, AnalysisLimits, Fault, FaultKind, Measure, analyse, least_scale};
 use artwork::bounds::Bounds;
 use artwork::depth::DepthLayer;
 use artwork::drawing::Drawing;
@@ -14,6 +14,7 @@ use artwork::region::Region;
 use artwork::repair::{IslandRemedy, Left, OpeningRemedy, Remedies, Repaired, WallRemedy, Why, repair};
 use artwork::svg::write_svg;
 use clap::Args;
+use language::{Language, say};
 use picture::faults::{Marks, marked_faults};
 use picture::{Scene, Theme, raster, svg};
 use quantity::show::Show as _;
@@ -64,7 +65,7 @@ const MARGIN: Length = known(Length::mm(0.0));
 /// Corners sharper than this come out blunt. Judgement.
 const CORNER_DEGREES: f64 = 20.0;
 
-pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
+pub(super) fn judge(arguments: &JudgedArguments, reader: Language) -> Result<ExitCode, Failure> {
     let drawing = sized(artwork_file(&arguments.file, arguments.dpi)?, arguments)?;
     let notes = artwork::note::told(&drawing.notes).into_iter().map(|told| told.words).collect::<Vec<_>>();
     let limits = limits(arguments)?;
@@ -77,7 +78,7 @@ pub(super) fn judge(arguments: &JudgedArguments) -> Result<ExitCode, Failure> {
     if let Some(path) = &arguments.marked {
         let marks =
             Marks { open: &open, width_mm: drawing.width_mm, height_mm: drawing.height_mm, analysis: &analysis };
-        write_picture(path, &marked_faults(&marks))?;
+        write_picture(path, &reader.scope(|| marked_faults(&marks)))?;
     }
     let repaired = arguments.repair.as_ref().map(|path| mend(path, &drawing, blank, &limits)).transpose()?;
     let scale = least_scale(&analysis, &open, blank, &limits);
@@ -195,11 +196,11 @@ const MOST: usize = 20;
 impl Told<'_> {
     fn text(&self) -> String {
         let mut lines = self.measured();
-        lines.extend(self.notes.iter().map(|note| format!("note: {note}")));
+        lines.extend(self.notes.iter().map(|note| say!("note: {note}")));
         let faults = &self.analysis.faults;
         lines.extend(faults.iter().take(MOST).map(|fault| self.fault(fault)));
         if faults.len() > MOST {
-            lines.push(format!("and {} more", faults.len() - MOST));
+            lines.push(say!("and {} more", faults.len() - MOST));
         }
         lines.extend(self.whole());
         lines.extend(self.repaired.into_iter().flat_map(mending));
@@ -209,18 +210,18 @@ impl Told<'_> {
     fn measured(&self) -> Vec<String> {
         let Self { drawing, analysis, units, .. } = *self;
         let width = |spot: Option<artwork::width::Spot>| {
-            spot.map_or_else(|| "none".to_owned(), |spot| spot.width.show(units).to_string())
+            spot.map_or_else(|| say!(in "a width", "none").to_owned(), |spot| spot.width.show(units).to_string())
         };
         vec![
-            format!(
+            say!(
                 "{} x {}, {} shapes, {} openings",
                 fine(drawing.width_mm, units, 4),
                 fine(drawing.height_mm, units, 4),
                 drawing.shapes.len(),
                 analysis.parts
             ),
-            format!("open {}, outlines {}", analysis.opened.show(units), way(analysis.perimeter_mm, units)),
-            format!(
+            say!("open {}, outlines {}", analysis.opened.show(units), way(analysis.perimeter_mm, units)),
+            say!(
                 "narrowest opening {}, narrowest wall {}, {} islands",
                 width(analysis.min_opening),
                 width(analysis.min_wall),
@@ -233,11 +234,11 @@ impl Told<'_> {
         let size = |measure: Measure| match measure {
             Measure::Length(length) => length.show(self.units).to_string(),
             Measure::Area(area) => area.show(self.units).to_string(),
-            Measure::Degrees(degrees) => format!("{degrees:.1}°"),
+            Measure::Degrees(degrees) => language::number(format!("{degrees:.1}°")),
         };
-        format!(
+        say!(
             "{} at {}: {} of {}",
-            kind(fault.kind).replace('_', " "),
+            named(fault.kind),
             place(fault.at.x, fault.at.y, self.units),
             size(fault.value),
             size(fault.limit)
@@ -247,23 +248,38 @@ impl Told<'_> {
     /// Whether all holds, or at which size it would.
     fn whole(&self) -> Option<String> {
         if self.analysis.faults.is_empty() {
-            return Some("Every width, island and corner is within the limits asked for.".to_owned());
+            return Some(say!("Every width, island and corner is within the limits asked for.").to_owned());
         }
         let scale = self.scale.filter(|scale| *scale > 1.0)?;
         let wide = at_least(scale * self.drawing.width_mm, self.units);
-        Some(format!("All widths and islands hold from {wide} wide ({scale:.2} times as large)."))
+        Some(say!("All widths and islands hold from {wide} wide ({scale:.2} times as large)."))
+    }
+}
+
+/// What a fault is called, for people.
+fn named(kind: FaultKind) -> &'static str {
+    match kind {
+        FaultKind::ThinWall => say!("thin wall"),
+        FaultKind::ThinOpening => say!("thin opening"),
+        FaultKind::SmallIsland => say!("small island"),
+        FaultKind::WeakPeninsula => say!("weak peninsula"),
+        FaultKind::NearEdge => say!("near edge"),
+        FaultKind::AcuteCorner => say!("acute corner"),
+        _ => say!(in "a fault", "other"),
     }
 }
 
 /// What was mended, and what was left for which reason.
 fn mending(repaired: &Repaired) -> Vec<String> {
     let (changes, left) = (repaired.changes.len(), repaired.left.len());
-    let mut lines = vec![format!("Mended: {changes} places changed, {left} faults left.")];
+    let mut lines = vec![say!("Mended: {changes} places changed, {left} faults left.")];
     for (why, count, scale) in reasons(&repaired.left) {
         // Where corners touch, no size in reason opens a way between them.
         let size = scale.filter(|scale| *scale < 20.0);
-        let size = size.map_or_else(String::new, |scale| format!("; {scale:.2} times as large they would hold"));
-        lines.push(format!("  {count}: {why}{size}"));
+        lines.push(match size {
+            Some(scale) => say!("  {count}: {why}; {scale:.2} times as large they would hold"),
+            None => format!("  {count}: {why}"),
+        });
     }
     lines
 }

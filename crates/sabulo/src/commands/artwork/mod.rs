@@ -6,6 +6,7 @@ mod judged;
 
 use crate::error::Failure;
 use clap::{Args, Subcommand};
+use language::Language;
 use std::process::ExitCode;
 
 #[derive(Debug, Args)]
@@ -23,10 +24,10 @@ enum ArtworkCommand {
     Batch(batch::BatchArguments),
 }
 
-pub(crate) fn artwork(arguments: &ArtworkArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn artwork(arguments: &ArtworkArguments, reader: Language) -> Result<ExitCode, Failure> {
     match (&arguments.command, &arguments.judged) {
         (Some(ArtworkCommand::Batch(arguments)), _) => batch::make(arguments),
-        (None, Some(arguments)) => judged::judge(arguments),
+        (None, Some(arguments)) => judged::judge(arguments, reader),
         (None, None) => Err(Failure::NoArtwork),
     }
 }

@@ -1,6 +1,7 @@
 //! `sabulo carve calibrate`: what coupons say, and which one to blast next.
 
 use super::asked::{load_shop, ranged};
+use language::say;
 
 use crate::commands::{print, print_json};
 use crate::error::Failure;
@@ -50,7 +51,8 @@ pub(super) fn calibrate(arguments: &CalibrateArguments) -> Result<ExitCode, Fail
     match arguments.json {
         true => print_json(&CalibrationDocument::from(&answer))?,
         false => {
-            let written = arguments.write.then(|| format!("{} written to {}.\n", new.len(), arguments.shop.display()));
+            let written =
+                arguments.write.then(|| say!("{} written to {}.", new.len(), arguments.shop.display()) + "\n");
             print(&(told(&answer, shop.units) + &written.unwrap_or_default()))?;
         }
     }
@@ -71,24 +73,26 @@ fn append(path: &Path, coupons: &[Coupon]) -> Result<(), Failure> {
 fn told(answer: &Calibrated, units: UnitSystem) -> String {
     let mut lines: Vec<String> = answer.coupons.iter().enumerate().map(|(i, coupon)| row(i, coupon, units)).collect();
     if let Some(widest) = answer.coupons.iter().map(Told::widths).max_by(|a, b| a[1].total_cmp(&b[1])) {
-        lines.push(format!(
+        lines.push(say!(
             "The 90 % range of a depth narrows from {} times to {} times, highest over lowest.",
             significant(widest[0], 3),
             significant(widest[1], 3)
         ));
     }
     if answer.misfit > MISFIT {
-        lines.push(format!(
+        lines.push(say!(
             "One coupon lies {} standard deviations from all the rest: gauge it again.",
             significant(answer.misfit, 2)
         ));
     }
     if answer.effective_share < FEW {
-        lines.push("The range rests on few sets of constants: more coupons of other kinds would make it surer.".into());
+        lines.push(
+            say!("The range rests on few sets of constants: more coupons of other kinds would make it surer.").into(),
+        );
     }
     if let Some(next) = &answer.next {
-        lines.push(format!("Next: {}, for {}.", setting(&next.coupon, units), clock(next.coupon.time)));
-        lines.push(format!(
+        lines.push(say!("Next: {}, for {}.", setting(&next.coupon, units), clock(next.coupon.time)));
+        lines.push(say!(
             "  Least sure now is {} ({} times between its ends); that coupon leaves {} times.",
             setting(&next.unsure, units),
             significant(next.width, 3),
@@ -103,7 +107,7 @@ const MISFIT: f64 = 3.0;
 const FEW: f64 = 0.02;
 
 fn row(i: usize, told: &Told, units: UnitSystem) -> String {
-    format!(
+    say!(
         "Coupon {}: {}, {}: gauged {}; expected {} before, {} after",
         i + 1,
         setting(&told.coupon, units),
@@ -115,7 +119,7 @@ fn row(i: usize, told: &Told, units: UnitSystem) -> String {
 }
 
 fn setting(coupon: &Coupon, units: UnitSystem) -> String {
-    format!(
+    say!(
         "{} with {} {}, nozzle {}, {} at {}, opening {}",
         coupon.material.name,
         coupon.abrasive.name,

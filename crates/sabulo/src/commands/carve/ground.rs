@@ -7,6 +7,7 @@ use crate::error::Failure;
 use crate::folder::write_file;
 use artwork::grid::Point;
 use clap::Args;
+use language::say;
 use picture::preview::{Ground, Light, Look as Surface, PreviewOptions, Seen, Setting, UnknownChoice, preview_png};
 use picture::relief::mesh::{SolidOptions, solid};
 use picture::relief::{glb, png16, stl};
@@ -193,7 +194,7 @@ fn write_relief(form: Form, file: &Path, relief: &Relief, arguments: &PieceArgum
 }
 
 fn told(name: &str, carving: &Carving, document: &CarvingDocument, units: UnitSystem) -> String {
-    let mut lines = vec![format!(
+    let mut lines = vec![say!(
         "{name}: {} x {} cells of {} µm; deepest {} mm, {} cm³ carved.",
         document.columns,
         document.rows,
@@ -204,24 +205,24 @@ fn told(name: &str, carving: &Carving, document: &CarvingDocument, units: UnitSy
     for (i, stage) in carving.stages.iter().enumerate() {
         let opens: Vec<&str> = stage.opens.iter().map(|&layer| carving.layers[layer].name.as_str()).collect();
         let [low, mid, high] = [stage.blast.low(), stage.blast.mid(), stage.blast.high()].map(clock);
-        lines.push(format!(
+        lines.push(say!(
             "Stage {}: weed {}, {} deeper, {mid} at the nozzle ({low} to {high})",
             i + 1,
-            opens.join(" and "),
+            opens.join(say!(" and ")),
             stage.dose.show(units),
         ));
     }
     let place = |reading: &Reading| match reading.layer {
-        Some(layer) => format!("in {}", carving.layers[layer].name),
-        None => "under resist".to_owned(),
+        Some(layer) => say!("in {}", carving.layers[layer].name),
+        None => say!("under resist").to_owned(),
     };
     for reading in &carving.points {
         let (x, y) = (significant(reading.at.x, 5), significant(reading.at.y, 5));
-        lines.push(format!("At {x}, {y} mm: {} deep, {}", ranged(reading.depth, units), place(reading)));
+        lines.push(say!("At {x}, {y} mm: {} deep, {}", ranged(reading.depth, units), place(reading)));
     }
     let deepest = carving.section.iter().max_by(|a, b| a.depth.mid().to_mm().total_cmp(&b.depth.mid().to_mm()));
     if let (Some(deepest), Some(last)) = (deepest, carving.section.last()) {
-        lines.push(format!(
+        lines.push(say!(
             "Section of {} mm: deepest {} at {} mm along, {}. --svg draws it, --csv lists it.",
             significant(last.along_mm, 4),
             ranged(deepest.depth, units),
@@ -235,14 +236,14 @@ fn told(name: &str, carving: &Carving, document: &CarvingDocument, units: UnitSy
 
 fn relief_told(relief: &ReliefEntry) -> String {
     match (relief.triangles, relief.tolerance_mm, relief.volume_mm3, relief.depth_um_per_step) {
-        (Some(triangles), Some(tolerance), Some(volume), _) => format!(
+        (Some(triangles), Some(tolerance), Some(volume), _) => say!(
             "{}: {triangles} triangles in millimetres, carved face up, halved to {} µm, {} cm³",
             relief.path,
             significant(tolerance * 1e3, 2),
             significant(volume * 1e-3, 5),
         ),
         (.., Some(step)) => {
-            format!("{}: 16 bits, {} µm of depth a step; the scale is written in it", relief.path, significant(step, 3))
+            say!("{}: 16 bits, {} µm of depth a step; the scale is written in it", relief.path, significant(step, 3))
         }
         _ => relief.path.clone(),
     }

@@ -4,6 +4,7 @@ use super::asked::{RecipeArguments, load_shop, ranged};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use plan::rate::{Rate, RateDocument, Recipe, rate as rate_of};
 use quantity::UnitSystem;
 use quantity::show::{Show as _, air_flow, bore, significant};
@@ -40,7 +41,7 @@ fn told(recipe: &Recipe, rate: &Rate, units: UnitSystem) -> String {
     let removal = rate.removal_mm3_s;
     let [low, mid, high] = [removal.low(), removal.mid(), removal.high()].map(|value| significant(value, 3));
     let mut lines = vec![
-        format!(
+        say!(
             "{} {} through a {} bore at {} (at the nozzle), {} from {}:",
             recipe.abrasive.name,
             recipe.grit.name,
@@ -49,20 +50,20 @@ fn told(recipe: &Recipe, rate: &Rate, units: UnitSystem) -> String {
             recipe.standoff.show(units),
             recipe.material.name,
         ),
-        format!("  removes {mid} mm³/s ({low}–{high})"),
-        format!("  {} deeper each minute over {}", ranged(rate.minute, units), rate.swept.show(units)),
-        format!(
+        say!("  removes {mid} mm³/s ({low}–{high})"),
+        say!("  {} deeper each minute over {}", ranged(rate.minute, units), rate.swept.show(units)),
+        say!(
             "  grains arrive at {}, footprint of {} radius",
             ranged(rate.grain_speed, units),
             ranged(rate.footprint, units)
         ),
-        format!("  takes {} of air and {} of abrasive", air_flow(rate.air, units), rate.grit.show(UnitSystem::Metric)),
+        say!("  takes {} of air and {} of abrasive", air_flow(rate.air, units), rate.grit.show(UnitSystem::Metric)),
     ];
     let told = rate.shares.iter().filter(|share| share.share >= 0.02).take(3);
     let told: Vec<String> = told.map(|share| format!("{} {:.0} %", share.name, 100.0 * share.share)).collect();
     if !told.is_empty() {
-        lines.push(format!("  the range hangs on: {} (shares of its variance)", told.join(", ")));
+        lines.push(say!("  the range hangs on: {} (shares of its variance)", told.join(", ")));
     }
-    lines.push("Ranges are the model's 90 %; a coupon narrows them: sabulo carve calibrate.".to_owned());
+    lines.push(say!("Ranges are the model's 90 %; a coupon narrows them: sabulo carve calibrate.").to_owned());
     lines.join("\n") + "\n"
 }

@@ -4,6 +4,7 @@ use super::asked::{RecipeArguments, load, load_shop};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use plan::carving::{PieceStage, stages as piece_stages};
 use plan::carving_document::StageEntry;
 use plan::rate::{Flat, flat_stages};
@@ -81,7 +82,7 @@ fn flat(arguments: &StagesArguments) -> Result<(Vec<PieceStage>, UnitSystem), Fa
     let units = shop.as_ref().map_or(UnitSystem::Metric, |shop| shop.units);
     let stages = flat_stages(&arguments.recipe.recipe()?, &layers, on_target, shop.as_ref())?;
     let named = stages.into_iter().map(|stage| PieceStage {
-        opens: stage.opens.iter().map(|&layer| format!("layer {}", layer + 1)).collect(),
+        opens: stage.opens.iter().map(|&layer| say!("layer {}", layer + 1)).collect(),
         depths: stage.opens.iter().map(|&layer| layers[layer].depth).collect(),
         dose: stage.dose,
         blast: stage.blast,
@@ -98,13 +99,13 @@ fn told(stages: &[PieceStage], units: UnitSystem) -> String {
         let opens =
             stage.opens.iter().zip(&stage.depths).map(|(name, depth)| format!("{name} ({})", depth.show(units)));
         let [low, mid, high] = [stage.blast.low(), stage.blast.mid(), stage.blast.high()].map(clock);
-        format!(
-            "Stage {}: weed {}, blast {mid} ({low} to {high}), {} deeper\n",
+        say!(
+            "Stage {}: weed {}, blast {mid} ({low} to {high}), {} deeper",
             i + 1,
-            opens.collect::<Vec<_>>().join(" and "),
+            opens.collect::<Vec<_>>().join(say!(" and ")),
             stage.dose.show(units),
-        )
+        ) + "\n"
     };
     let total = clock(quantity::Quantity::clamped(blast_s(stages)));
-    stages.iter().enumerate().map(line).collect::<String>() + &format!("{total} at the nozzle, rests left out.\n")
+    stages.iter().enumerate().map(line).collect::<String>() + &say!("{total} at the nozzle, rests left out.") + "\n"
 }

@@ -4,6 +4,7 @@ use crate::commands::quantity;
 use crate::error::Failure;
 use crate::folder::read_text;
 use clap::Args;
+use language::say;
 use std::path::{Path, PathBuf};
 use stencil::exposure::tablet::{Reading, StepTablet};
 
@@ -34,7 +35,10 @@ impl LogArguments {
     /// All readings, in the order given.
     pub(super) fn readings(&self) -> Result<Vec<Reading>, Failure> {
         if self.exposed.len() != self.held.len() {
-            return Err(Failure::Needed { name: "a reading", mend: "give one --held for each --exposed" });
+            return Err(Failure::Needed {
+                name: say!(in "what is needed", "a reading"),
+                mend: say!("give one --held for each --exposed"),
+            });
         }
         let mut readings = self.log.as_deref().map_or(Ok(Vec::new()), table)?;
         for (exposed, &held) in self.exposed.iter().zip(&self.held) {
@@ -57,7 +61,7 @@ fn table(path: &Path) -> Result<Vec<Reading>, Failure> {
                 return Err(Failure::Line {
                     path: path.to_owned(),
                     line: i + 1,
-                    wanted: "a time and a step, such as 60s,5",
+                    wanted: say!("a time and a step, such as 60s,5"),
                 });
             }
         }

@@ -8,6 +8,7 @@ mod uniformity;
 
 use crate::error::Failure;
 use clap::Subcommand;
+use language::say;
 use std::process::ExitCode;
 
 #[derive(Debug, Subcommand)]
@@ -38,5 +39,5 @@ pub(crate) fn expose(command: &ExposeCommand) -> Result<ExitCode, Failure> {
 /// What the lamp does to eyes and skin, in words.
 fn caution() -> String {
     let words = plan::words::caution(&safety::caution::lamp());
-    format!("Caution: {} {} {} [{}]\n", words.hazard, words.harm, words.act, words.source)
+    say!("Caution: {} {} {} [{}]", words.hazard, words.harm, words.act, words.source) + "\n"
 }

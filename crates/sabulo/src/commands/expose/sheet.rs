@@ -7,6 +7,7 @@ use crate::error::Failure;
 use crate::folder::write_file;
 use artwork::svg::Fonts;
 use clap::Args;
+use language::say;
 use quantity::{Length, Time, UnitSystem};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -51,15 +52,20 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
         }
         _ => {
             let given = arguments.out.display().to_string();
-            return Err(Failure::Form { name: "--out", given, wanted: "a name that ends in .pdf, .tif or .tiff" });
+            return Err(Failure::Form {
+                name: "--out",
+                given,
+                wanted: say!("a name that ends in .pdf, .tif or .tiff"),
+            });
         }
     }
-    print(&format!(
+    let told = say!(
         "Written to {}: print it at 100 %, and check that the bar measures {}. Expose, wash out, read: sabulo expose \
-         read --help\n",
+         read --help",
         arguments.out.display(),
         bar(arguments.units.system())
-    ))?;
+    );
+    print(&format!("{told}\n"))?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -67,7 +73,7 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<ExitCode, Failure> {
 fn bar(units: UnitSystem) -> String {
     match units {
         UnitSystem::Metric => "100 mm".to_owned(),
-        UnitSystem::Us => format!("100 mm ({})", fine(100.0, units, 4)),
+        UnitSystem::Us => say!("100 mm ({})", fine(100.0, units, 4)),
     }
 }
 
@@ -132,7 +138,8 @@ pub(super) fn read(arguments: &ReadArguments) -> Result<ExitCode, Failure> {
 }
 
 fn width(text: &str) -> Result<(Length, Length), Failure> {
-    let form = || Failure::Form { name: "--width", given: text.to_owned(), wanted: "two widths such as 0.5mm=0.56mm" };
+    let form =
+        || Failure::Form { name: "--width", given: text.to_owned(), wanted: say!("two widths such as 0.5mm=0.56mm") };
     let (printed, measured) = text.split_once('=').ok_or_else(form)?;
     Ok((quantity("--width", printed)?, quantity("--width", measured)?))
 }
@@ -174,22 +181,20 @@ fn filed(mm: f64, units: UnitSystem) -> String {
 }
 
 fn told(document: &ReadDocument, units: UnitSystem) -> String {
-    let mut text = format!(
-        "Smallest line {}, wall {}, dot {}.\n",
+    let smallest = say!(
+        "Smallest line {}, wall {}, dot {}.",
         length(document.smallest_line_mm, units),
         length(document.smallest_wall_mm, units),
         length(document.smallest_dot_mm, units)
     );
-    text += &match (document.gain_mm, document.gain_mm_low, document.gain_mm_high) {
+    let edges = match (document.gain_mm, document.gain_mm_low, document.gain_mm_high) {
         (Some(mid), Some(low), Some(high)) => {
             let [low, mid, high] = [low, mid, high].map(|mm| signed(mm, units));
-            format!("Each edge moves out by {mid} ({low} to {high}); below 0 it draws in.\n")
+            say!("Each edge moves out by {mid} ({low} to {high}); below 0 it draws in.")
         }
-        _ => "No width was measured: the gain stays unknown. Measure two lines and give --width.\n".to_owned(),
+        _ => say!("No width was measured: the gain stays unknown. Measure two lines and give --width.").to_owned(),
     };
-    text += &format!(
-        "Expose {:.0} s ({:.0}–{:.0} s).\n\nFor the shop file:\n{}",
-        document.time_s, document.time_s_low, document.time_s_high, document.shop_toml
-    );
-    text + &super::caution()
+    let time = say!("Expose {:.0} s ({:.0}–{:.0} s).", document.time_s, document.time_s_low, document.time_s_high);
+    let (filed, lines) = (say!("For the shop file:"), &document.shop_toml);
+    format!("{smallest}\n{edges}\n{time}\n\n{filed}\n{lines}{}", super::caution())
 }

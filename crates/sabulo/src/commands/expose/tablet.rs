@@ -4,6 +4,7 @@ use super::log::LogArguments;
 use crate::commands::{print, print_json};
 use crate::error::Failure;
 use clap::Args;
+use language::say_count;
 use quantity::show::significant;
 use serde::Serialize;
 use std::process::ExitCode;
@@ -42,16 +43,22 @@ pub(super) fn tablet(arguments: &TabletArguments) -> Result<ExitCode, Failure> {
     let number = |value: f64| significant(value, 3);
     match arguments.json {
         true => print_json(&document)?,
-        false => print(&format!(
-            "To hold step {}: {} s ({}–{} s), from {} readings; each step passes {} times less light.\n{}",
-            document.want,
-            number(document.time_s),
-            number(document.time_s_low),
-            number(document.time_s_high),
-            document.readings,
-            number(document.step_factor),
-            super::caution()
-        ))?,
+        false => {
+            let told = say_count!(
+                document.readings,
+                "To hold step {want}: {mid} s ({low}–{high} s), from {n} reading; each step passes \
+                 {less} times less light.",
+                "To hold step {want}: {mid} s ({low}–{high} s), from {n} readings; each step passes \
+                 {less} times less light.",
+                want = language::number(document.want.to_string()),
+                mid = number(document.time_s),
+                low = number(document.time_s_low),
+                high = number(document.time_s_high),
+                n = document.readings,
+                less = number(document.step_factor)
+            );
+            print(&format!("{told}\n{}", super::caution()))?;
+        }
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -5,6 +5,7 @@ use crate::commands::units::{UnitsArgument, length};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::{say, say_count};
 use quantity::show::significant;
 use quantity::{Dose, Irradiance, Length, Quantity as _, Time, UnitSystem};
 use serde::Serialize;
@@ -122,11 +123,11 @@ pub(super) fn time(arguments: &TimeArguments) -> Result<ExitCode, Failure> {
 
 fn narrows(readings: usize) -> String {
     match readings {
-        0 => format!(
+        0 => say!(
             "A computed time is good to a factor of {COMPUTED_FACTOR} (judgement): expose a step tablet and give \
              --exposed and --held."
         ),
-        _ => "More readings of the same lamp and film narrow it; read again as the lamp ages.".to_owned(),
+        _ => say!("More readings of the same lamp and film narrow it; read again as the lamp ages.").to_owned(),
     }
 }
 
@@ -145,8 +146,8 @@ fn needed(arguments: &TimeArguments, curve: Option<WorkingCurve>) -> Result<Dose
         (Some(text), _, _) => quantity("--dose", text),
         (None, Some(film), Some(curve)) => Ok(curve.through(quantity("--film", film)?)?),
         _ => Err(Failure::Needed {
-            name: "a dose",
-            mend: "give --dose 360mJ/cm2, or --film 4mil --penetration 40um --critical 10mJ/cm2",
+            name: say!(in "what is needed", "a dose"),
+            mend: say!("give --dose 360mJ/cm2, or --film 4mil --penetration 40um --critical 10mJ/cm2"),
         }),
     }
 }
@@ -165,8 +166,8 @@ fn shift(arguments: &TimeArguments) -> Result<Option<(Length, Length)>, Failure>
     let Some(lamp) = &arguments.lamp else { return Ok(None) };
     let distance = arguments.distance.as_ref().or(arguments.measured_at.as_ref());
     let (Some(distance), Some(resist)) = (distance, arguments.resist.as_ref().or(arguments.film.as_ref())) else {
-        let mend = "give --measured-at and --distance, and --resist or --film with the thickness";
-        return Err(Failure::Needed { name: "--lamp: a distance and a thickness", mend });
+        let mend = say!("give --measured-at and --distance, and --resist or --film with the thickness");
+        return Err(Failure::Needed { name: say!("--lamp: a distance and a thickness"), mend });
     };
     let [lamp, distance, gap, resist]: [Length; 4] = [
         quantity("--lamp", lamp)?,
@@ -181,26 +182,31 @@ fn shift(arguments: &TimeArguments) -> Result<Option<(Length, Length)>, Failure>
 
 fn told(document: &TimeDocument, units: UnitSystem) -> String {
     let number = |value: f64| significant(value, 3);
-    let mut text = format!(
-        "{} mJ/cm² at {} mW/cm²: {} s computed.\nExpose {} s ({}–{} s)",
-        number(document.dose_mj_cm2),
-        number(document.irradiance_mw_cm2),
-        number(document.computed_s),
-        number(document.time_s),
-        number(document.time_s_low),
-        number(document.time_s_high),
-    );
-    text += &match document.readings {
-        0 => ".\n".to_owned(),
-        n => format!(", {n} readings, {} times the computed.\n", number(document.factor_by_readings)),
-    };
-    text += &format!("{}\n", document.narrows);
+    let [mid, low, high] = [document.time_s, document.time_s_low, document.time_s_high].map(number);
+    let mut lines = vec![
+        say!(
+            "{} mJ/cm² at {} mW/cm²: {} s computed.",
+            number(document.dose_mj_cm2),
+            number(document.irradiance_mw_cm2),
+            number(document.computed_s)
+        ),
+        match document.readings {
+            0 => say!("Expose {mid} s ({low}–{high} s)."),
+            n => say_count!(
+                n,
+                "Expose {mid} s ({low}–{high} s), {n} reading, {factor} times the computed.",
+                "Expose {mid} s ({low}–{high} s), {n} readings, {factor} times the computed.",
+                factor = number(document.factor_by_readings)
+            ),
+        },
+        document.narrows.clone(),
+    ];
     if let Some(density) = document.film_density_min {
-        text += &format!("The film's black wants a density of {density:.2} over its clear, in the resist's band.\n");
+        lines.push(say!("The film's black wants a density of {density:.2} over its clear, in the resist's band."));
     }
     if let (Some(shift), Some(line)) = (document.edge_shift_um, document.narrowest_line_um) {
         let [shift, line] = [shift, line].map(|um| length(um * 1e-3, units));
-        text += &format!("Light walks {shift} under each edge; draw no line below {line}.\n");
+        lines.push(say!("Light walks {shift} under each edge; draw no line below {line}."));
     }
-    text + &super::caution()
+    lines.join("\n") + "\n" + &super::caution()
 }

@@ -5,6 +5,8 @@ use crate::commands::units::{UnitsArgument, length, place};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
+use plan::{State, words};
 use quantity::{Fraction, Length, UnitSystem};
 use serde::Serialize;
 use std::process::ExitCode;
@@ -81,7 +83,7 @@ pub(super) fn uniformity(arguments: &UniformityArguments) -> Result<ExitCode, Fa
 }
 
 fn sizes(text: &str) -> Result<[f64; 2], Failure> {
-    let wanted = "two sizes such as 400mm,300mm";
+    let wanted = say!("two sizes such as 400mm,300mm");
     let form = || Failure::Form { name: "--bed", given: text.to_owned(), wanted };
     let (width, height) = text.split_once(',').ok_or_else(form)?;
     let [width, height]: [Length; 2] = [quantity("--bed", width.trim())?, quantity("--bed", height.trim())?];
@@ -106,13 +108,16 @@ fn source(arguments: &UniformityArguments) -> Result<Source, Failure> {
     }
     match arguments.point {
         true => Ok(Source::Point { height_mm, lobe: arguments.lobe.unwrap_or(0.0) }),
-        false => Err(Failure::Needed { name: "a lamp", mend: "give --point, --tubes or --leds" }),
+        false => Err(Failure::Needed {
+            name: say!(in "what is needed", "a lamp"),
+            mend: say!("give --point, --tubes or --leds"),
+        }),
     }
 }
 
 fn three<'a>(name: &'static str, text: &'a str) -> Result<[&'a str; 3], Failure> {
     let parts: Vec<&str> = text.split(',').map(str::trim).collect();
-    let wanted = "three values with commas between";
+    let wanted = say!("three values with commas between");
     parts.try_into().map_err(|_| Failure::Form { name, given: text.to_owned(), wanted })
 }
 
@@ -120,7 +125,7 @@ fn three<'a>(name: &'static str, text: &'a str) -> Result<[&'a str; 3], Failure>
 const LAMPS_MAX: usize = 1000;
 
 fn whole(name: &'static str, text: &str) -> Result<usize, Failure> {
-    let wanted = "a whole number from 1 to 1000";
+    let wanted = say!("a whole number from 1 to 1000");
     let number = text.parse::<usize>().ok().filter(|n| (1..=LAMPS_MAX).contains(n));
     number.ok_or_else(|| Failure::Form { name, given: text.to_owned(), wanted })
 }
@@ -154,27 +159,27 @@ fn lowest(source: &Source, (width, height): (f64, f64), least: f64) -> Result<Op
 
 fn told(document: &UniformityDocument, units: UnitSystem) -> String {
     let [x, y] = document.weakest_mm;
-    let mut text = format!(
-        "{}   From {} the weakest place of the bed gets {:.0} % of the strongest, {:.0} % are wanted; it lies \
-         {} from the middle. The bed's mean is {:.0} % of its middle.\n",
-        if document.holds { "holds" } else { "stop " },
+    let state = words::state(if document.holds { State::Holds } else { State::Stop });
+    let found = say!(
+        "From {} the weakest place of the bed gets {:.0} % of the strongest, {:.0} % are wanted; it lies {} from the \
+         middle. The bed's mean is {:.0} % of its middle.",
         length(document.height_mm, units),
         100.0 * document.least_over_most,
         100.0 * document.least_over_most_min,
         place(x, y, units),
         100.0 * document.mean_over_middle
     );
-    text += &match (document.holds, document.height_mm_min, document.time_factor) {
+    let mend = match (document.holds, document.height_mm_min, document.time_factor) {
         (false, Some(mm), Some(factor)) => {
-            format!(
-                "        Bring the lamp to {}: it holds there; expose {factor:.2} times as long.\n",
-                length(mm, units)
-            )
+            Some(say!("Bring the lamp to {}: it holds there; expose {factor:.2} times as long.", length(mm, units)))
         }
         (false, ..) => {
-            "        No height up to ten times the bed does it: more or wider lamps are wanted.\n".to_owned()
+            Some(say!("No height up to ten times the bed does it: more or wider lamps are wanted.").to_owned())
         }
-        _ => String::new(),
+        _ => None,
     };
-    text + "Walls, reflectors and the lamp's own shadow are left out: a tablet in each corner tells what they do.\n"
+    let mend = mend.map(|mend| format!("{:8}{mend}\n", "")).unwrap_or_default();
+    let left_out =
+        say!("Walls, reflectors and the lamp's own shadow are left out: a tablet in each corner tells what they do.");
+    format!("{state:<8}{found}\n{mend}{left_out}\n")
 }

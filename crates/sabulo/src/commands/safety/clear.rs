@@ -4,6 +4,7 @@ use super::code;
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use quantity::show::{Show as _, clock, significant};
 use quantity::{Area, Diameter, FreeFlow, Quantity as _, Time, UnitSystem, Volume};
 use reference::tables;
@@ -119,7 +120,7 @@ fn told(report: &ClearReport) -> String {
     let limits = &tables().limits;
     let wait = Time::clamped(report.door_wait_s.ceil());
     let mut lines = vec![
-        format!(
+        say!(
             "Keep the door shut for {} after the blast, exhaust running: {}-fold less dust by the formula in {}, mixing \
              factor {} [MMWR 28 Oct 1994, Table S3-1].",
             clock(wait),
@@ -127,7 +128,7 @@ fn told(report: &ClearReport) -> String {
             clock(Time::clamped(report.clear_s)),
             significant(report.mixing, 2)
         ),
-        format!(
+        say!(
             "The cabinet wants {} m³/min; the collector draws {} [inflow {}; air changes {}].",
             significant(report.collector_needed_m3_min, 3),
             significant(report.collector_m3_min, 3),
@@ -136,31 +137,35 @@ fn told(report: &ClearReport) -> String {
         ),
     ];
     if report.blows_out {
-        lines.push("stop: the nozzle gives more air than the collector takes: dust leaves by every gap.".to_owned());
+        lines.push(
+            say!("stop: the nozzle gives more air than the collector takes: dust leaves by every gap.").to_owned(),
+        );
     }
     if let Some(speed) = report.face_speed_m_s {
         let [found, wanted] = [speed, report.face_speed_m_s_min].map(|speed| significant(speed, 3));
-        lines.push(format!("Air goes in at {found} m/s, wanted {wanted}."));
+        lines.push(say!("Air goes in at {found} m/s, wanted {wanted}."));
     }
-    lines.push(format!(
+    lines.push(say!(
         "The air changes {} times a minute, wanted {}.",
         significant(report.air_changes_1_min, 3),
         significant(report.air_changes_1_min_min, 3)
     ));
-    let duct =
-        report.duct_speed_m_s.map_or_else(String::new, |speed| format!("moves at {} m/s; ", significant(speed, 3)));
-    lines.push(format!(
-        "In the duct air {duct}dust stays up from {} m/s on: a bore of {} mm at most [{}].",
-        significant(report.duct_speed_m_s_min, 3),
-        significant(report.duct_bore_mm_max.floor(), 3),
-        limits.duct_velocity.source
-    ));
-    lines.push(format!(
+    let (least, most) = (significant(report.duct_speed_m_s_min, 3), significant(report.duct_bore_mm_max.floor(), 3));
+    let source = &limits.duct_velocity.source;
+    lines.push(match report.duct_speed_m_s {
+        Some(speed) => say!(
+            "In the duct air moves at {found} m/s; dust stays up from {least} m/s on: a bore of {most} mm at most \
+             [{source}].",
+            found = significant(speed, 3)
+        ),
+        None => say!("In the duct air dust stays up from {least} m/s on: a bore of {most} mm at most [{source}]."),
+    });
+    lines.push(say!(
         "The filter wants {} m² or more, at {} [{}].",
         significant(report.filter_area_m2_min, 3),
         limits.filter_speed.value.high.show(UnitSystem::Metric),
         limits.filter_speed.source
     ));
-    lines.push("A clear view is not clean air.".to_owned());
+    lines.push(say!("A clear view is not clean air.").to_owned());
     lines.join("\n") + "\n"
 }

@@ -4,6 +4,7 @@ use super::{code, span};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::{Args, ValueEnum};
+use language::say;
 use quantity::show::significant;
 use quantity::{Fraction, Quantity as _, Time};
 use reference::{Concentration, Respirator, tables};
@@ -112,7 +113,7 @@ fn report(arguments: &DustArguments) -> Result<DustReport, Failure> {
         Ok(abrasive) => {
             safety::refusal::accept_abrasive(abrasive, on_sheet)?;
             let share = on_sheet.unwrap_or(abrasive.free_silica_max.value);
-            (freed(material, abrasive), abrasive.name.clone(), share)
+            (freed(material, abrasive), abrasive.name.shown().to_owned(), share)
         }
         // An abrasive that no table knows is accepted on its sheet alone, and its dust has no limit of its own.
         Err(_) => {
@@ -124,7 +125,7 @@ fn report(arguments: &DustArguments) -> Result<DustReport, Failure> {
     };
     let worn = arguments.respirator.map(|mask| mask.class().factor());
     Ok(DustReport {
-        material: material.name.clone(),
+        material: material.name.shown().to_owned(),
         abrasive: name,
         free_silica_max: share.to_ratio(),
         respirable_average_ug_m3: average.map(Concentration::to_ug_per_m3),
@@ -163,39 +164,51 @@ fn agent_report(dust: &Dust, average: Option<Concentration>, shift: Time, worn: 
     }
 }
 
+/// What an agent's standing is called, for people.
+fn standing(word: &'static str) -> &'static str {
+    match word {
+        "within" => say!(in "a limit", "within"),
+        "ask" => say!(in "a limit", "ask"),
+        "stop" => say!(in "a limit", "stop"),
+        _ => say!(in "a limit", "not told"),
+    }
+}
+
 fn class(factor: f64) -> Option<Respirator> {
     Respirator::ALL.into_iter().find(|class| class.factor() >= factor)
 }
 
 fn told(report: &DustReport) -> String {
-    let mut lines = vec![format!(
+    let mut lines = vec![say!(
         "{} carved with {} (free silica up to {} %):",
         report.material,
         report.abrasive,
         significant(report.free_silica_max * 100.0, 2)
     )];
     if let Some(average) = report.respirable_average_ug_m3 {
-        lines.push(format!("  respirable dust, average over 8 h: {} µg/m³", significant(average, 3)));
+        lines.push(say!("  respirable dust, average over 8 h: {} µg/m³", significant(average, 3)));
     }
     for one in &report.agents {
-        let action = one.action_ug_m3.map(|level| format!(", action level {}", significant(level, 3)));
-        let mut line = format!(
-            "  {:<9}{}: limit {}{} µg/m³",
-            one.standing,
-            agent(one.agent),
-            significant(one.limit_ug_m3, 3),
-            action.unwrap_or_default()
-        );
-        line += &match (one.average_ug_m3, one.dust_at_action_ug_m3.or(one.dust_at_limit_ug_m3)) {
-            (Some(average), _) => format!("; over the shift {}", significant(average, 3)),
-            (None, Some(enough)) => format!("; {} µg/m³ of this dust carries it", significant(enough, 3)),
-            (None, None) => "; its share in the dust is not known: treat it as the worst until it is tested".to_owned(),
+        let (name, limit) = (agent(one.agent), significant(one.limit_ug_m3, 3));
+        let limit = match one.action_ug_m3 {
+            Some(level) => say!("{name}: limit {limit}, action level {} µg/m³", significant(level, 3)),
+            None => say!("{name}: limit {limit} µg/m³"),
         };
-        if let (Some(needed), Some(class)) = (one.factor_needed, one.respirator_needed) {
-            line += &format!("; factor {} is needed: {}", significant(needed, 3), class.name());
-        }
-        lines.push(format!("{line} [{}]", one.source));
+        let found = match (one.average_ug_m3, one.dust_at_action_ug_m3.or(one.dust_at_limit_ug_m3)) {
+            (Some(average), _) => say!("over the shift {}", significant(average, 3)),
+            (None, Some(enough)) => say!("{} µg/m³ of this dust carries it", significant(enough, 3)),
+            (None, None) => {
+                say!("its share in the dust is not known: treat it as the worst until it is tested").to_owned()
+            }
+        };
+        let worn = match (one.factor_needed, one.respirator_needed) {
+            (Some(needed), Some(class)) => {
+                format!("; {}", say!("factor {} is needed: {}", significant(needed, 3), class.name()))
+            }
+            _ => String::new(),
+        };
+        lines.push(format!("  {:<9}{limit}; {found}{worn} [{}]", standing(one.standing), one.source));
     }
-    lines.push("Only a measurement tells what is breathed; exhaust comes before a respirator.".to_owned());
+    lines.push(say!("Only a measurement tells what is breathed; exhaust comes before a respirator.").to_owned());
     lines.join("\n") + "\n"
 }

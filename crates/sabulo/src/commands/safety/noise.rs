@@ -4,6 +4,7 @@ use super::{code, span};
 use crate::commands::{print, print_json};
 use crate::error::Failure;
 use clap::Args;
+use language::say;
 use quantity::Time;
 use quantity::show::{clock, significant};
 use reference::{SoundLevel, tables};
@@ -67,7 +68,7 @@ pub(super) fn noise(arguments: &NoiseArguments) -> Result<ExitCode, Failure> {
 
 fn told(report: &NoiseReport) -> String {
     let line = |name: &str, dose: &DoseReport, source: &str| {
-        format!(
+        say!(
             "{name}: {} % of a day's dose, {} dBA over 8 h; {} dBA alone fills it in {} [{source}]",
             significant(dose.dose * 100.0, 3),
             significant(dose.average_dba, 3),
@@ -79,14 +80,16 @@ fn told(report: &NoiseReport) -> String {
         )
     };
     let ears = match report.protectors {
-        2 => "Wear plugs and muffs together.",
-        1 => "Hearing conservation begins at 85 dBA over 8 h: wear plugs or muffs.",
-        _ => "Under 85 dBA over 8 h.",
+        2 => say!("Wear plugs and muffs together."),
+        1 => say!("Hearing conservation begins at 85 dBA over 8 h: wear plugs or muffs."),
+        _ => say!("Under 85 dBA over 8 h."),
     };
-    let ceiling = if report.over_ceiling { "stop: nobody is exposed above 115 dBA.\n" } else { "" };
-    format!(
-        "{}\n{}\nThe two doses are not the same number.\n{ceiling}{ears}\n",
-        line("OSHA", &report.osha, "29 CFR 1910.95 App A; levels under 80 dBA left out"),
-        line("NIOSH", &report.niosh, "NIOSH 98-126")
-    )
+    let mut lines = vec![
+        line("OSHA", &report.osha, say!("29 CFR 1910.95 App A; levels under 80 dBA left out")),
+        line("NIOSH", &report.niosh, "NIOSH 98-126"),
+        say!("The two doses are not the same number.").to_owned(),
+    ];
+    lines.extend(report.over_ceiling.then(|| say!("stop: nobody is exposed above 115 dBA.").to_owned()));
+    lines.push(ears.to_owned());
+    lines.join("\n") + "\n"
 }

@@ -5,7 +5,8 @@ use crate::commands::plan::{make, shop_of};
 use crate::commands::{print, print_json};
 use crate::error::Failure;
 use clap::Args;
-use plan::safety_document::{NOTE, SafetyDocument, worst_first};
+use language::say;
+use plan::safety_document::{SafetyDocument, note, worst_first};
 use plan::{Detail, Plan};
 use safety::caution::by_step;
 use safety::check::{Standing, words};
@@ -37,22 +38,26 @@ pub(super) fn check(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
 }
 
 fn told(plan: &Plan) -> String {
-    let mut lines = vec![format!("{}, in {}", plan.piece.name, plan.shop), NOTE.to_owned(), String::new()];
+    let mut lines = vec![
+        say!(in "a piece and its shop", "{}, in {}", plan.piece.name, plan.shop),
+        note().to_owned(),
+        String::new(),
+    ];
     let (open, told): (Vec<_>, Vec<_>) =
         worst_first(&plan.safety).into_iter().partition(|checked| checked.standing > Standing::NotTold);
     for checked in open {
         let said = words::words(checked, plan.units);
-        lines.push(format!("{:<8} {}. {} [{}]", checked.standing.word(), said.title, said.why, said.source));
-        lines.extend(said.mends.iter().map(|mend| format!("         · {mend}")));
+        lines.push(format!("{} {}. {} [{}]", standing(checked.standing), said.title, said.why, said.source));
+        lines.extend(said.mends.iter().map(|mend| format!("{} · {mend}", indent(&standing(checked.standing)))));
     }
     let (unknown, found): (Vec<_>, Vec<_>) = told.into_iter().partition(|one| one.standing == Standing::NotTold);
     for checked in found {
         let said = words::words(checked, plan.units);
-        lines.push(format!("{:<8} {} [{}]", checked.standing.word(), said.title, said.source));
+        lines.push(format!("{} {} [{}]", standing(checked.standing), said.title, said.source));
     }
     let keys: Vec<&str> = unknown.iter().filter_map(|checked| words::key(checked.hazard)).collect();
     if !keys.is_empty() {
-        lines.push(format!("not told {}", keys.join(", ")));
+        lines.push(format!("{} {}", standing(Standing::NotTold), keys.join(", ")));
     }
     for (step, cautions) in by_step(&plan.cautions) {
         lines.push(format!("\n{}", step.name()));
@@ -61,4 +66,14 @@ fn told(plan: &Plan) -> String {
         }
     }
     lines.join("\n") + "\n"
+}
+
+/// A standing's word in a column of one width.
+fn standing(standing: Standing) -> String {
+    format!("{:<8}", standing.word())
+}
+
+/// As wide as a word, and empty.
+fn indent(word: &str) -> String {
+    " ".repeat(word.chars().count())
 }

@@ -4,6 +4,7 @@ use super::code;
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::{Args, ValueEnum};
+use language::say;
 use quantity::show::{Show as _, significant};
 use quantity::{Length, Time, UnitSystem};
 use reference::{AreaLoad, Force, tables};
@@ -92,9 +93,13 @@ struct LoadReport {
     sinking_mm: f64,
 }
 
-const NOTE: &str = "Screening only. Blasting roughens and thins the glass; published strength tables leave blasted glass \
+fn note() -> &'static str {
+    say!(
+        "Screening only. Blasting roughens and thins the glass; published strength tables leave blasted glass \
                     out, and sharp corners and V bottoms multiply stress several times. Not a design: needs a licensed \
-                    engineer, safety glazing or a test panel.";
+                    engineer, safety glazing or a test panel."
+    )
+}
 
 pub(super) fn plate(arguments: &PlateArguments) -> Result<ExitCode, Failure> {
     let report = report(arguments)?;
@@ -143,7 +148,7 @@ fn report(arguments: &PlateArguments) -> Result<PlateReport, Failure> {
                 sinking_mm: bent.sinking.to_mm(),
             })
             .collect(),
-        note: NOTE,
+        note: note(),
     })
 }
 
@@ -151,7 +156,7 @@ fn pane(arguments: &PlateArguments) -> Result<Pane, Failure> {
     let unknown = |fault| Failure::UnknownRow { name: "--material", fault: Box::new(fault) };
     let material = tables().material(&arguments.material).map_err(unknown)?;
     let (Some(modulus), Some(poisson)) = (&material.modulus, &material.poisson) else {
-        return Err(Failure::NoStrength { material: material.name.clone() });
+        return Err(Failure::NoStrength { material: material.name.shown().to_owned() });
     };
     Ok(Pane {
         width: quantity("--width", &arguments.width)?,
@@ -184,25 +189,34 @@ fn pressing(arguments: &PlateArguments, pane: &Pane) -> Result<Vec<(&'static str
     if pressing.is_empty() { Err(Failure::NoLoad) } else { Ok(pressing) }
 }
 
+/// What a load is called, for people.
+fn named(load: &'static str) -> &'static str {
+    match load {
+        "own weight" => say!("own weight"),
+        "wind" => say!("wind"),
+        "push" => say!(in "a load", "push"),
+        _ => say!(in "a load", "load"),
+    }
+}
+
 fn told(report: &PlateReport) -> String {
     let mm =
         |mm: f64| Length::mm(mm.max(0.0)).map_or_else(|_| String::new(), |l| l.show(UnitSystem::Metric).to_string());
     let mut lines: Vec<String> = Vec::new();
     for load in &report.loads {
-        lines.push(format!(
-            "{}: {} MPa in the uncarved pane, {}; it sinks {}",
-            load.load,
-            significant(load.stress_mpa, 3),
-            match load.at {
-                At::Middle => "in the middle",
-                At::FreeEdge => "at the middle of a free edge",
-                At::ClampedEdge => "at the middle of a clamped edge",
-            },
-            mm(load.sinking_mm)
-        ));
+        let (name, stress, sinks) = (named(load.load), significant(load.stress_mpa, 3), mm(load.sinking_mm));
+        lines.push(match load.at {
+            At::Middle => say!("{name}: {stress} MPa in the uncarved pane, in the middle; it sinks {sinks}"),
+            At::FreeEdge => {
+                say!("{name}: {stress} MPa in the uncarved pane, at the middle of a free edge; it sinks {sinks}")
+            }
+            At::ClampedEdge => {
+                say!("{name}: {stress} MPa in the uncarved pane, at the middle of a clamped edge; it sinks {sinks}")
+            }
+        });
     }
-    let word = if report.used > 1.0 { "stop" } else { "screened" };
-    lines.push(format!(
+    let word = if report.used > 1.0 { say!(in "a pane", "stop") } else { say!(in "a pane", "screened") };
+    lines.push(say!(
         "{word}: carved {} all over, {} MPa beside {} MPa for even frosting ({} %) [EN 16612, k_sp and γ from memory]",
         mm(report.depth_mm),
         significant(report.stress_mpa, 3),
@@ -210,23 +224,23 @@ fn told(report: &PlateReport) -> String {
         significant(report.used * 100.0, 3)
     ));
     lines.push(match report.deepest_mm {
-        deepest if deepest > 0.0 => format!("The two meet at {} deep.", mm(deepest)),
-        _ => "Uncarved it is over already.".to_owned(),
+        deepest if deepest > 0.0 => say!("The two meet at {} deep.", mm(deepest)),
+        _ => say!("Uncarved it is over already.").to_owned(),
     });
     if report.sinking_mm > report.sinking_mm_max {
-        lines.push(format!(
+        lines.push(say!(
             "ask: carved it sinks {}; beyond {} this theory overstates stress and says nothing of fixing.",
             mm(report.sinking_mm),
             mm(report.sinking_mm_max)
         ));
     }
     lines.extend(report.notch_factor.map(|times| {
-        format!(
+        say!(
             "A line with that root multiplies stress up to {} times (Inglis, from memory): not in the number above.",
             significant(times, 2)
         )
     }));
-    lines.push(format!(
+    lines.push(say!(
         "E {} GPa, ν {}. {}",
         significant(report.modulus_gpa, 2),
         significant(report.poisson, 2),

@@ -2,6 +2,7 @@
 
 use crate::commands::plan::hex;
 use crate::error::Failure;
+use language::{Language, say, say_count};
 use picture::Theme;
 use picture::svg::{Colours, write};
 use picture::weed::{WeedOptions, weed};
@@ -108,7 +109,9 @@ pub(super) fn make(
     how: How<'_>,
     pace: Option<WeedPace>,
 ) -> Result<Vec<Made>, Failure> {
-    let made: Vec<Vec<Made>> = layers.par_iter().map(|layer| one(layer, stem, how, pace)).collect::<Result<_, _>>()?;
+    let language = Language::current();
+    let one = |layer| language.scope(|| one(layer, stem, how, pace));
+    let made: Vec<Vec<Made>> = layers.par_iter().map(one).collect::<Result<_, _>>()?;
     Ok(made.into_iter().flatten().collect())
 }
 
@@ -219,12 +222,18 @@ fn seconds(time: Estimate<Time>) -> [f64; 3] {
 impl LayerEntry {
     /// What is wrong with it, in words; a stop.
     pub(super) fn stop(&self) -> Option<String> {
-        let strip = self.strip.map(|n| format!(", strip {n}")).unwrap_or_default();
-        (self.lost_openings > 0).then(|| {
-            format!(
-                "stage {}{strip}: {} openings are narrower than the line gain and would not come out; draw them wider \
-                 or print with less gain",
-                self.stage, self.lost_openings
+        let lost = self.lost_openings;
+        let place = match self.strip {
+            Some(strip) => say!("stage {}, strip {strip}", self.stage),
+            None => say!("stage {}", self.stage),
+        };
+        (lost > 0).then(|| {
+            say_count!(
+                lost,
+                "{place}: {lost} opening is narrower than the line gain and would not come out; draw it wider or print \
+                 with less gain",
+                "{place}: {lost} openings are narrower than the line gain and would not come out; draw them wider or \
+                 print with less gain"
             )
         })
     }
@@ -232,36 +241,37 @@ impl LayerEntry {
     /// In words.
     pub(super) fn told(&self, units: UnitSystem) -> String {
         let size = |mm: f64| Length::clamped(mm * 1e-3).show(units);
-        let strip = self.strip.map(|n| format!(", strip {n}")).unwrap_or_default();
-        let mut text = format!(
-            "Stage {}{strip}, {}: sheet {} x {}, {} open",
-            self.stage,
-            self.name,
-            size(self.width_mm),
-            size(self.height_mm),
-            Area::clamped(self.open_area_mm2 * 1e-6).show(units)
-        );
-        if self.turned {
-            text += "; lay its height across the roll";
-        }
-        if let Some(cut) = &self.cut {
-            text += &format!(
-                "; {} cuts, {}, travel {} ({:.2} of the least there can be; {} as drawn)",
+        let (stage, name) = (self.stage, &self.name);
+        let (width, height) = (size(self.width_mm), size(self.height_mm));
+        let open = Area::clamped(self.open_area_mm2 * 1e-6).show(units);
+        let sheet = match self.strip {
+            Some(strip) => say!("Stage {stage}, strip {strip}, {name}: sheet {width} x {height}, {open} open"),
+            None => say!("Stage {stage}, {name}: sheet {width} x {height}, {open} open"),
+        };
+        let turned = self.turned.then(|| say!("lay its height across the roll").to_owned());
+        let cut = self.cut.as_ref().map(|cut| {
+            say!(
+                "{} cuts, {}, travel {} ({:.2} of the least there can be; {} as drawn)",
                 cut.lines,
                 size(cut.cut_mm),
                 size(cut.travel_mm),
                 cut.travel_ratio,
                 size(cut.travel_before_mm)
-            );
-        }
-        if let Some(weed) = &self.weed {
+            )
+        });
+        let weed = self.weed.as_ref().map(|weed| {
             let minutes = |s: f64| significant(s / 60.0, 2);
             let (low, high) = (minutes(weed.time_s_low), minutes(weed.time_s_high));
-            text += &format!("; weed {} groups in {low}–{high} min", weed.steps.len());
-        }
-        if !self.bridges_mm.is_empty() {
-            text += &format!("; {} bridges", self.bridges_mm.len());
-        }
-        text + "\n"
+            say_count!(
+                weed.steps.len(),
+                "weed {n} group in {low}–{high} min",
+                "weed {n} groups in {low}–{high} min",
+                n = weed.steps.len()
+            )
+        });
+        let bridges = self.bridges_mm.len();
+        let bridges = (bridges > 0).then(|| say_count!(bridges, "{bridges} bridge", "{bridges} bridges"));
+        let parts = [Some(sheet), turned, cut, weed, bridges];
+        parts.into_iter().flatten().collect::<Vec<_>>().join("; ") + "\n"
     }
 }

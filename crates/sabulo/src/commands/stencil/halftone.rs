@@ -2,6 +2,7 @@
 
 use crate::commands::plan::STOPPED;
 use crate::commands::units::{UnitsArgument, fine, length};
+use crate::commands::{column, stop_line};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::{read, write_file};
@@ -11,6 +12,7 @@ use artwork::load::LoadError;
 use artwork::photo::{PhotoOptions, read_photo};
 use artwork::region::Region;
 use clap::{Args, ValueEnum};
+use language::say;
 use quantity::{Length, UnitSystem};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -189,14 +191,14 @@ pub(super) fn halftone(arguments: &HalftoneArguments) -> Result<ExitCode, Failur
 
 /// Millimetres from dot to dot.
 fn pitch(text: &str) -> Result<f64, Failure> {
-    const WANTED: &str = "a ruling such as 65lpi or 25l/cm, 5 to 300 lines an inch";
+    let wanted = say!("a ruling such as 65lpi or 25l/cm, 5 to 300 lines an inch");
     let lower = text.trim().to_lowercase();
     let number = |ending: &str| lower.strip_suffix(ending).and_then(|number| number.trim().parse::<f64>().ok());
     let lpi = number("lpi").or_else(|| number("l/in")).or_else(|| number("l/cm").map(|per_cm| 2.54 * per_cm));
     lpi.filter(|lpi| (5.0..=300.0).contains(lpi)).map(pitch_mm).ok_or_else(|| Failure::Form {
         name: "--ruling",
         given: text.to_owned(),
-        wanted: WANTED,
+        wanted,
     })
 }
 
@@ -212,7 +214,7 @@ fn curve(arguments: &HalftoneArguments, pitch_mm: f64) -> Result<Option<ToneCurv
         Some((asked.trim().parse::<f64>().ok()? / 100.0, printed.trim().parse::<f64>().ok()? / 100.0))
     };
     let points: Option<Vec<(f64, f64)>> = text.split(',').map(pair).collect();
-    let wanted = "pairs of percent such as 10:14,50:62";
+    let wanted = say!("pairs of percent such as 10:14,50:62");
     let points = points.ok_or_else(|| Failure::Form { name: "--gain", given: text.clone(), wanted })?;
     ToneCurve::new(&points).map(Some).map_err(|fault| Failure::Tone { name: "--gain", fault })
 }
@@ -228,7 +230,7 @@ fn tones(arguments: &HalftoneArguments) -> Result<Field<f32>, Failure> {
     if let Some(text) = &arguments.width {
         let width: Length = quantity("--width", text)?;
         if width.to_mm() <= 0.0 {
-            return Err(Failure::Needed { name: "--width", mend: "a width above zero, such as 200mm" });
+            return Err(Failure::Needed { name: "--width", mend: say!("a width above zero, such as 200mm") });
         }
         tone.grid.cell = width.to_mm() / tone.grid.width.max(1) as f64;
     }
@@ -268,10 +270,10 @@ fn document(arguments: &HalftoneArguments, tone: &Field<f32>, pitch_mm: f64, lea
     let ruling_lpi_max = (least.to_mm() > 0.0).then(|| ruling_for_tones(TONE_NEEDED, least.to_mm()));
     let mut notes = Vec::new();
     if clustered && greys < LEVELS_FEW {
-        notes.push(format!("{greys} greys at this ruling and resolution: steps will show; lower the ruling"));
+        notes.push(say!("{greys} greys at this ruling and resolution: steps will show; lower the ruling"));
     }
     let stops = ruling_lpi_max.filter(|most| clustered && lpi > *most).map(|most| {
-        format!(
+        say!(
             "{lpi:.0} lpi holds tones from {:.0} % only with a smallest dot of {}; take {:.0} lpi or less, or \
              scattered spots",
             100.0 * tone_least,
@@ -328,36 +330,50 @@ fn mirrored(mut tone: Field<f32>, sheet: &FilmSheet) -> Field<f32> {
     Field { grid: Grid { origin: Point { x: left, ..tone.grid.origin }, ..tone.grid }, values: tone.values }
 }
 
+/// What a method is called, for people.
+fn named(method: &'static str) -> &'static str {
+    match method {
+        "clustered" => say!(in "a screen", "clustered"),
+        "blue_noise" => say!(in "a screen", "blue noise"),
+        _ => say!(in "a screen", "diffusion"),
+    }
+}
+
 /// Rows of dots, as either side of the ocean counts them.
 fn ruling(lpi: f64, units: UnitSystem) -> String {
     match units {
-        UnitSystem::Us => format!("{lpi:.1} lines an inch"),
-        UnitSystem::Metric => format!("{:.1} lines a centimetre ({lpi:.1} an inch)", lpi / 2.54),
+        UnitSystem::Us => say!("{lpi:.1} lines an inch"),
+        UnitSystem::Metric => say!("{:.1} lines a centimetre ({lpi:.1} an inch)", lpi / 2.54),
     }
 }
 
 fn told(document: &HalftoneDocument, units: UnitSystem) -> String {
-    let mut text = format!(
+    let size = say!(
         "{} x {} at {} dpi, {}",
         fine(document.width_mm, units, 4),
         fine(document.height_mm, units, 4),
-        document.dpi,
-        document.method.replace('_', " ")
+        language::number(document.dpi.to_string()),
+        named(document.method)
     );
-    if let (Some(lpi), Some(pitch), Some(levels)) = (document.ruling_lpi, document.pitch_mm, document.levels) {
-        text += &format!(": {}, {} from dot to dot, {levels} greys", ruling(lpi, units), length(pitch, units));
-    }
-    text += &format!(
-        ".\nThe lightest tone that holds is {:.1} %, a dot of {}.\n",
+    let size = match (document.ruling_lpi, document.pitch_mm, document.levels) {
+        (Some(lpi), Some(pitch), Some(levels)) => {
+            say!("{size}: {}, {} from dot to dot, {levels} greys", ruling(lpi, units), length(pitch, units))
+        }
+        _ => size,
+    };
+    let least = say!(
+        "The lightest tone that holds is {:.1} %, a dot of {}.",
         100.0 * document.tone_least,
         length(document.dot_least_mm, units)
     );
-    text.extend(document.notes.iter().map(|note| format!("note   {note}\n")));
-    text.extend(document.stops.iter().map(|stop| format!("stop   {stop}\n")));
+    let mut text = format!("{size}.\n{least}\n");
+    text.extend(document.notes.iter().map(|note| format!("{} {note}\n", column(say!("note")))));
+    text.extend(document.stops.iter().map(|stop| stop_line(stop)));
     if let (Some(path), Some(width), Some(height)) =
         (&document.path, document.film_width_dots, document.film_height_dots)
     {
-        text += &format!("Written to {path}: {width} x {height} dots, read back.\n");
+        text += &say!("Written to {path}: {width} x {height} dots, read back.");
+        text.push('\n');
     }
     text
 }

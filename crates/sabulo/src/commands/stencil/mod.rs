@@ -10,6 +10,7 @@ mod piece;
 
 use crate::error::Failure;
 use clap::{Args, Subcommand};
+use language::Language;
 use std::process::ExitCode;
 
 #[derive(Debug, Args)]
@@ -33,12 +34,12 @@ enum StencilCommand {
     Nest(nest::NestArgs),
 }
 
-pub(crate) fn stencil(arguments: &StencilArguments) -> Result<ExitCode, Failure> {
+pub(crate) fn stencil(arguments: &StencilArguments, reader: Language) -> Result<ExitCode, Failure> {
     match &arguments.command {
-        Some(StencilCommand::Develop(arguments)) => develop::develop(arguments),
+        Some(StencilCommand::Develop(arguments)) => develop::develop(arguments, reader),
         Some(StencilCommand::Halftone(arguments)) => halftone::halftone(arguments),
-        Some(StencilCommand::Names(arguments)) => names::names(arguments),
-        Some(StencilCommand::Nest(arguments)) => nest::run(arguments),
-        None => piece::piece(&arguments.piece),
+        Some(StencilCommand::Names(arguments)) => names::names(arguments, reader),
+        Some(StencilCommand::Nest(arguments)) => nest::run(arguments, reader),
+        None => piece::piece(&arguments.piece, reader),
     }
 }

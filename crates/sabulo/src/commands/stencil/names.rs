@@ -3,6 +3,7 @@
 use super::document::{Files, LayerEntry, make, told_and_files};
 use super::forms::FormArguments;
 use crate::commands::plan::STOPPED;
+use crate::commands::stop_line;
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use crate::folder::{read, write_all};
@@ -13,6 +14,7 @@ use artwork::drawing::Drawing;
 use artwork::region::Region;
 use artwork::svg::{ReadOptions, read_svg};
 use clap::Args;
+use language::{Language, say};
 use plan::Making;
 use quantity::{Area, Length, known};
 use rayon::prelude::*;
@@ -84,15 +86,16 @@ struct Named {
     faults: usize,
 }
 
-pub(super) fn names(arguments: &NamesArguments) -> Result<ExitCode, Failure> {
+pub(super) fn names(arguments: &NamesArguments, reader: Language) -> Result<ExitCode, Failure> {
     let resist = reference::tables().resist(&arguments.resist).map_err(|fault| Failure::Unknown(Box::new(fault)))?;
     let making = arguments.forms.making(&::piece::StencilMaking::usual(), resist.kind, None)?;
     let (drawings, mut bad) = match &arguments.names {
         Some(table) => from_table(arguments, table, resist)?,
         None => from_folder(&arguments.artwork)?,
     };
-    let made: Vec<Result<(NameEntry, Files), BadEntry>> =
-        drawings.par_iter().map(|named| stencil_of(named, arguments, &making, pace(resist))).collect();
+    let (answer, pace) = (Language::current(), pace(resist));
+    let one = |named| answer.scope(|| stencil_of(named, arguments, &making, (pace, reader)));
+    let made: Vec<Result<(NameEntry, Files), BadEntry>> = drawings.par_iter().map(one).collect();
     let (mut entries, mut files) = (Vec::new(), Files::new());
     for one in made {
         match one {
@@ -140,7 +143,7 @@ fn from_table(arguments: &NamesArguments, table: &Path, resist: &Resist) -> Resu
     let options = BatchOptions { read: ReadOptions::default(), fits, limits, rows_max: ROWS_MAX };
     let batch =
         batch(&read(&arguments.artwork)?, &read(table)?, &options).map_err(|fault| Failure::Batch(Box::new(fault)))?;
-    let bad = batch.bad.iter().map(|row| BadEntry { name: format!("line {}", row.line), fault: row.fault.to_string() });
+    let bad = batch.bad.iter().map(|row| BadEntry { name: say!("line {}", row.line), fault: row.fault.to_string() });
     let bad = bad.collect();
     let named = batch.made.into_iter().map(|made| Named {
         name: plain(&made),
@@ -172,7 +175,10 @@ fn from_folder(folder: &Path) -> Result<Read, Failure> {
     paths.retain(|path| path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg")));
     paths.sort();
     if paths.is_empty() {
-        return Err(Failure::Needed { name: "a drawing", mend: "the folder holds no .svg file" });
+        return Err(Failure::Needed {
+            name: say!(in "what is needed", "a drawing"),
+            mend: say!("the folder holds no .svg file"),
+        });
     }
     let (mut named, mut bad) = (Vec::new(), Vec::new());
     for path in paths {
@@ -189,12 +195,12 @@ fn stencil_of(
     named: &Named,
     arguments: &NamesArguments,
     making: &Making,
-    pace: Option<WeedPace>,
+    (pace, reader): (Option<WeedPace>, Language),
 ) -> Result<(NameEntry, Files), BadEntry> {
     let bad = |fault: String| BadEntry { name: named.name.clone(), fault };
     let layer = layer(named, arguments.mirror).map_err(|fault| bad(fault.to_string()))?;
-    let made = make(&[layer], &named.name, (making, &arguments.forms.forms()), pace)
-        .map_err(|fault| bad(fault.to_string()))?;
+    let made = reader.scope(|| make(&[layer], &named.name, (making, &arguments.forms.forms()), pace));
+    let made = made.map_err(|fault| bad(fault.to_string()))?;
     let (layers, files) = told_and_files(made);
     Ok((NameEntry { name: named.name.clone(), faults: named.faults, layers }, files))
 }
@@ -214,16 +220,17 @@ fn layer(named: &Named, mirror: bool) -> Result<StencilLayer, stencil::layers::L
 
 fn told(document: &NamesDocument, arguments: &NamesArguments) -> String {
     let faulty = document.made.iter().filter(|entry| entry.faults > 0).count();
-    let mut text = format!(
-        "{} stencils in {} files, written to {}; {faulty} of them break a limit of {}.\n",
+    let mut text = say!(
+        "{} stencils in {} files, written to {}; {faulty} of them break a limit of {}.",
         document.made.len(),
         document.files,
         arguments.out.display(),
         document.resist
     );
+    text.push('\n');
     for entry in &document.made {
         let stops = entry.layers.iter().filter_map(LayerEntry::stop);
-        text.extend(stops.map(|stop| format!("stop   {}: {stop}\n", entry.name)));
+        text.extend(stops.map(|stop| stop_line(&format!("{}: {stop}", entry.name))));
     }
     text.extend(document.bad.iter().map(|bad| format!("{}: {}\n", bad.name, bad.fault)));
     text

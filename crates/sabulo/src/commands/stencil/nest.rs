@@ -5,6 +5,7 @@ use crate::error::Failure;
 use crate::folder::write_all;
 use artwork::region::Region;
 use clap::{Args, ValueEnum};
+use language::{Language, say, say_count};
 use quantity::Length;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -122,7 +123,7 @@ struct LeftOverEntry {
     copies: u32,
 }
 
-pub(super) fn run(arguments: &NestArgs) -> Result<ExitCode, Failure> {
+pub(super) fn run(arguments: &NestArgs, reader: Language) -> Result<ExitCode, Failure> {
     let border = quantity("--border", &arguments.border)?;
     let pieces = arguments.files.iter().map(|file| piece(file, border, arguments)).collect::<Result<Vec<_>, _>>()?;
     let stock = stock(arguments)?;
@@ -141,7 +142,7 @@ pub(super) fn run(arguments: &NestArgs) -> Result<ExitCode, Failure> {
     let seconds = start.elapsed().as_secs_f64();
     let names: Vec<String> = (1..=nested.sheets.len()).map(|number| format!("sheet-{number}.svg")).collect();
     if let Some(folder) = &arguments.out {
-        write(folder, &nested, &pieces, &stock, &names)?;
+        reader.scope(|| write(folder, &nested, &pieces, &stock, &names))?;
     }
     match arguments.json {
         true => print_json(&document(&nested, &pieces, &stock, arguments, seconds))?,
@@ -223,7 +224,7 @@ fn from(sheet: &NestedSheet, stock: &Stock) -> String {
     match sheet.from {
         Taken::Remnant(index) => stock.remnants[index].name.clone(),
         Taken::Sheet(index) => stock.sheets[index].name.clone(),
-        Taken::Roll(index) => format!("roll {:.1} mm wide", stock.rolls[index].to_mm()),
+        Taken::Roll(index) => say!("roll {:.1} mm wide", stock.rolls[index].to_mm()),
     }
 }
 
@@ -275,26 +276,29 @@ fn left_over(nested: &Nested, pieces: &[Piece]) -> Vec<LeftOverEntry> {
 fn told(nested: &Nested, pieces: &[Piece], stock: &Stock, arguments: &NestArgs) -> String {
     let mut lines: Vec<String> = nested.sheets.iter().map(|sheet| sheet_told(sheet, stock)).collect();
     let laid: usize = nested.sheets.iter().map(|sheet| sheet.placements.len()).sum();
-    lines.push(format!("{laid} pieces laid, {:.1} % of what is used is covered.", 100.0 * nested.density()));
+    lines.push(say!("{laid} pieces laid, {:.1} % of what is used is covered.", 100.0 * nested.density()));
     lines.extend(left_over(nested, pieces).iter().map(|entry| {
-        format!("no room for {} of {}: give a wider roll, another sheet or a smaller border", entry.copies, entry.file)
+        say!("no room for {} of {}: give a wider roll, another sheet or a smaller border", entry.copies, entry.file)
     }));
     if let Some(folder) = &arguments.out {
-        lines.push(format!("{} drawings written to {}.", nested.sheets.len(), folder.display()));
+        lines.push(say!("{} drawings written to {}.", nested.sheets.len(), folder.display()));
     }
     lines.join("\n") + "\n"
 }
 
 fn sheet_told(sheet: &NestedSheet, stock: &Stock) -> String {
     let inches = sheet.used_mm / 25.4;
-    let rest = sheet
-        .remnant_mm()
-        .map_or_else(String::new, |(length, width)| format!("; {length:.1} × {width:.1} mm stays whole"));
-    format!(
-        "{}: {} pieces, used to {:.1} mm ({inches:.2} in), {:.1} % covered{rest}",
-        from(sheet, stock),
+    let used = say_count!(
         sheet.placements.len(),
-        sheet.used_mm,
-        100.0 * sheet.density
-    )
+        "{from}: {n} piece, used to {used:.1} mm ({inches:.2} in), {covered:.1} % covered",
+        "{from}: {n} pieces, used to {used:.1} mm ({inches:.2} in), {covered:.1} % covered",
+        from = from(sheet, stock),
+        n = sheet.placements.len(),
+        used = sheet.used_mm,
+        covered = 100.0 * sheet.density
+    );
+    match sheet.remnant_mm() {
+        Some((length, width)) => format!("{used}; {}", say!("{length:.1} × {width:.1} mm stays whole")),
+        None => used,
+    }
 }

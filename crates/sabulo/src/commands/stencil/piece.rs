@@ -2,12 +2,14 @@
 
 use super::document::{LayerEntry, Made, make, told_and_files};
 use super::forms::FormArguments;
-use crate::commands::plan::{STOPPED, make as plan_of, shop_of};
+use crate::commands::plan::{STOPPED, for_programs, make as plan_of, shop_of};
 use crate::commands::print;
+use crate::commands::stop_line;
 use crate::error::Failure;
 use crate::folder::write_all;
 use ::piece::{Body, Side};
 use clap::Args;
+use language::{Language, say};
 use paper::{Sheet, SheetLayer, stencil_sheet};
 use plan::document::PlanDocument;
 use plan::{Detail, Making, Plan, State, words};
@@ -61,19 +63,22 @@ struct StencilDocument {
 /// Tape around the openings of each layer.
 const TAPE_MARGIN: Length = known(Length::mm(15.0));
 
-pub(super) fn piece(arguments: &PieceArguments) -> Result<ExitCode, Failure> {
+pub(super) fn piece(arguments: &PieceArguments, reader: Language) -> Result<ExitCode, Failure> {
     // The parser asks for a piece wherever no other question is asked.
     let path = arguments.piece.as_deref().unwrap_or(Path::new("piece.toml"));
     let shop = shop_of(path, arguments.shop.as_deref())?;
-    let plan = plan_of(path, &shop, Detail::Instant)?;
+    let planned = || plan_of(path, &shop, Detail::Instant);
+    let plan = reader.scope(planned)?;
     let layers = plan::stencils(&plan)?;
     let resist = plan.recipe.resist;
     let roll = shop.resists.iter().find(|stock| stock.resist.id == resist.id).map(|stock| stock.width);
     let making = arguments.forms.making(&shop.stencil, resist.kind, roll)?;
-    let made = make(&layers, "stencil", (&making, &arguments.forms.forms()), Making::pace(&shop.hands, resist.kind))?;
-    let sheet = sheet(&plan, &made)?;
+    let how = (&making, &arguments.forms.forms()[..]);
+    let made = reader.scope(|| make(&layers, "stencil", how, Making::pace(&shop.hands, resist.kind)))?;
+    let sheet = reader.scope(|| sheet(&plan, &made))?;
     let (entries, files) = told_and_files(made);
-    let document = document(&plan, entries, consumption(&layers, TAPE_MARGIN))?;
+    let used = consumption(&layers, TAPE_MARGIN);
+    let document = for_programs(&plan, reader, planned, |plan| document(plan, entries, used))??;
     let text = serde_json::to_string_pretty(&document)? + "\n";
     if let Some(folder) = &arguments.out {
         let mut all: Vec<(String, &[u8])> = files.iter().map(|(name, bytes)| (name.clone(), &bytes[..])).collect();
@@ -104,8 +109,6 @@ fn sheet(plan: &Plan, made: &[Made]) -> Result<Vec<u8>, Failure> {
 fn document(plan: &Plan, layers: Vec<LayerEntry>, used: Consumption) -> Result<StencilDocument, Failure> {
     let blank = &plan.piece.blank;
     let full = PlanDocument::new(plan, Vec::new());
-    let stopped = plan.findings.iter().filter(|finding| finding.state == State::Stop);
-    let stops = stopped.map(|finding| words::finding(finding, plan.units).title);
     Ok(StencilDocument {
         piece: plan.piece.name.clone(),
         shop: plan.shop.clone(),
@@ -125,20 +128,27 @@ fn document(plan: &Plan, layers: Vec<LayerEntry>, used: Consumption) -> Result<S
         weeded_mm2: used.weeded.to_square_mm(),
         resists: serde_json::to_value(&full.resists)?,
         masking: serde_json::to_value(&full.masking)?,
-        stops: stops.chain(layers.iter().filter_map(LayerEntry::stop)).collect(),
+        stops: stops(plan, &layers),
         layers,
     })
+}
+
+/// What stops it: findings of the plan and of the files.
+fn stops(plan: &Plan, layers: &[LayerEntry]) -> Vec<String> {
+    let stopped = plan.findings.iter().filter(|finding| finding.state == State::Stop);
+    let stops = stopped.map(|finding| words::finding(finding, plan.units).title);
+    stops.chain(layers.iter().filter_map(LayerEntry::stop)).collect()
 }
 
 /// In words, for people.
 fn told(plan: &Plan, document: &StencilDocument, folder: Option<&Path>) -> String {
     let mut text = format!("{}: {}\n\n", plan.piece.name, plan.recipe.resist.name);
     text.extend(document.layers.iter().map(|layer| layer.told(plan.units)));
-    text += "\nResists in stock under this blast:\n";
+    text += &format!("\n{}\n", say!("Resists in stock under this blast:"));
     for option in &plan.resists {
         text += &format!("  {}: {}\n", option.resist.name, words::resist_option(option, plan.units));
     }
-    text += &format!("\nMasking: {}\n", words::masking(plan));
+    text += &format!("\n{}\n", say!("Masking: {}", words::masking(plan)));
     for cover in plan.masking.covers.iter().filter(|cover| cover.area().to_square_mm() > 0.0) {
         text += &format!(
             "  {}, {}: {}\n",
@@ -147,11 +157,12 @@ fn told(plan: &Plan, document: &StencilDocument, folder: Option<&Path>) -> Strin
             words::cover_with(cover)
         );
     }
-    text.extend(document.stops.iter().map(|stop| format!("\nstop   {stop}\n")));
+    text.extend(stops(plan, &document.layers).iter().map(|stop| format!("\n{}", stop_line(stop))));
     if let Some(folder) = folder {
         let names: Vec<&str> =
             document.layers.iter().flat_map(|layer| &layer.files).map(|file| file.path.as_str()).collect();
-        text += &format!("\nWritten to {}: {}, {SHEET}, stencil.json\n", folder.display(), names.join(", "));
+        let names = format!("{}, {SHEET}, stencil.json", names.join(", "));
+        text += &format!("\n{}\n", say!("Written to {}: {}", folder.display(), names));
     }
     text
 }

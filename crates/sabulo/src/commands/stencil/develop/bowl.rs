@@ -7,6 +7,7 @@ use crate::commands::quantity;
 use crate::error::Failure;
 use artwork::bounds::Bounds;
 use artwork::region::Region;
+use language::say;
 use picture::turned::Hoop;
 use quantity::Fraction;
 use stencil::vessel::gore_sheet::GoreSheet;
@@ -16,7 +17,7 @@ use stencil::vessel::gores::{Bowl, GoreCheck, Gores};
 const MANY: usize = 36;
 
 pub(super) fn lay(arguments: &DevelopArguments, text: &str, art: &Region, around: Bounds) -> Result<Laid, Failure> {
-    let [rim, foot, height] = parts("--bowl", text, "three sizes such as 160mm,60mm,70mm")?;
+    let [rim, foot, height] = parts("--bowl", text, say!("three sizes such as 160mm,60mm,70mm"))?;
     let bowl = Bowl::new(diameter("--bowl", rim)?, diameter("--bowl", foot)?, quantity("--bowl", height)?)?;
     let limit: Fraction = quantity("--strain", &arguments.strain)?;
     // Any number tells the fewest that hold.
@@ -58,13 +59,16 @@ pub(super) fn lay(arguments: &DevelopArguments, text: &str, art: &Region, around
 }
 
 fn folds(gores: &Gores, check: &GoreCheck) -> String {
-    let mend = match check.least_count {
-        Some(least) => format!("take {least} gores"),
-        None => "a film that takes no strain covers no bowl; take small patches or a softer film".to_owned(),
-    };
-    format!(
-        "the gores' edges are {:.2} % too long at worst, the film takes {:.2} %: it would fold; {mend}",
+    let folds = say!(
+        "the gores' edges are {:.2} % too long at worst, the film takes {:.2} %: it would fold",
         100.0 * gores.largest_strain(),
         check.limit.to_percent()
-    )
+    );
+    match check.least_count {
+        Some(least) => format!("{folds}; {}", say!("take {least} gores")),
+        None => format!(
+            "{folds}; {}",
+            say!("a film that takes no strain covers no bowl; take small patches or a softer film")
+        ),
+    }
 }

@@ -6,6 +6,7 @@ mod straight;
 use super::document::{LayerEntry, make, told_and_files};
 use super::forms::FormArguments;
 use crate::commands::plan::STOPPED;
+use crate::commands::stop_line;
 use crate::commands::units::{UnitsArgument, fine};
 use crate::commands::{artwork_file, print, print_json, quantity};
 use crate::error::Failure;
@@ -17,6 +18,7 @@ use artwork::drawing::Drawing;
 use artwork::grid::Point;
 use artwork::region::{FillRule, Region, Ring};
 use clap::Args;
+use language::{Language, say};
 use picture::Theme;
 use picture::svg::{Colours, write};
 use picture::turned::{Hoop, Turned, TurnedHandle, turned};
@@ -144,7 +146,7 @@ struct Shown {
     handle: Option<TurnedHandle>,
 }
 
-pub(super) fn develop(arguments: &DevelopArguments) -> Result<ExitCode, Failure> {
+pub(super) fn develop(arguments: &DevelopArguments, reader: Language) -> Result<ExitCode, Failure> {
     let drawing = artwork_file(&arguments.artwork, None)?;
     let art = Region::union_of(drawing.shapes.iter().map(|shape| &shape.region));
     let around = art.bounds().ok_or_else(|| Failure::NothingDrawn { path: arguments.artwork.clone() })?;
@@ -154,12 +156,12 @@ pub(super) fn develop(arguments: &DevelopArguments) -> Result<ExitCode, Failure>
     };
     let making = arguments.forms.making(&::piece::StencilMaking::usual(), ResistKind::CutVinyl, None)?;
     let layer = layer(&drawing, &laid, arguments)?;
-    let made = make(&[layer], "film", (&making, &arguments.forms.forms()), None)?;
+    let made = reader.scope(|| make(&[layer], "film", (&making, &arguments.forms.forms()), None))?;
     let (entries, mut files) = told_and_files(made);
     laid.document.stops.extend(entries.iter().filter_map(LayerEntry::stop));
     laid.document.layers = entries;
     if let Some(folder) = &arguments.out {
-        files.push(("on-vessel.svg".to_owned(), picture_of(&laid, arguments).into_bytes()));
+        files.push(("on-vessel.svg".to_owned(), reader.scope(|| picture_of(&laid, arguments)).into_bytes()));
         laid.document.picture = Some("on-vessel.svg".to_owned());
         let all: Vec<(String, &[u8])> = files.iter().map(|(name, bytes)| (name.clone(), &bytes[..])).collect();
         write_all(folder, &all)?;
@@ -174,16 +176,16 @@ pub(super) fn develop(arguments: &DevelopArguments) -> Result<ExitCode, Failure>
 /// The cone or cylinder that was given.
 fn frustum(arguments: &DevelopArguments) -> Result<Frustum, Failure> {
     if let Some(text) = &arguments.cone {
-        let [rim, foot, height] = parts("--cone", text, "three sizes such as 80mm,60mm,110mm")?;
+        let [rim, foot, height] = parts("--cone", text, say!("three sizes such as 80mm,60mm,110mm"))?;
         return Ok(Frustum::new(diameter("--cone", rim)?, diameter("--cone", foot)?, quantity("--cone", height)?)?);
     }
     if let Some(text) = &arguments.cylinder {
-        let [across, height] = parts("--cylinder", text, "two sizes such as 80mm,110mm")?;
+        let [across, height] = parts("--cylinder", text, say!("two sizes such as 80mm,110mm"))?;
         let across = diameter("--cylinder", across)?;
         return Ok(Frustum::new(across, across, quantity("--cylinder", height)?)?);
     }
-    let mend = "give --cone RIM,FOOT,HEIGHT, --cylinder DIAMETER,HEIGHT or --bowl RIM,FOOT,HEIGHT";
-    Err(Failure::Needed { name: "a vessel", mend })
+    let mend = say!("give --cone RIM,FOOT,HEIGHT, --cylinder DIAMETER,HEIGHT or --bowl RIM,FOOT,HEIGHT");
+    Err(Failure::Needed { name: say!(in "what is needed", "a vessel"), mend })
 }
 
 /// The artwork as it hangs from the rim, its middle at 0.
@@ -244,35 +246,40 @@ fn picture_of(laid: &Laid, arguments: &DevelopArguments) -> String {
 
 fn told(document: &DevelopDocument, units: UnitSystem) -> String {
     let size = |mm: f64| fine(mm, units, DIGITS);
-    let mut text = format!(
-        "A {} with a side of {}: flat sheet {} x {}",
-        document.vessel,
-        size(document.side_mm),
-        size(document.sheet_width_mm),
-        size(document.sheet_height_mm)
-    );
-    if let (Some(outer), Some(inner), Some(sector)) =
-        (document.outer_radius_mm, document.inner_radius_mm, document.sector_deg)
-    {
-        text += &format!(", a sector of {sector:.3}° between radii {} and {}", size(outer), size(inner));
-    }
-    text += &format!(
-        ".\nArtwork along the rim: {:.3} to {:.3} of its drawn width.\n",
-        document.stretch_least, document.stretch_most
-    );
-    if let Some(gores) = &document.gores {
-        text += &format!(
-            "{} gores: edges too long by {:.2} % at worst, {:.2} % in the mean; the film takes {:.2} %.\n",
+    let [side, width, height] = [document.side_mm, document.sheet_width_mm, document.sheet_height_mm].map(size);
+    let sheet = match document.vessel {
+        "bowl" => say!("A bowl with a side of {side}: flat sheet {width} x {height}"),
+        "cone" => say!("A cone with a side of {side}: flat sheet {width} x {height}"),
+        _ => say!("A cylinder with a side of {side}: flat sheet {width} x {height}"),
+    };
+    let sheet = match (document.outer_radius_mm, document.inner_radius_mm, document.sector_deg) {
+        (Some(outer), Some(inner), Some(sector)) => {
+            say!("{sheet}, a sector of {sector:.3}° between radii {} and {}", size(outer), size(inner))
+        }
+        _ => sheet,
+    };
+    let mut lines = vec![
+        format!("{sheet}."),
+        say!(
+            "Artwork along the rim: {:.3} to {:.3} of its drawn width.",
+            document.stretch_least,
+            document.stretch_most
+        ),
+    ];
+    lines.extend(document.gores.as_ref().map(|gores| {
+        say!(
+            "{} gores: edges too long by {:.2} % at worst, {:.2} % in the mean; the film takes {:.2} %.",
             gores.count,
             100.0 * gores.strain_largest,
             100.0 * gores.strain_mean,
             100.0 * gores.strain_max
-        );
-    }
-    if let Some(free) = document.free_mm {
-        text += &format!("The handle leaves {} of the way around free.\n", fine(free, units, 4));
-    }
+        )
+    }));
+    lines.extend(
+        document.free_mm.map(|free| say!("The handle leaves {} of the way around free.", fine(free, units, 4))),
+    );
+    let mut text = lines.join("\n") + "\n";
     text.extend(document.layers.iter().map(|layer| layer.told(units)));
-    text.extend(document.stops.iter().map(|stop| format!("stop   {stop}\n")));
+    text.extend(document.stops.iter().map(|stop| stop_line(stop)));
     text
 }

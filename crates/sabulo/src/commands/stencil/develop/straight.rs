@@ -6,6 +6,7 @@ use crate::error::Failure;
 use artwork::Affine;
 use artwork::bounds::Bounds;
 use artwork::region::Region;
+use language::say;
 use picture::turned::{Hoop, TurnedHandle};
 use quantity::show::Show as _;
 use quantity::{Area, Quantity as _, UnitSystem};
@@ -61,7 +62,7 @@ fn hoop(glass: &Frustum, down_mm: f64) -> Hoop {
 
 fn under_handle(mm2: f64, units: UnitSystem) -> String {
     let area = Area::clamped(mm2 * 1e-6).show(units);
-    format!("{area} of the artwork lie under the handle; make it narrower or move it away from there")
+    say!("{area} of the artwork lie under the handle; make it narrower or move it away from there")
 }
 
 fn about(x_mm: f64, scale: f64) -> Affine {
@@ -70,7 +71,7 @@ fn about(x_mm: f64, scale: f64) -> Affine {
 
 fn handle(arguments: &DevelopArguments) -> Result<Option<Handle>, Failure> {
     let Some(text) = &arguments.handle else { return Ok(None) };
-    let [width, from, to] = parts("--handle", text, "a width and two heights such as 16mm,20mm,80mm")?;
+    let [width, from, to] = parts("--handle", text, say!("a width and two heights such as 16mm,20mm,80mm"))?;
     Ok(Some(Handle {
         width: quantity("--handle", width)?,
         from: quantity("--handle", from)?,
