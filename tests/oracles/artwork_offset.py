@@ -1,7 +1,11 @@
 """Regions of 100,000 points drawn out and in, beside GEOS and Clipper2 in one run: areas and times.
 
 Run from the root: python3 tests/oracles/artwork_offset.py (needs tests/oracles/requirements-speed.txt). Each time is the
-best of five. Where the machine has more than one core, ours is timed on one and on all: the others use one.
+best of five, of the processor on one thread, so that what else the machine does is not counted; ours is timed by the
+clock on all cores too.
+
+Ours keeps within 0.005 of the distance everywhere, on the side asked for; Clipper2 is given the same for its arcs. GEOS
+has 16 chords to a quarter, 0.0012 of the distance, and first drops corners within 0.01 of it.
 """
 
 import json
@@ -66,9 +70,9 @@ def leaves():
 def best(work, times=5):
     took = []
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        took.append((time.perf_counter() - start) * 1e3)
+        took.append((time.process_time() - start) * 1e3)
     return min(took)
 
 
@@ -109,7 +113,7 @@ def signed(ring):
 
 
 def main():
-    run, failed = binary(), []
+    run, failed, ratios = binary(), [], []
     cores = os.cpu_count() or 1
     for name, rings in (("stars", stars()), ("flowers", flowers()), ("leaves", leaves())):
         with tempfile.TemporaryDirectory() as folder:
@@ -123,18 +127,20 @@ def main():
         for single, threaded in zip(one["found"], every["found"]):
             by = single["by"]
             for key, way in (("out", 1), ("in", -1)):
-                own, wide = single[f"{key}_ms"], threaded[f"{key}_ms"]
+                own, wide = single[f"{key}_cpu_ms"] or single[f"{key}_ms"], threaded[f"{key}_ms"]
                 shape = geos.buffer(way * by, quad_segs=16)
                 geos_ms = best(lambda: geos.buffer(way * by, quad_segs=16))
                 clipper_ms, clipper_mm2 = clipper(clean, way * by, 0.005 * by)
                 off = abs(single[f"{key}_mm2"] - shape.area) / max(geos.area, 1)
-                print(f"{name}, {one['points']} points, {way * by:+} mm: ours {own:.0f} ms, {wide:.0f} on {cores} cores; "
-                      f"Clipper2 {clipper_ms:.0f} ms, {clipper_ms / own:.2f} and {clipper_ms / wide:.2f} times; "
-                      f"GEOS {geos_ms:.0f} ms, {geos_ms / own:.2f} and {geos_ms / wide:.2f} times; "
+                ratios += [clipper_ms / own, geos_ms / own]
+                print(f"{name}, {one['points']} points, {way * by:+} mm: ours {own:.0f} ms, by the clock on {cores} cores "
+                      f"{wide:.0f}; Clipper2 {clipper_ms:.0f} ms, {clipper_ms / own:.2f} times; "
+                      f"GEOS {geos_ms:.0f} ms, {geos_ms / own:.2f} times; "
                       f"area off by {off:.1e} of GEOS, Clipper2's by {abs(clipper_mm2 - shape.area) / geos.area:.1e}")
                 # Two kinds of chords for round corners: each within half a percent of the distance.
                 if off > 0.01 * by * geos.length / geos.area:
                     failed.append(f"{name} {way * by:+}: {single[f'{key}_mm2']} is not {shape.area}")
+    print(f"the least that a peer takes of our time: {min(ratios):.2f}")
     print("\n".join(failed) or "all hold")
     return 1 if failed else 0
 

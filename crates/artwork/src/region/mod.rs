@@ -12,6 +12,7 @@ mod offset;
 mod outline;
 mod pocket;
 mod ring;
+mod sweep;
 
 pub use combine::REACH_MM;
 pub(crate) use flatten::{control_length, crossings, flattened};

@@ -6,8 +6,9 @@
 //! wound the same way; so what winds at least once around a place says that the place is in the region or in one of
 //! them, and one union by positive winding is the whole work. Drawn in, all of them wind the other way.
 //!
-//! A pocket that a disc of that radius, laid on both of its lips, would not touch inside is left out: the arcs about the
-//! lips meet in the disc's middle (see `pocket`).
+//! A pocket that a disc of that radius, laid on both of its lips, would not touch inside is left out: what is left of it
+//! ends in the disc's middle (see `pocket`). How the engine sweeps over the rest is chosen by how much lies abreast (see
+//! `sweep`).
 //!
 //! Cutting off takes nothing away: it needs both edges to be at least `2 d tan(θ/2)` long, for a distance `d` and a
 //! turn `θ`. Then neither end of an edge is cut past the other, and what is cut off one edge's strip, lying on the far
@@ -15,7 +16,9 @@
 //! is nearest.
 
 use super::outline::{Outline, nearest};
+use super::sweep::Sweep;
 use super::{Polygon, Region, Ring, Rounding, pocket};
+use crate::bounds::Bounds;
 use crate::grid::Point;
 use crate::groups::Groups;
 use crate::near::Filed;
@@ -126,14 +129,17 @@ impl Pen {
 
     fn draw(&self, engine: &mut Overlay<i32>, polygons: &[&Polygon]) -> Vec<Polygon> {
         engine.clear();
-        let (mut outline, mut line) = (Outline::default(), Vec::new());
-        for ring in polygons.iter().flat_map(|polygon| polygon.rings()) {
+        let (mut outline, mut line, mut sweep) = (Outline::default(), Vec::new(), Sweep::default());
+        let rings = polygons.iter().filter(|polygon| !self.fills(&polygon.outer)).flat_map(|polygon| polygon.rings());
+        for ring in rings.filter(|ring| !self.fills(ring)) {
             outline.read(ring, self.lines_per_mm);
             pocket::left_out(&mut outline, self.by);
             line.clear();
             (0..outline.corners.len()).for_each(|corner| self.turn(&outline, corner, &mut line));
+            sweep.add(&line);
             engine.add_contour(&line, ShapeType::Subject);
         }
+        engine.solver = sweep.solver();
         let shapes = engine.overlay(OverlayRule::Subject, FillRule::Positive);
         let back =
             |p: IntPoint<i32>| Point { x: f64::from(p.x) / self.lines_per_mm, y: f64::from(p.y) / self.lines_per_mm };
@@ -145,6 +151,15 @@ impl Pen {
         shapes.into_iter().filter_map(polygon).collect()
     }
 
+    /// Whether nothing is left of a hole that is drawn in on, or of an outer ring that is drawn in: across it no place is
+    /// further than half its width from an edge on the one side or the other.
+    fn fills(&self, ring: &Ring) -> bool {
+        let is_moved_in = (ring.signed_area_mm2() > 0.0) == (self.by < 0.0);
+        let narrow =
+            |around: Bounds| around.width_mm().min(around.height_mm()) <= 2.0 * self.by.abs() / self.lines_per_mm;
+        is_moved_in && Bounds::around(ring.0.iter().copied()).is_some_and(narrow)
+    }
+
     /// The moved line about one corner.
     fn turn(&self, outline: &Outline, corner: usize, line: &mut Vec<IntPoint<i32>>) {
         let ((x, y), (before, after)) = (outline.corners[corner], outline.sides_at(corner));
@@ -152,8 +167,16 @@ impl Pen {
         let mut push = |dx: f64, dy: f64| line.push(IntPoint::new(nearest(x + dx), nearest(y + dy)));
         let middle = (before.x + after.x, before.y + after.y);
         let cosine = before.x * after.x + before.y * after.y;
-        let closes = outline.closes(corner, self.by);
+        let (from, to) = outline.arc(corner);
+        let closes = joint.is_free() && outline.closes(corner, self.by);
         if joint.left_out {
+        } else if !joint.is_free() && self.by.signum() * (from.0 * to.1 - from.1 * to.0) < 0.0 {
+            // What the next edge or pocket covers begins before the last has ended: back to the corner between them.
+            if joint.from.is_none() {
+                push(self.by * from.0, self.by * from.1);
+            }
+            push(0.0, 0.0);
+            push(self.by * to.0, self.by * to.1);
         } else if closes && !outline.fits(corner, self.by) {
             push(self.by * before.x, self.by * before.y);
             push(0.0, 0.0);
@@ -166,7 +189,6 @@ impl Pen {
             let reach = self.by / (2.0 + 2.0 * cosine).sqrt();
             push(reach * middle.0, reach * middle.1);
         } else {
-            let (from, to) = outline.arc(corner);
             // The arc of the lip before ends where this one begins.
             if joint.from.is_none() {
                 push(self.by * from.0, self.by * from.1);

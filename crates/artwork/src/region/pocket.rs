@@ -1,47 +1,51 @@
 //! Pockets that close when an outline is moved.
 //!
-//! A run of corners that close, between two lips `A` and `B` that open, is a pocket, with corners that open beside them. Lay a disc of the radius `d` of the
-//! move on both lips, its middle `X` on the moved side. When it touches nothing within, nothing of the pocket's own edges
-//! is left once moved: a place over the mouth that is further than `d` from both lips has a disc that reaches below the
-//! mouth within the first one, so no edge of the pocket is within `d` of it; and a place in the pocket is within half the
-//! mouth, and so within `d`, of its walls, because they go from lip to lip without turning back. So the pocket may be filled, and the arcs about
-//! the lips cut off at `X`, where they meet: what lies past `X` on the one's arc is nearer to the other lip. Where the disc
-//! cuts into an edge outside of a lip, it comes to rest further out.
+//! A disc of the radius `d` of the move lies on two corners of an outline, the lips `A` and `B`, on the side that the
+//! outline is moved to; its middle is `X`. What lies between the lips is a pocket when it lies below their mouth, goes
+//! from one to the other without turning back, and keeps out of the disc. Nothing of its own edges is left once moved: a
+//! place over the mouth that is further than `d` from both lips has a disc that reaches below the mouth within the first
+//! one, so no edge of the pocket is within `d` of it; and a place in the pocket is within half the mouth, and so within
+//! `d`, of its walls. So the pocket may be filled, and what is left of it once moved are the two triangles from the lips
+//! to `X` and to the middle of the mouth: all that is over the mouth and nearest to a lip, and not over another edge.
+//!
+//! Pockets are looked for where a disc would roll, which is found as a convex hull is: of three corners the middle one is
+//! passed over when the disc on the outer two does not reach it. That may find what is none, so each is looked at whole.
 
 use super::outline::{Joint, Outline};
 
 /// Most corners of a pocket: looking for its end costs as much.
 const CORNERS_MAX: usize = 2_000;
+/// Edges that a pocket is made less by, to keep out of the disc: it comes to rest on edges and not on corners.
+const EDGES_LESS: usize = 6;
 /// An edge that touches the disc by less than this share of its radius only touches it.
 const TOUCH: f64 = 1e-9;
-/// Arcs in order may be off by rounding.
-const ORDER: f64 = 1e-9;
 
-/// Leaves out every pocket that closes when the outline is moved by `by`, outwards when positive.
+/// Leaves out the pockets that close when the outline is moved by `by`, outwards when positive.
 pub(super) fn left_out(outline: &mut Outline, by: f64) {
-    let count = outline.corners.len();
-    let Some(first) = (0..count).find(|&corner| !outline.closes(corner, by)) else { return };
-    // Counted from the first lip, so that an end at `count` is that lip again.
-    let (mut lip, mut floor) = (0, 0);
-    for step in 1..=count {
-        let corner = (first + step) % count;
-        if step < count && outline.closes(corner, by) {
-            continue;
-        }
-        let run = Run { first, lip, other: step };
-        lip = step;
-        let is_pocket = run.other - run.lip > 1 && run.other - run.lip < count;
-        if !is_pocket || run.inner().all(|k| outline.fits(run.at(outline, k), by)) {
-            continue;
-        }
-        if let Some((run, middle)) = run.resting(outline, by, floor) {
-            run.leave_out(outline, middle, by);
-            floor = run.other;
-        }
+    let whole = Run { first: 0, lip: 0, other: outline.corners.len() };
+    if !whole.is_worth_it(outline, by) {
+        return;
+    }
+    // A first round finds a corner that the disc touches, to begin from: no pocket goes over it.
+    let parts = whole.parts(outline, by, Span::Any);
+    let first = parts[parts.len() / 2].lip;
+    for run in (Run { first, ..whole }).parts(outline, by, Span::Any) {
+        run.close(outline, by, &[Span::Mouth, Span::Closing]);
     }
 }
 
-/// A run of corners that close, between two lips, counted from the first corner that opens.
+/// Which corners a pocket may have between its lips.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Span {
+    /// Any that a disc passes over.
+    Any,
+    /// Of those the ones across the mouth.
+    Mouth,
+    /// Such as close, whether a disc passes over them or not.
+    Closing,
+}
+
+/// Corners from one lip to another, counted from the first.
 #[derive(Debug, Clone, Copy)]
 struct Run {
     first: usize,
@@ -51,45 +55,79 @@ struct Run {
 
 impl Run {
     fn at(self, outline: &Outline, step: usize) -> usize {
-        (self.first + step) % outline.corners.len()
+        let corner = self.first + step;
+        let count = outline.corners.len();
+        // Never twice around.
+        if corner < count { corner } else { corner - count }
     }
 
     fn inner(self) -> std::ops::Range<usize> {
         self.lip + 1..self.other
     }
 
-    /// The lips on which a disc comes to rest, and its middle, when it touches nothing in the pocket. Where it would cut
-    /// into an edge outside, the next corner is the lip. `floor`: no lip before this.
-    fn resting(mut self, outline: &Outline, by: f64, floor: usize) -> Option<(Self, (f64, f64))> {
-        let count = outline.corners.len();
-        let in_order = |from: (f64, f64), to: (f64, f64)| by.signum() * (from.0 * to.1 - from.1 * to.0) >= -ORDER;
-        loop {
-            if self.other - self.lip > CORNERS_MAX || self.other - self.lip >= count {
-                return None;
+    /// Whether moving its corners one by one would lead through them.
+    fn is_worth_it(self, outline: &Outline, by: f64) -> bool {
+        let mut inner = self.inner().map(|step| self.at(outline, step));
+        inner.any(|corner| outline.closes(corner, by) && !outline.fits(corner, by))
+    }
+
+    /// From each corner to the next that a rolling disc touches.
+    fn parts(self, outline: &Outline, by: f64, span: Span) -> Vec<Self> {
+        let mut touched: Vec<usize> = Vec::new();
+        for other in self.lip..=self.other {
+            while let [.., lip, last] = touched[..] {
+                if !(Self { lip, other, ..self }).passes_over(outline, last, by, span) {
+                    break;
+                }
+                touched.pop();
             }
-            let middle = self.middle(outline, by)?;
-            let (lip, other) = (self.at(outline, self.lip), self.at(outline, self.other));
-            let (from, to) = (outline.arc(lip).0, outline.arc(other).1);
-            let (before, after) = (in_order(from, self.way(outline, lip, middle, by)), {
-                in_order(self.way(outline, other, middle, by), to)
-            });
-            if before && after {
-                return self.is_clear(outline, middle, by).then_some((self, middle));
-            }
-            // A lip that is another pocket's, or a corner that closes, is not passed.
-            let goes_on = |step: usize| step < count && !outline.closes(self.at(outline, step), by);
-            match (before, after) {
-                (false, _) if self.lip > floor && goes_on(self.lip - 1) => self.lip -= 1,
-                (true, false) if goes_on(self.other + 1) || self.other + 1 == count => self.other += 1,
-                _ => return None,
-            }
+            touched.push(other);
+        }
+        touched.windows(2).map(|pair| Self { lip: pair[0], other: pair[1], ..self }).collect()
+    }
+
+    /// Whether a corner lies between two lips.
+    fn passes_over(self, outline: &Outline, step: usize, by: f64, span: Span) -> bool {
+        if self.other - self.lip > CORNERS_MAX || self.other - self.lip >= outline.corners.len() {
+            return false;
+        }
+        if span == Span::Closing {
+            return outline.closes(self.at(outline, step), by);
+        }
+        let [a, b, p] = [self.lip, self.other, step].map(|step| outline.corners[self.at(outline, step)]);
+        let ((cx, cy), (px, py)) = ((b.0 - a.0, b.1 - a.1), (p.0 - a.0, p.1 - a.1));
+        let below = by * (cx * py - cy * px) >= 0.0;
+        let is_across = span == Span::Any || (0.0..=cx * cx + cy * cy).contains(&(cx * px + cy * py));
+        below && is_across && self.middle(outline, by).is_some_and(|middle| squared(middle, p) >= by * by)
+    }
+
+    /// Leaves the run out if it is a pocket, else looks for smaller ones in it.
+    fn close(self, outline: &mut Outline, by: f64, smaller: &[Span]) {
+        if !self.is_worth_it(outline, by) {
+            return;
+        }
+        let is_pocket = self.clear(outline, by).is_some_and(|(run, middle)| run.leave_out(outline, middle, by));
+        if let (false, [span, smaller @ ..]) = (is_pocket, smaller) {
+            self.parts(outline, by, *span).into_iter().for_each(|part| part.close(outline, by, smaller));
         }
     }
 
-    /// From a lip to the disc's middle, as a share of the distance.
-    fn way(self, outline: &Outline, lip: usize, middle: (f64, f64), by: f64) -> (f64, f64) {
-        let at = outline.corners[lip];
-        ((middle.0 - at.0) / by, (middle.1 - at.1) / by)
+    /// The pocket, less a few edges next to its lips that reach into the disc, and the disc's middle.
+    fn clear(mut self, outline: &Outline, by: f64) -> Option<(Self, (f64, f64))> {
+        let whole = self;
+        while self.other - self.lip > 1 && self.inner().len() + EDGES_LESS >= whole.inner().len() {
+            let middle = self.middle(outline, by)?;
+            let reaches = |step: usize| {
+                let [p, q] = [step, step + 1].map(|step| outline.corners[self.at(outline, step)]);
+                squared_distance(middle, p, q) < by * by * (1.0 - TOUCH)
+            };
+            match (reaches(self.lip), reaches(self.other - 1)) {
+                (true, _) => self.lip += 1,
+                (_, true) => self.other -= 1,
+                _ => return self.is_clear(outline, middle, by).then_some((self, middle)),
+            }
+        }
+        None
     }
 
     /// The middle of the disc that lies on both lips; `None` where it would fall through.
@@ -119,15 +157,30 @@ impl Run {
         })
     }
 
-    fn leave_out(self, outline: &mut Outline, middle: (f64, f64), by: f64) {
+    /// Leaves it out, unless at a lip it cannot be told whether the line there turns back or goes all around.
+    fn leave_out(self, outline: &mut Outline, middle: (f64, f64), by: f64) -> bool {
         let [lip, other] = [self.lip, self.other].map(|step| self.at(outline, step));
-        outline.joints[lip].to = Some(self.way(outline, lip, middle, by));
-        outline.joints[other].from = Some(self.way(outline, other, middle, by));
+        // From a lip to the disc's middle, as a share of the distance.
+        let way = |at: (f64, f64)| ((middle.0 - at.0) / by, (middle.1 - at.1) / by);
+        let (to, from) = (way(outline.corners[lip]), way(outline.corners[other]));
+        let is_told =
+            |a: (f64, f64), b: (f64, f64)| by.signum() * (a.0 * b.1 - a.1 * b.0) >= 0.0 || a.0 * b.0 + a.1 * b.1 >= 0.0;
+        if !is_told(outline.arc(lip).0, to) || !is_told(from, outline.arc(other).1) {
+            return false;
+        }
+        outline.joints[lip].to = Some(to);
+        outline.joints[other].from = Some(from);
         for step in self.inner() {
             let corner = self.at(outline, step);
             outline.joints[corner] = Joint { left_out: true, ..Joint::default() };
         }
+        true
     }
+}
+
+fn squared(a: (f64, f64), b: (f64, f64)) -> f64 {
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    dx * dx + dy * dy
 }
 
 fn squared_distance(from: (f64, f64), p: (f64, f64), q: (f64, f64)) -> f64 {

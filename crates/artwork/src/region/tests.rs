@@ -125,6 +125,23 @@ fn jagged() -> impl Strategy<Value = Region> {
     })
 }
 
+/// A ring of waves upon waves in short chords: pockets within pockets, and discs that come to rest on edges.
+fn waves() -> impl Strategy<Value = Region> {
+    let wave = (2..40_u32, 0.0..1.0, 0.0..7.0);
+    (100..500_u32, proptest::collection::vec(wave, 1..4)).prop_map(|(corners, waves)| {
+        let corner = |i: u32| {
+            let angle = 2.0 * PI * f64::from(i) / f64::from(corners);
+            let wave = |&(n, share, phase): &(u32, f64, f64)| {
+                3.0 * share / f64::from(n).sqrt() * (f64::from(n) * angle + phase).sin()
+            };
+            let r = 9.0 + waves.iter().map(wave).sum::<f64>();
+            (r * angle.cos(), r * angle.sin())
+        };
+        let corners: Vec<(f64, f64)> = (0..corners).map(corner).collect();
+        Region::from_rings(&[ring(&corners)], FillRule::EvenOdd)
+    })
+}
+
 /// How far a place lies outside a region, negative within, by looking at every edge.
 fn outside_mm(region: &Region, p: Point) -> f64 {
     let away = |(a, b): (Point, Point)| {
@@ -165,10 +182,10 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
     #[test]
     fn what_is_drawn_out_or_in_holds_the_places_that_near(
-        tangle in tangle(), teeth in jagged(), by in 0.02..6.0, grow in proptest::bool::ANY, out in proptest::bool::ANY,
+        tangle in tangle(), teeth in jagged(), waves in waves(), by in 0.02..6.0, grow in proptest::bool::ANY, out in proptest::bool::ANY,
     ) {
         let rounding = if grow { Rounding::Grow } else { Rounding::Shrink };
-        for region in [tangle, teeth] {
+        for region in [tangle, teeth, waves] {
             reaches(&region, if out { by } else { -by }, rounding)?;
         }
     }
