@@ -15,6 +15,10 @@ const SHARP: f64 = 1.745;
 /// Most turn besides the sharp one on the way round a tip. 50°.
 const STRAIGHT: f64 = 0.873;
 
+/// Between two sides with less outline than this between them there is no place, only a point that rounding or mending
+/// left.
+const TRIFLE_MM: f64 = 0.01;
+
 /// Which side of the edges is measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Side {
@@ -56,6 +60,9 @@ pub(crate) fn ball(edges: &Edges, side: Side, start: &Start, radius_max: f64) ->
     touched?;
     let centre = along(start.at, start.normal, radius);
     let opposite = most_opposite(edges, side, start.at, centre, radius).filter(|touch| touch.cosine <= OPPOSITE)?;
+    if 2.0 * radius < TRIFLE_MM && is_trifle(edges, start, &opposite) {
+        return None;
+    }
     let tip = is_tip(edges, start.edge, opposite.edge);
     Some(Ball { centre, radius: 0.5 * (radius + opposite.distance), tip, weight_mm: start.weight_mm })
 }
@@ -104,6 +111,7 @@ fn innermost(edges: &Edges, side: Side, centre: Point, radius: f64) -> Option<Po
 /// A point that a circle touches.
 struct Touch {
     edge: usize,
+    at: Point,
     /// Of the angle at the centre to the place where the circle starts.
     cosine: f64,
     /// From the centre.
@@ -123,7 +131,7 @@ fn most_opposite(edges: &Edges, side: Side, a: Point, centre: Point, radius: f64
         let dot = (q.x - centre.x) * (a.x - centre.x) + (q.y - centre.y) * (a.y - centre.y);
         let cosine = dot / (distance * radius);
         if best.as_ref().is_none_or(|touch| cosine < touch.cosine) {
-            best = Some(Touch { edge: index, cosine, distance });
+            best = Some(Touch { edge: index, at: q, cosine, distance });
         }
     });
     best
@@ -133,11 +141,32 @@ fn considered(edge: &Edge, side: Side, centre: Point) -> Option<Point> {
     (edge.ring.is_some() || side == Side::Wall).then(|| edge.nearest(centre))
 }
 
+/// Whether the outline leads from one side to the other, either way, in less than [`TRIFLE_MM`].
+fn is_trifle(edges: &Edges, start: &Start, touch: &Touch) -> bool {
+    let Some((first, count)) = shared_ring(edges, start.edge, touch.edge) else { return false };
+    let leads = |(from, p): (usize, Point), (to, q): (usize, Point)| {
+        let (mut at, mut long, mut edge) = (p, 0.0, from);
+        // Each edge but the last ends where the next begins.
+        while edge != to && long < TRIFLE_MM {
+            long += apart(at, edges.all[edge].b);
+            (at, edge) = (edges.all[edge].b, first + (edge + 1 - first) % count);
+        }
+        long + apart(at, q) < TRIFLE_MM
+    };
+    let (start, touch) = ((start.edge, start.at), (touch.edge, touch.at));
+    leads(start, touch) || leads(touch, start)
+}
+
+/// Where the edges of a ring begin that two edges share, and how many there are.
+fn shared_ring(edges: &Edges, one: usize, other: usize) -> Option<(usize, usize)> {
+    let ring = edges.all[one].ring.filter(|ring| edges.all[other].ring == Some(*ring))? as usize;
+    let first = edges.ring_starts[ring] as usize;
+    Some((first, edges.ring_starts[ring + 1] as usize - first))
+}
+
 /// Whether the outline from one edge to the other, by the shorter way, is straight but for one sharp turn.
 fn is_tip(edges: &Edges, one: usize, other: usize) -> bool {
-    let Some(ring) = edges.all[one].ring.filter(|ring| edges.all[other].ring == Some(*ring)) else { return false };
-    let start = edges.ring_starts[ring as usize] as usize;
-    let length = edges.ring_starts[ring as usize + 1] as usize - start;
+    let Some((start, length)) = shared_ring(edges, one, other) else { return false };
     let ahead = (other + length - one) % length;
     let (from, steps) = if ahead <= length - ahead { (one, ahead) } else { (other, length - ahead) };
     let (mut total, mut sharpest) = (0.0_f64, 0.0_f64);

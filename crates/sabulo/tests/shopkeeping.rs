@@ -105,13 +105,11 @@ async fn ordered(stage: &Stage) -> Result<(), CmdError> {
     let client = &stage.client;
     let (drawing, table) = (stage.data.path().join("Card.svg"), stage.data.path().join("guests.csv"));
     std::fs::write(&drawing, CARD).unwrap();
-    std::fs::write(&table, "name\nAnsel\nBrida\n \nCorin\n").unwrap();
+    std::fs::write(&table, "name\nAnsel\nBrida\n王\nCorin\n").unwrap();
     client.goto(&format!("{}/pieces", stage.address)).await?;
     client.find(Locator::Id("drawing")).await?.send_keys(&drawing.display().to_string()).await?;
     wait_for_text(client, "summary", |text| text.contains("stage")).await;
-    let order = format!("{}/order", client.current_url().await?);
-    client.find(Locator::LinkText("Many names")).await?;
-    client.goto(&order).await?;
+    press(client, Locator::LinkText("Many names")).await?;
     // Three names have a best layout at once; for thirty it is looked for until somebody has enough of it.
     let many = stage.data.path().join("many.csv");
     let ends = ["a", "win", "dor", "e", "lius", "mar"];
@@ -122,10 +120,16 @@ async fn ordered(stage: &Stage) -> Result<(), CmdError> {
     let told = wait_for_text(client, "order-words", |text| text.contains("Nesting")).await;
     assert!(told.contains("evening 1 of 1"), "{told}");
     press(client, Locator::Css("#order-wait button")).await?;
-    client.goto(&order).await?;
     send(client, &table, "1").await?;
     let made = wait_for_text(client, "order-made", |text| text.contains("pieces on")).await;
     assert!(made.contains("3 pieces on 1 evening") && made.contains("order.zip"), "{made}");
+    let refused = client.find(Locator::Id("refused")).await?.text().await?;
+    assert!(refused.contains("line 4") && refused.contains('王'), "{refused}");
+    let script =
+        "const done = arguments[0]; const sheet = document.querySelector('.sheet img'); sheet.loading = 'eager';
+        sheet.decode().then(() => done(Math.max(sheet.naturalWidth, sheet.naturalHeight)), () => done(0))";
+    let longest = client.execute_async(script, vec![]).await?.as_f64().unwrap();
+    assert!(longest > 100.0, "the sheet is seen: {longest} px");
     Ok(())
 }
 

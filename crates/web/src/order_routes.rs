@@ -130,7 +130,8 @@ impl Sent {
             false => Some(read(say!("Mask and wash one"), &typed.setup)?),
         };
         let gap = read(say!("Gap"), &typed.gap)?;
-        let seconds = typed.seconds.parse::<f64>().ok().filter(|seconds| (0.0..=NESTING_MAX).contains(seconds));
+        let seconds =
+            typed.seconds.replace(',', ".").parse::<f64>().ok().filter(|seconds| (0.0..=NESTING_MAX).contains(seconds));
         let seconds = seconds.ok_or_else(|| say!("Look for layouts: give seconds, 0 to 600.").to_owned())?;
         let workers = std::thread::available_parallelism().map_or(1, Into::into);
         Ok(Asked {

@@ -15,6 +15,8 @@ export function order(wait) {
       location.reload();
     }
   });
+  // To cancel leads back to the question; what is over by that is not shown in between.
+  wait.querySelector("form")?.addEventListener("submit", () => events.close());
   // The browser asks again by itself when the connection is lost; when there is no such order any more it gives up.
   addEventListener("pagehide", () => events.close());
 }
