@@ -156,6 +156,7 @@ fn prescribed(plan: &Plan) -> piece::OpenRecipe {
         nozzle: Some(recipe.nozzle.name.clone()),
         pressure: Some(recipe.pressure),
         standoff: Some(recipe.standoff),
+        finish: recipe.finish,
     }
 }
 

@@ -56,9 +56,31 @@ const WALL_TANGENT: f64 = 3.732;
 /// # Errors
 /// [`OutOfRange`] for no samples.
 pub fn wear(resist: &Resist, dose: Length, samples: &[(Model, Speed)]) -> Result<Wear, OutOfRange> {
-    let stands = |(model, speed): &(Model, Speed)| permissible_dose(model, resist, *speed).to_metres();
-    let mut permissible: Vec<f64> = samples.iter().map(stands).collect();
-    let mut used: Vec<f64> = permissible.iter().map(|stands| dose.to_metres() / stands.max(1e-12)).collect();
+    let permissible: Vec<f64> = stood(resist, samples).collect();
+    let used = permissible.iter().map(|stands| dose.to_metres() / stands.max(1e-12)).collect();
+    worn(resist, used, permissible)
+}
+
+/// Wear of a resist by two blasts one after the other, each with the same samples of the model: the shares that they use
+/// add up.
+///
+/// # Errors
+/// [`OutOfRange`] for no samples.
+pub fn wear_by_both(resist: &Resist, blasts: [(Length, &[(Model, Speed)]); 2]) -> Result<Wear, OutOfRange> {
+    let [(first, of_first), (last, of_last)] = blasts;
+    let used = |(one, other): (f64, f64)| first.to_metres() / one.max(1e-12) + last.to_metres() / other.max(1e-12);
+    let used: Vec<f64> = stood(resist, of_first).zip(stood(resist, of_last)).map(used).collect();
+    let whole = first.to_metres() + last.to_metres();
+    let permissible = used.iter().map(|used| whole / used.max(1e-12)).collect();
+    worn(resist, used, permissible)
+}
+
+/// The dose in metres that a resist stands under each sample.
+fn stood<'a>(resist: &'a Resist, samples: &'a [(Model, Speed)]) -> impl Iterator<Item = f64> + 'a {
+    samples.iter().map(|(model, speed)| permissible_dose(model, resist, *speed).to_metres())
+}
+
+fn worn(resist: &Resist, mut used: Vec<f64>, mut permissible: Vec<f64>) -> Result<Wear, OutOfRange> {
     let mut retreat: Vec<f64> = used.iter().map(|used| edge_retreat(resist, *used)).collect();
     let permissible = Estimate::from_samples(&mut permissible)?;
     let [low, mid, high] = percentiles(&mut used);
@@ -125,6 +147,22 @@ mod tests {
         close(wear.used.mid(), 0.5);
         // Half of six tenths of 0.5 mm is worn, and the wall stands at 75 degrees.
         close(wear.edge_retreat.mid().to_mm(), 0.5 * 0.6 * 0.5 / 75f64.to_radians().tan());
+    }
+
+    #[test]
+    fn two_blasts_wear_by_the_sum_of_what_each_does() {
+        let models = Prior::default().samples(40);
+        let at = |v: f64| models.iter().map(|model| (*model, speed(v))).collect::<Vec<_>>();
+        let (slow, fast) = (at(90.0), at(180.0));
+        let mm = |mm: f64| Length::mm(mm).unwrap();
+        // Of one speed the order is no matter, and half and half is the whole.
+        let halves = wear_by_both(&vinyl(), [(mm(1.5), &slow), (mm(1.5), &slow)]).unwrap();
+        let whole = wear(&vinyl(), mm(3.0), &slow).unwrap();
+        assert!((halves.used.mid() / whole.used.mid() - 1.0).abs() < 1e-12);
+        assert!((halves.permissible.low().to_mm() / whole.permissible.low().to_mm() - 1.0).abs() < 1e-12);
+        let both = wear_by_both(&vinyl(), [(mm(1.5), &slow), (mm(1.5), &fast)]).unwrap();
+        let fast = wear(&vinyl(), mm(3.0), &fast).unwrap();
+        assert!(whole.used.mid() < both.used.mid() && both.used.mid() < fast.used.mid());
     }
 
     #[test]

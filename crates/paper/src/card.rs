@@ -59,7 +59,7 @@ fn settings(plan: &Plan, width: f64) -> Frame {
         (say!("Regulator, nozzle open"), together(recipe.pressure.show(plan.units))),
         (say!(in "a label", "Nozzle"), format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
         (say!(in "a label", "Standoff"), together(recipe.standoff.show(plan.units))),
-        (say!(in "a label", "Abrasive"), format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
+        (say!(in "a label", "Abrasive"), plan::words::abrasives(recipe)),
     ];
     let column = 0.5 * (width - GAP);
     let entry = |(label, value): &(&str, String)| {

@@ -1,7 +1,7 @@
 //! A piece as a value: ids have become rows of the reference tables.
 
 use crate::body::Body;
-use crate::piece_file::{BlankPart, DepthPart, HandlePart, PieceFile, RecipePart, Shape, Side, Temper};
+use crate::piece_file::{BlankPart, DepthPart, FinishPart, HandlePart, PieceFile, RecipePart, Shape, Side, Temper};
 use crate::reader::{Complaint, Complaints, Fault, Read, nearest, read};
 use crate::safety_file::{EdgeFinish, PlacePart};
 use crate::{Money, Shop};
@@ -118,6 +118,19 @@ pub struct OpenRecipe {
     pub pressure: Option<GaugePressure>,
     /// From the nozzle to the work.
     pub standoff: Option<Length>,
+    /// Another abrasive for the last stages.
+    pub finish: Option<Finish>,
+}
+
+/// An abrasive for the last stages of a piece.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Finish {
+    /// Which.
+    pub abrasive: &'static Abrasive,
+    /// Its grit.
+    pub grit: &'static Grit,
+    /// How many stages, counted from the last; at least 1.
+    pub stages: usize,
 }
 
 /// Reads a piece file for a shop: a recipe may only name what the shop has.
@@ -394,7 +407,30 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
         );
     }
     let (nozzle, pressure, standoff) = (part.nozzle.clone(), part.pressure, part.standoff);
-    unless(complaints, OpenRecipe { resist, abrasive, grit, nozzle, pressure, standoff })
+    let finish = part.finish.as_ref().and_then(|part| finish(read, part, shop, &mut complaints));
+    unless(complaints, OpenRecipe { resist, abrasive, grit, nozzle, pressure, standoff, finish })
+}
+
+fn finish(
+    read: &Read<PieceFile>,
+    part: &FinishPart,
+    shop: &Shop,
+    complaints: &mut Vec<Complaint>,
+) -> Option<Finish> {
+    let of_kind: Vec<_> = shop.abrasives.iter().filter(|stock| stock.abrasive.id == part.abrasive).collect();
+    if of_kind.is_empty() {
+        let known = shop.abrasives.iter().map(|stock| stock.abrasive.id.clone()).collect();
+        let fault = unknown(say!("abrasive of this shop"), &part.abrasive, known);
+        complaints.push(read.complain("recipe.finish.abrasive", fault));
+        return None;
+    }
+    let wanted = tables().grit(&part.grit).ok();
+    let found = of_kind.iter().find(|stock| wanted.is_some_and(|grit| grit.name == stock.grit.name));
+    if found.is_none() {
+        let known = of_kind.iter().map(|stock| stock.grit.name.clone()).collect();
+        complaints.push(read.complain("recipe.finish.grit", unknown(say!("grit of this shop"), &part.grit, known)));
+    }
+    found.map(|stock| Finish { abrasive: stock.abrasive, grit: stock.grit, stages: part.stages as usize })
 }
 
 pub(crate) fn unknown(kind: &'static str, given: &str, mut known: Vec<String>) -> Fault {

@@ -206,6 +206,23 @@ pub struct RecipePart {
     /// From the nozzle to the work.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub standoff: Option<Length>,
+    /// Another abrasive for the last stages: the deep ground is cut with a coarse one, the detail with a fine one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub finish: Option<FinishPart>,
+}
+
+/// An abrasive for the last stages of a piece.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FinishPart {
+    /// Id of an abrasive that the shop stocks, such as "white_alumina".
+    pub abrasive: String,
+    /// Its grit, such as "F220".
+    pub grit: String,
+    /// How many stages, counted from the last; fewer than the piece has.
+    #[serde(default = "one")]
+    #[schemars(range(min = 1, max = 59))]
+    pub stages: u32,
 }
 
 impl RecipePart {

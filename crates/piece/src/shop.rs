@@ -286,6 +286,8 @@ pub struct Hands {
     pub weed_s_per_m: f64,
     /// Weeding: seconds for each part.
     pub weed_s_per_part: f64,
+    /// Changing the abrasive in pot, hose and cabinet.
+    pub change_abrasive: Time,
 }
 
 /// What is charged.
@@ -355,6 +357,12 @@ impl Shop {
     #[must_use]
     pub fn nozzle(&self, name: &str) -> Option<&ShopNozzle> {
         self.nozzles.iter().find(|nozzle| nozzle.name == name)
+    }
+
+    /// An abrasive of a grit, where it is in stock.
+    #[must_use]
+    pub fn abrasive(&self, abrasive: &Abrasive, grit: &Grit) -> Option<&StockedAbrasive> {
+        self.abrasives.iter().find(|stock| stock.abrasive.id == abrasive.id && stock.grit.name == grit.name)
     }
 }
 
@@ -438,6 +446,7 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
             on_target: file.hands.on_target,
             weed_s_per_m: file.hands.weed_s_per_m,
             weed_s_per_part: file.hands.weed_s_per_part,
+            change_abrasive: file.hands.change_abrasive,
         },
         rates: Rates {
             currency: file.rates.currency.clone(),

@@ -402,6 +402,8 @@ pub struct HandsPart {
     /// And for each separate part.
     #[schemars(range(min = 0.5, max = 120.0))]
     pub weed_s_per_part: f64,
+    /// Emptying the pot, blowing out hose and cabinet and filling in another abrasive.
+    pub change_abrasive: Time,
 }
 
 impl Default for HandsPart {
@@ -411,6 +413,7 @@ impl Default for HandsPart {
             on_target: quantity::known(Fraction::percent(80.0)),
             weed_s_per_m: 25.0,
             weed_s_per_part: 4.0,
+            change_abrasive: quantity::known(Time::minutes(10.0)),
         }
     }
 }

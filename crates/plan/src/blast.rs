@@ -12,7 +12,7 @@ use carve::jet::{Blast, Removal};
 use carve::model::Model;
 use piece::{Shop, ShopNozzle};
 use quantity::{
-    AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity, Speed, Time,
+    AbsolutePressure, Area, Density, Estimate, GAS_CONSTANT_AIR, GaugePressure, Length, MassRate, Quantity, Speed,
 };
 use reference::{Abrasive, Grit, Material};
 use std::sync::Arc;
@@ -127,12 +127,12 @@ impl Blasting {
         Self { line, steady, model, removal, samples: vec![(model, removal)], rule, ..*self }
     }
 
-    /// How fast the jet removes under each sample, over what the stage times are set for.
-    pub(crate) fn rate_factors(&self) -> Vec<f64> {
-        self.samples.iter().map(|(_, removal)| self.rate_factor(removal)).collect()
+    /// How fast the jet removes under one of the samples that it was computed for, over what the stage times are set for.
+    pub(crate) fn rate_factor_of(&self, sample: usize) -> f64 {
+        self.rate_factor(&self.samples[sample].1)
     }
 
-    /// How fast the jet removes under one sample, over what the stage times are set for.
+    /// The same for what was removed.
     pub(crate) fn rate_factor(&self, removal: &Removal) -> f64 {
         let rate = |removal: &Removal| removal.volume_rate.to_cubic_mm_per_second();
         rate(removal) / rate(&self.pace)
@@ -143,18 +143,6 @@ impl Blasting {
         let speed = |(_, removal): &(Model, Removal)| removal.grain_speed.to_metres_per_second();
         Ok(Estimate::from_samples(&mut self.samples.iter().map(speed).collect::<Vec<_>>())?)
     }
-
-    /// A time at the middle of the model as a range: a slower jet needs longer.
-    pub(crate) fn time_range(&self, mid_seconds: f64) -> Estimate<Time> {
-        let mut times: Vec<f64> = self.rate_factors().iter().map(|factor| mid_seconds / factor.max(1e-6)).collect();
-        about(mid_seconds, &mut times)
-    }
-
-    /// A depth at the middle of the model as a range: a faster jet goes deeper in the same time.
-    pub(crate) fn depth_range(&self, mid: Length) -> Estimate<Length> {
-        let mut depths: Vec<f64> = self.rate_factors().iter().map(|factor| mid.to_metres() * factor).collect();
-        about(mid.to_metres(), &mut depths)
-    }
 }
 
 /// Sets of constants, each with what is removed under it.
@@ -164,7 +152,7 @@ pub(crate) fn removed(models: &[Model], removals: Vec<Removal>) -> Vec<(Model, R
 
 /// The range of some samples about the value at the middle of the model. The samples' own median may
 /// lie a little beside it: the model is not linear in its constants.
-fn about<Q: Quantity>(mid: f64, samples: &mut [f64]) -> Estimate<Q> {
+pub(crate) fn about<Q: Quantity>(mid: f64, samples: &mut [f64]) -> Estimate<Q> {
     let [low, _, high] = quantity::percentiles(samples);
     let (low, mid, high) = (Q::clamped(low.min(mid)), Q::clamped(mid), Q::clamped(high.max(mid)));
     Estimate::new(low, mid, high).unwrap_or(Estimate::exact(mid))

@@ -140,10 +140,10 @@ pub fn carve(piece: &Piece, drawing: &Drawing, shop: &Shop, look: &Look) -> Resu
     let points = ground.points(&look.points)?;
     let section = look.section.map(|(from, to)| ground.section(from, to)).transpose()?.unwrap_or_default();
     let Ground { judged, recipe, carved, .. } = ground;
-    let stages = judged.stages.iter().zip(&judged.works).map(|(stage, work)| CarvingStage {
+    let stages = judged.stages.iter().enumerate().map(|(at, stage)| CarvingStage {
         opens: stage.opens.clone(),
         dose: stage.dose,
-        blast: judged.at_work.blasting.time_range(work.blast.to_seconds()),
+        blast: judged.stage_time(at),
     });
     Ok(Carving { stages: stages.collect(), recipe, layers: carved.layers, relief: carved.relief, points, section })
 }
@@ -173,7 +173,7 @@ impl Ground {
     /// [`Refusal`] as [`crate::plan`].
     pub fn new(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Result<Self, Refusal> {
         let (prepared, recipe, judged) = judged(piece, drawing, shop, detail)?;
-        let carved = simulate::carve(&prepared, &judged, piece, recipe.grit.d50.value.mid(), detail)?;
+        let carved = simulate::carve(&prepared, &judged, piece, &recipe, detail)?;
         let edge = |stage: &staging::Stage| {
             distance(&prepared.opened(simulate::opened_count(stage)), Side::Open, Beyond::Edge)
         };
@@ -233,11 +233,11 @@ pub fn stages(piece: &Piece, drawing: &Drawing, shop: &Shop) -> Result<(Recipe, 
     let (prepared, recipe, judged) = judged(piece, drawing, shop, Detail::Instant)?;
     let name = |&layer: &usize| prepared.layers[layer].name.clone();
     let depth = |&layer: &usize| prepared.layers[layer].depth;
-    let stages = judged.stages.iter().zip(&judged.works).map(|(stage, work)| PieceStage {
+    let stages = judged.stages.iter().enumerate().map(|(at, stage)| PieceStage {
         opens: stage.opens.iter().map(name).collect(),
         depths: stage.opens.iter().map(depth).collect(),
         dose: stage.dose,
-        blast: judged.at_work.blasting.time_range(work.blast.to_seconds()),
+        blast: judged.stage_time(at),
     });
     Ok((recipe, stages.collect()))
 }
@@ -320,8 +320,8 @@ fn layer_at(prepared: &Prepared, at: Point) -> Option<usize> {
 struct Spread {
     doses_mm: Vec<f32>,
     mid: DistanceRule,
-    /// Rate over that of the middle, with the sample's own rule.
-    samples: Vec<(f32, DistanceRule)>,
+    /// Rate over that of the middle in each stage, with the sample's own rule.
+    samples: Vec<(Vec<f32>, DistanceRule)>,
 }
 
 impl Spread {
@@ -329,7 +329,11 @@ impl Spread {
         let blasting = &judged.at_work.blasting;
         let rules = blasting.samples.par_iter().map(|(model, _)| DistanceRule::new(model.velocity_exponent));
         let rules = rules.collect::<Result<Vec<_>, _>>()?;
-        let factors = blasting.rate_factors().into_iter().map(|factor| factor as f32);
+        let count = judged.stages.len();
+        let factors = judged.at_work.samples().map(|sample| {
+            let factor = |stage| judged.at_work.of_stage(stage, count).rate_factor_of(sample) as f32;
+            (0..count).map(factor).collect()
+        });
         Ok(Self {
             doses_mm: judged.stages.iter().map(|stage| stage.dose.to_mm() as f32).collect(),
             mid: DistanceRule::new(blasting.model.velocity_exponent)?,
@@ -340,11 +344,12 @@ impl Spread {
     /// A solved depth in millimetres with its range.
     fn depth(&self, away_mm: &[f32], solved_mm: f64) -> Estimate<Length> {
         let mid = Length::clamped(solved_mm * 1e-3);
-        let closed = self.closed(&self.mid, 1.0, away_mm);
+        let closed = self.closed(&self.mid, &vec![1.0; self.doses_mm.len()], away_mm);
         if solved_mm <= 0.0 || closed <= 0.0 {
             return Estimate::exact(mid);
         }
-        let ratio = |(factor, rule): &(f32, DistanceRule)| f64::from(self.closed(rule, *factor, away_mm) / closed);
+        let ratio =
+            |(factors, rule): &(Vec<f32>, DistanceRule)| f64::from(self.closed(rule, factors, away_mm) / closed);
         let mut depths: Vec<f64> = self.samples.iter().map(|sample| ratio(sample) * mid.to_metres()).collect();
         let [low, _, high] = quantity::percentiles(&mut depths);
         let (low, high) = (Length::clamped(low.min(mid.to_metres())), Length::clamped(high.max(mid.to_metres())));
@@ -352,9 +357,9 @@ impl Spread {
     }
 
     /// Several stages by the distance rule, as `carve::quick` does it.
-    fn closed(&self, rule: &DistanceRule, factor: f32, away_mm: &[f32]) -> f32 {
+    fn closed(&self, rule: &DistanceRule, factors: &[f32], away_mm: &[f32]) -> f32 {
         let (mut depth, mut dose) = (0.0f32, 0.0);
-        for (&away, &own) in away_mm.iter().zip(&self.doses_mm).rev() {
+        for ((&away, &own), factor) in away_mm.iter().zip(&self.doses_mm).zip(factors).rev() {
             dose += own * factor;
             if away > 0.0 && dose > 0.0 {
                 depth = depth.max(dose * rule.share(away / dose));

@@ -1,7 +1,7 @@
 //! A carved piece as programs read it: units in the key names, every uncertain number with its 90 % range beside it.
 
 use crate::carving::{Carving, PieceStage, Reading};
-use crate::document::RangeEntry;
+use crate::document::{FinishEntry, RangeEntry};
 use crate::model::{LayerPlan, Recipe};
 use quantity::{Estimate, Length, Time};
 use serde::Serialize;
@@ -44,6 +44,9 @@ pub struct CarvingRecipe {
     pub abrasive: String,
     /// Its grit.
     pub grit: String,
+    /// Another abrasive for the last stages.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finish: Option<FinishEntry>,
     /// Name.
     pub nozzle: String,
     /// Bore.
@@ -131,6 +134,7 @@ impl From<&Recipe> for CarvingRecipe {
             resist: recipe.resist.id.clone(),
             abrasive: recipe.abrasive.id.clone(),
             grit: recipe.grit.name.clone(),
+            finish: recipe.finish.as_ref().map(FinishEntry::of),
             nozzle: recipe.nozzle.name.clone(),
             bore_mm: recipe.nozzle.bore.to_mm(),
             pressure_kpa: recipe.pressure.to_kpa(),

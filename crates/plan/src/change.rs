@@ -4,7 +4,7 @@ use crate::calibration::Belief;
 use crate::edit::{bought_nozzle, power_for, wider};
 use crate::finding::Change;
 use crate::judge::Case;
-use piece::{Body, Money, Shop, ShopNozzle, StockedAbrasive, StockedResist};
+use piece::{Body, Finish, Money, Shop, ShopNozzle, StockedAbrasive, StockedResist};
 use quantity::{Diameter, Length, Quantity as _};
 use reference::tables;
 use safety::check::Mend;
@@ -18,6 +18,7 @@ pub(crate) const fn keeps_blast(change: &Change) -> bool {
             | Change::Standoff(_)
             | Change::Nozzle(_)
             | Change::Abrasive(..)
+            | Change::Finish(..)
             | Change::Safety(Mend::CutOut(_))
             | Change::Delivered(..)
             | Change::BuyAbrasive(..)
@@ -30,10 +31,10 @@ pub(crate) const fn keeps_blast(change: &Change) -> bool {
 
 /// Whether two changes set the same thing.
 pub(crate) fn set_the_same(a: &Change, b: &Change) -> bool {
-    use Change::{Abrasive, BuyAbrasive, BuyNozzle, BuyResist, Depth, LayerDepth, Nozzle, Resist, Safety};
+    use Change::{Abrasive, BuyAbrasive, BuyNozzle, BuyResist, Depth, Finish, LayerDepth, Nozzle, Resist, Safety};
     match (a, b) {
         (Resist(_) | BuyResist(_), Resist(_) | BuyResist(_))
-        | (Abrasive(..) | BuyAbrasive(..), Abrasive(..) | BuyAbrasive(..))
+        | (Abrasive(..) | BuyAbrasive(..) | Finish(..), Abrasive(..) | BuyAbrasive(..) | Finish(..))
         | (Nozzle(_) | BuyNozzle(_), Nozzle(_) | BuyNozzle(_))
         | (Depth(_), Depth(_) | LayerDepth(..))
         | (LayerDepth(..), Depth(_)) => true,
@@ -56,7 +57,12 @@ pub(crate) fn changed<'a>(case: &Case<'a>, change: &Change) -> Option<Case<'a>> 
         Change::Abrasive(id, grit) => {
             let mut stock = case.shop.abrasives.iter();
             let stock = stock.find(|stock| stock.abrasive.id == *id && stock.grit.name == *grit)?;
-            (case.recipe.abrasive, case.recipe.grit) = (stock.abrasive, stock.grit);
+            case.recipe = case.recipe.with_abrasive(stock.abrasive, stock.grit);
+        }
+        Change::Finish(id, grit, stages) => {
+            let mut stock = case.shop.abrasives.iter();
+            let stock = stock.find(|stock| stock.abrasive.id == *id && stock.grit.name == *grit)?;
+            case.recipe.finish = Some(Finish { abrasive: stock.abrasive, grit: stock.grit, stages: *stages });
         }
         Change::Depth(depth) => case.sketch.to_mut().limit_depth(*depth),
         Change::LayerDepth(name, depth) => case.sketch.to_mut().set_depth(name, *depth)?,
@@ -108,7 +114,7 @@ fn fitted<'a>(mut case: Case<'a>, change: &Change) -> Option<Case<'a>> {
             let (abrasive, grit) = (tables().abrasive(id).ok()?, tables().grit(grit).ok()?);
             let bought = StockedAbrasive { abrasive, grit, free_silica: None, turns: None, price_per_kg: Money::ZERO };
             case.shop.to_mut().abrasives.push(bought);
-            (case.recipe.abrasive, case.recipe.grit) = (abrasive, grit);
+            case.recipe = case.recipe.with_abrasive(abrasive, grit);
         }
         Change::BuyNozzle(bore) => case.recipe.nozzle = stock_nozzle(case.shop.to_mut(), *bore)?,
         Change::Hose(bore) => case.shop.to_mut().hose.bore = *bore,

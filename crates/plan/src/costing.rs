@@ -22,6 +22,8 @@ pub(crate) struct Usage {
     pub grit_rate: MassRate,
     /// Nozzle open, over the model's spread.
     pub blast: Estimate<Time>,
+    /// Share of that with the abrasive of the last stages.
+    pub finishing: Fraction,
     /// What hands do.
     pub hands: Vec<HandBlock>,
     /// How long each compressor that is switched on runs, at the middle estimate.
@@ -35,17 +37,10 @@ pub(crate) struct Usage {
 /// What one piece uses up.
 pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Consumable> {
     let blast_s = usage.blast.mid().to_seconds();
-    let same = |stock: &&piece::StockedAbrasive| {
-        stock.abrasive.id == recipe.abrasive.id && stock.grit.name == recipe.grit.name
-    };
-    let grit = shop.abrasives.iter().find(same);
-    let new_for_each = wear::new_for_each(grit.and_then(|stock| stock.turns));
-    let spent_kg = usage.grit_rate.to_kg_per_second() * blast_s * new_for_each;
     let worn = Fraction::clamped((blast_s / recipe.nozzle.life.to_seconds()).min(1.0));
     let resist_price =
         shop.resists.iter().find(|stock| stock.resist.id == recipe.resist.id).map(|stock| stock.price_per_m2);
     let resist_price = resist_price.unwrap_or_default().times(usage.resist.to_square_metres());
-    let grit_price = grit.map(|stock| stock.price_per_kg).unwrap_or_default();
     let mut used = vec![Consumable {
         what: ConsumableKind::Resist(recipe.resist.name.clone()),
         amount: ConsumableAmount::Area(usage.resist),
@@ -58,11 +53,17 @@ pub(crate) fn consumables(usage: &Usage, recipe: &Recipe, shop: &Shop) -> Vec<Co
             price: resist_price.times(TAPE_SHARE),
         });
     }
-    used.push(Consumable {
-        what: ConsumableKind::Abrasive(recipe.abrasive.name.clone(), recipe.grit.name.clone()),
-        amount: ConsumableAmount::Mass(Mass::clamped(spent_kg)),
-        price: grit_price.times(spent_kg),
-    });
+    let last = usage.finishing.to_ratio();
+    for ((abrasive, grit), share) in recipe.abrasives().zip([1.0 - last, last]) {
+        let stock = shop.abrasive(abrasive, grit);
+        let new_for_each = wear::new_for_each(stock.and_then(|stock| stock.turns));
+        let spent_kg = usage.grit_rate.to_kg_per_second() * blast_s * share * new_for_each;
+        used.push(Consumable {
+            what: ConsumableKind::Abrasive(abrasive.name.clone(), grit.name.clone()),
+            amount: ConsumableAmount::Mass(Mass::clamped(spent_kg)),
+            price: stock.map(|stock| stock.price_per_kg).unwrap_or_default().times(spent_kg),
+        });
+    }
     used.push(Consumable {
         what: ConsumableKind::Nozzle(recipe.nozzle.name.clone()),
         amount: ConsumableAmount::Life(worn),
@@ -107,7 +108,7 @@ fn of_table(name: &reference::Name, grade: Option<String>) -> MaterialName {
 /// The hands lane, added up by task.
 fn tasks(hands: &[HandBlock]) -> Vec<Task> {
     let of = |act: Act| match act {
-        Act::Prepare => TaskKind::Prepare,
+        Act::Prepare | Act::Refill => TaskKind::Prepare,
         Act::Weed => TaskKind::Weed,
         Act::Blast => TaskKind::Blast,
         Act::Rest => TaskKind::Rest,

@@ -9,7 +9,7 @@ use crate::narrowing_words::NarrowingEntry;
 use crate::remedy_document::{NoRemedyEntry, RemedyEntry, remedy_entry};
 use crate::stencil_document::{self, MaskingEntry, ResistOptionEntry};
 use crate::words;
-use piece::{Body, Side};
+use piece::{Body, Finish, Side};
 use quantity::{Estimate, Quantity, UnitSystem};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -104,6 +104,9 @@ pub struct RecipeEntry {
     pub grit: String,
     /// Median size of its grains.
     pub grit_um: f64,
+    /// Another abrasive for the last stages.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finish: Option<FinishEntry>,
     /// Name of the nozzle.
     pub nozzle: String,
     /// Its bore.
@@ -114,6 +117,19 @@ pub struct RecipeEntry {
     pub standoff_mm: f64,
     /// Of the median grain at the work.
     pub grain_speed_m_s: RangeEntry,
+}
+
+/// The abrasive of the last stages.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FinishEntry {
+    /// Id.
+    pub abrasive: String,
+    /// Its grit.
+    pub grit: String,
+    /// Median size of its grains.
+    pub grit_um: f64,
+    /// How many stages, counted from the last.
+    pub stages: usize,
 }
 
 /// A number with its 90 % range.
@@ -380,6 +396,19 @@ fn piece_entry(plan: &Plan) -> PieceEntry {
     }
 }
 
+impl FinishEntry {
+    /// The abrasive of the last stages.
+    #[must_use]
+    pub fn of(finish: &Finish) -> Self {
+        Self {
+            abrasive: finish.abrasive.id.clone(),
+            grit: finish.grit.name.clone(),
+            grit_um: finish.grit.d50.value.mid().to_um(),
+            stages: finish.stages,
+        }
+    }
+}
+
 fn recipe_entry(plan: &Plan) -> RecipeEntry {
     let recipe = &plan.recipe;
     RecipeEntry {
@@ -388,6 +417,7 @@ fn recipe_entry(plan: &Plan) -> RecipeEntry {
         abrasive: recipe.abrasive.id.clone(),
         grit: recipe.grit.name.clone(),
         grit_um: recipe.grit.d50.value.mid().to_um(),
+        finish: recipe.finish.as_ref().map(FinishEntry::of),
         nozzle: recipe.nozzle.name.clone(),
         nozzle_bore_mm: recipe.nozzle.bore.to_mm(),
         pressure_kpa: recipe.pressure.to_kpa(),

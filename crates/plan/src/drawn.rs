@@ -2,8 +2,9 @@
 
 use crate::model::{ConsumableAmount, ConsumableKind, Plan};
 use cost::wear::{new_for_each, new_for_each_range};
-use piece::{Shop, StockedAbrasive};
+use piece::Shop;
 use quantity::{Area, Estimate, Mass, Quantity as _, Time};
+use reference::{Abrasive, Grit};
 use stock::Item;
 
 /// What a piece draws.
@@ -11,8 +12,8 @@ use stock::Item;
 pub struct Draws {
     /// Resist, and transfer tape where it is cut: the stencil with its margin, up to the whole strip of the roll.
     pub areas: Vec<(Item, Estimate<Area>)>,
-    /// Abrasive lost as dust and broken grain.
-    pub mass: (Item, Estimate<Mass>),
+    /// Each abrasive lost as dust and broken grain.
+    pub masses: Vec<(Item, Estimate<Mass>)>,
 }
 
 /// What one piece draws.
@@ -32,8 +33,11 @@ pub fn draws(plan: &Plan, shop: &Shop, blast: Option<Time>) -> Draws {
     };
     let resist = area(Item::Resist(recipe.resist.id.clone()), &ConsumableKind::Resist(recipe.resist.name.clone()));
     let tape = area(Item::Tape, &ConsumableKind::TransferTape);
-    let grit = Item::Abrasive { kind: recipe.abrasive.id.clone(), grit: recipe.grit.name.clone() };
-    Draws { areas: resist.into_iter().chain(tape).collect(), mass: (grit, abrasive(plan, shop, blast)) }
+    let masses = recipe.abrasives().map(|(kind, grit)| {
+        let item = Item::Abrasive { kind: kind.id.clone(), grit: grit.name.clone() };
+        (item, abrasive(plan, shop, (kind, grit), blast))
+    });
+    Draws { areas: resist.into_iter().chain(tape).collect(), masses: masses.collect() }
 }
 
 fn with_offcut(area: Area, strip: Option<Area>) -> Estimate<Area> {
@@ -51,13 +55,12 @@ fn strip(plan: &Plan, shop: &Shop) -> Option<Area> {
     Area::square_mm(roll * along).ok()
 }
 
-fn abrasive(plan: &Plan, shop: &Shop, blast: Option<Time>) -> Estimate<Mass> {
-    let recipe = &plan.recipe;
-    let same =
-        |stock: &&StockedAbrasive| stock.abrasive.id == recipe.abrasive.id && stock.grit.name == recipe.grit.name;
-    let turns = shop.abrasives.iter().find(same).and_then(|stock| stock.turns);
+fn abrasive(plan: &Plan, shop: &Shop, (kind, grit): (&Abrasive, &Grit), blast: Option<Time>) -> Estimate<Mass> {
+    let turns = shop.abrasive(kind, grit).and_then(|stock| stock.turns);
     let planned = plan.consumables.iter().find_map(|used| match (&used.what, used.amount) {
-        (ConsumableKind::Abrasive(..), ConsumableAmount::Mass(mass)) => Some(mass.to_kilograms()),
+        (ConsumableKind::Abrasive(name, size), ConsumableAmount::Mass(mass)) if *name == kind.name && *size == grit.name => {
+            Some(mass.to_kilograms())
+        }
         _ => None,
     });
     let expected = plan.time.blast;
@@ -83,7 +86,8 @@ impl Draws {
     #[must_use]
     pub fn times(&self, pieces: u32) -> Self {
         let areas = self.areas.iter().map(|(item, area)| (item.clone(), times(*area, pieces))).collect();
-        Self { areas, mass: (self.mass.0.clone(), times(self.mass.1, pieces)) }
+        let masses = self.masses.iter().map(|(item, mass)| (item.clone(), times(*mass, pieces))).collect();
+        Self { areas, masses }
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::finding::{Change, Remedy};
 use crate::model::Recipe;
 use language::Language;
-use piece::piece_file::{DepthPart, PieceFile};
+use piece::piece_file::{DepthPart, FinishPart, PieceFile};
 use piece::shop_file::{AbrasivePart, NozzlePart, ResistPart, ShopFile};
 use quantity::show::bore;
 use quantity::{Diameter, FreeFlow, Length, Power, Quantity as _, UnitSystem};
@@ -32,6 +32,11 @@ pub fn pin(recipe: &Recipe, piece: &mut PieceFile) {
     piece.recipe.nozzle = Some(recipe.nozzle.name.clone());
     piece.recipe.pressure = Some(recipe.pressure);
     piece.recipe.standoff = Some(recipe.standoff);
+    piece.recipe.finish = recipe.finish.map(|finish| FinishPart {
+        abrasive: finish.abrasive.id.clone(),
+        grit: finish.grit.name.clone(),
+        stages: finish.stages as u32,
+    });
 }
 
 /// Makes a change in a piece file, or in the shop file where it is the shop's.
@@ -46,6 +51,11 @@ pub fn apply(change: &Change, piece: &mut PieceFile, shop: &mut ShopFile) -> boo
         Change::Abrasive(id, grit) => {
             piece.recipe.abrasive = Some(id.clone());
             piece.recipe.grit = Some(grit.clone());
+            piece.recipe.finish = None;
+        }
+        Change::Finish(id, grit, stages) => {
+            let (abrasive, grit) = (id.clone(), grit.clone());
+            piece.recipe.finish = Some(FinishPart { abrasive, grit, stages: *stages as u32 });
         }
         Change::Depth(depth) => limit(&mut piece.depth, *depth),
         Change::LayerDepth(name, depth) => return set(&mut piece.depth, name, *depth),
@@ -82,6 +92,7 @@ fn fit(change: &Change, piece: &mut PieceFile, shop: &mut ShopFile) -> bool {
             let (kind, grit) = (id.clone(), grit.clone());
             piece.recipe.abrasive = Some(kind.clone());
             piece.recipe.grit = Some(grit.clone());
+            piece.recipe.finish = None;
             shop.abrasive.push(AbrasivePart {
                 kind,
                 grit,

@@ -209,6 +209,8 @@ pub enum Change {
     Resist(String),
     /// Use this abrasive and grit of the shop, by id and grit name.
     Abrasive(String, String),
+    /// Use this abrasive and grit of the shop, by id and grit name, for so many stages counted from the last.
+    Finish(String, String, usize),
     /// Make every depth at most this.
     Depth(Length),
     /// Make one layer this deep.
@@ -275,6 +277,7 @@ impl Change {
             | Self::Nozzle(_)
             | Self::Resist(_)
             | Self::Abrasive(..)
+            | Self::Finish(..)
             | Self::Depth(_)
             | Self::LayerDepth(..)
             | Self::Width(_)

@@ -3,7 +3,7 @@
 //! This is the fast half of a plan: it knows the piece by its [`Sketch`] alone, so that a change can
 //! be tried in well under a millisecond.
 
-use crate::at_work::{AtWork, Supplies};
+use crate::at_work::{AtWork, Shares, Supplies};
 use crate::blast::{Blasting, Spreading};
 use crate::calibration::Belief;
 use crate::finding::{Amount, Check, Finding, State};
@@ -18,9 +18,9 @@ use air::{Hold, LineError, Site, Steady};
 use artwork::grid::Point;
 use carve::distance_rule::DistanceRule;
 use carve::{resist, staging};
-use piece::{Body, Piece, Shop};
+use piece::{Body, Finish, Piece, Shop};
 use quantity::{Estimate, Fraction, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Quantity, Time};
-use reference::{Source, tables};
+use reference::{Abrasive, Grit, Source, tables};
 use safety::clearing::{Clearing, Exhaust};
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -63,6 +63,42 @@ impl Judged {
     pub(crate) fn total(&self) -> Time {
         self.spent.total()
     }
+
+    /// Nozzle open in all stages, over the model's spread.
+    pub(crate) fn blast_time(&self) -> Estimate<Time> {
+        self.at_work.time_range(self.blasts())
+    }
+
+    /// Nozzle open in one stage, over the model's spread.
+    pub(crate) fn stage_time(&self, stage: usize) -> Estimate<Time> {
+        let blast = |(at, work): (usize, &Work)| if at == stage { work.blast.to_seconds() } else { 0.0 };
+        self.at_work.time_range(self.at_work.shares(&self.works.iter().enumerate().map(blast).collect::<Vec<_>>()))
+    }
+
+    /// Share of that of all, at the middle, with the abrasive of the last stages.
+    pub(crate) fn finishing_share(&self) -> Fraction {
+        let blasts = self.blasts();
+        Fraction::clamped(blasts.last / blasts.sum().max(1e-12))
+    }
+
+    fn blasts(&self) -> Shares {
+        self.at_work.shares(&self.works.iter().map(|work| work.blast.to_seconds()).collect::<Vec<_>>())
+    }
+
+    /// Depth of wide ground from one stage to another, over the model's spread.
+    pub(crate) fn gained(&self, stages: std::ops::Range<usize>) -> Estimate<Length> {
+        let gained = |(at, stage): (usize, &staging::Stage)| if stages.contains(&at) { stage.dose.to_metres() } else { 0.0 };
+        self.at_work.depth_range(self.at_work.shares(&self.stages.iter().enumerate().map(gained).collect::<Vec<_>>()))
+    }
+
+    /// A depth of a layer as a range: a share of what all stages from its own on give.
+    pub(crate) fn depth_of(&self, layer: usize, mid: Length) -> Estimate<Length> {
+        let opened = opened_in(layer, &self.stages);
+        let gained = |(at, stage): (usize, &staging::Stage)| if at >= opened { stage.dose.to_metres() } else { 0.0 };
+        let shares = self.at_work.shares(&self.stages.iter().enumerate().map(gained).collect::<Vec<_>>());
+        let last = mid.to_metres() * shares.last / shares.sum().max(1e-12);
+        self.at_work.depth_range(Shares { first: mid.to_metres() - last, last })
+    }
 }
 
 /// Without a collector nothing clears the cabinet: only the floor of the wait can be named.
@@ -94,36 +130,66 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
 pub(crate) fn reckoned(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, Refusal> {
-    let AtWork { blasting, hold } = &*at_work;
-    let targets: Vec<Length> = case.sketch.layers.iter().map(|layer| layer.target).collect();
-    let stages = staging::stages(&targets).map_err(|_| Refusal::NothingOpen)?;
-    let works = works(case, blasting, &blasting.removal, &stages)?;
-    let dose = Length::metres(stages.iter().map(|stage| stage.dose.to_metres()).sum())?;
+    let stages = stages(&case.sketch)?;
+    has_stages_for(case.recipe.finish, stages.len())?;
+    let works = works(case, &at_work, None, &stages)?;
     let stock = resist::Resist {
         thickness: case.recipe.resist.thickness.value,
         selectivity: case.recipe.resist.selectivity.value,
     };
-    let speeds: Vec<_> = blasting.samples.iter().map(|(model, removal)| (*model, removal.grain_speed)).collect();
-    let wear = resist::wear(&stock, dose, &speeds)?;
+    let wear = worn(&stock, &at_work, &stages)?;
     let cabinet = &case.shop.cabinet;
     let clearing = cabinet.collector.and_then(|flow| Clearing::new(cabinet.volume, flow).ok());
     let clear = door_wait(clearing);
-    let spent = Spent::new(case, &works, hold, clear);
+    let spent = Spent::new(case, &works, &at_work.hold, clear);
     Ok(Judged { at_work, stages, works, wear, clearing, clear, findings: Vec::new(), spent })
+}
+
+/// The order of the work.
+///
+/// # Errors
+/// [`Refusal::NothingOpen`].
+pub(crate) fn stages(sketch: &Sketch) -> Result<Vec<staging::Stage>, Refusal> {
+    let targets: Vec<Length> = sketch.layers.iter().map(|layer| layer.target).collect();
+    staging::stages(&targets).map_err(|_| Refusal::NothingOpen)
+}
+
+/// An abrasive of their own is for the last stages, not for all.
+fn has_stages_for(finish: Option<Finish>, stages: usize) -> Result<(), Refusal> {
+    match finish {
+        Some(Finish { stages: own, .. }) if own >= stages => Err(Refusal::FinishStages { own, stages }),
+        _ => Ok(()),
+    }
+}
+
+fn worn(stock: &resist::Resist, at_work: &AtWork, stages: &[staging::Stage]) -> Result<resist::Wear, Refusal> {
+    let speeds = |blasting: &Blasting| -> Vec<_> {
+        blasting.samples.iter().map(|(model, removal)| (*model, removal.grain_speed)).collect()
+    };
+    let doses = at_work.doses(stages);
+    let first = speeds(&at_work.blasting);
+    Ok(match &at_work.finishing {
+        None => resist::wear(stock, Length::metres(doses.first)?, &first)?,
+        Some(finishing) => {
+            let last = speeds(&finishing.blasting);
+            let [before, after] = [Length::metres(doses.first)?, Length::metres(doses.last)?];
+            resist::wear_by_both(stock, [(before, &first), (after, &last)])?
+        }
+    })
 }
 
 /// Every check, each by its own function, which is given what it hangs on besides the case. The search makes them in
 /// the same order, each once for all recipes that share what it hangs on.
 fn findings(case: &Case<'_>, judged: &Judged) -> Result<Vec<Finding>, Refusal> {
-    let AtWork { blasting, hold } = &*judged.at_work;
+    let AtWork { blasting, hold, .. } = &*judged.at_work;
     let mut findings = Vec::new();
-    for layer in &case.sketch.layers {
-        findings.push(opening(case, layer));
+    for (at, layer) in case.sketch.layers.iter().enumerate() {
+        findings.push(opening(case, layer, coarsest(&case.recipe, at, &judged.stages)));
         findings.push(narrow_depth(layer, &blasting.rule));
     }
     findings.extend(wall(case));
     findings.push(wear(&judged.wear));
-    findings.push(thickness(case, blasting));
+    findings.push(thickness(case, &judged.at_work, &judged.stages));
     findings.push(air_holds(hold, &judged.works));
     findings.extend(air_line(case, &judged.at_work)?);
     findings.push(silica(case));
@@ -192,12 +258,29 @@ fn places(narrow: &[Narrow], below_mm: f64) -> Vec<Point> {
     apart(narrow.iter().filter(|spot| !spot.tip && spot.width_mm < below_mm))
 }
 
+/// The coarsest grit that has to find its way into a layer's openings: of the stages in which it is open.
+fn coarsest(recipe: &Recipe, layer: usize, stages: &[staging::Stage]) -> &'static Grit {
+    let opened = opened_in(layer, stages);
+    let grits = recipe.abrasives().filter(|(abrasive, grit)| {
+        (opened..stages.len()).any(|stage| {
+            let (own, size) = recipe.abrasive_of(stage, stages.len());
+            own.id == abrasive.id && size.name == grit.name
+        })
+    });
+    grits.map(|(_, grit)| grit).max_by(|a, b| a.d50.value.mid().to_base().total_cmp(&b.d50.value.mid().to_base())).unwrap_or(recipe.grit)
+}
+
+/// The stage that opens a layer.
+pub(crate) fn opened_in(layer: usize, stages: &[staging::Stage]) -> usize {
+    stages.iter().position(|stage| stage.opens.contains(&layer)).unwrap_or(0)
+}
+
 /// The narrowest opening against what the resist yields and three median grains.
-pub(crate) fn opening(case: &Case<'_>, layer: &SketchLayer) -> Finding {
+pub(crate) fn opening(case: &Case<'_>, layer: &SketchLayer, grit: &Grit) -> Finding {
     let share_below = |width: Length| layer.share_below(width.to_mm());
     let narrowest = Narrowest { width: Length::clamped(layer.narrowest_mm() * 1e-3), share_below: &share_below };
     let finest = choice::finest(case.recipe.resist, case.shop.stencil.film_finest);
-    answered(choice::opening(&layer.name, &narrowest, &finest, case.recipe.grit.d50.value.mid()))
+    answered(choice::opening(&layer.name, &narrowest, &finest, grit.d50.value.mid()))
 }
 
 pub(crate) fn wall(case: &Case<'_>) -> Option<Finding> {
@@ -245,15 +328,16 @@ pub(crate) fn wear(wear: &resist::Wear) -> Finding {
 
 /// The deepest layer against the blank: a third is watched, half stops. The high end of the depth is
 /// watched too: a person gauges, and stops, before it is reached.
-pub(crate) fn thickness(case: &Case<'_>, blasting: &Blasting) -> Finding {
+pub(crate) fn thickness(case: &Case<'_>, at_work: &AtWork, stages: &[staging::Stage]) -> Finding {
     let limits = &tables().limits;
     let whole = case.piece.blank.thickness.to_mm();
     let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
-    let mut shares: Vec<f64> =
-        blasting.rate_factors().iter().map(|factor| (factor * deepest / whole).min(1.0)).collect();
+    let deepest = at_work.of_whole(deepest, stages);
+    let share = |sample| (at_work.depth_under(deepest, sample) / whole).min(1.0);
+    let mut shares: Vec<f64> = at_work.samples().map(share).collect();
     let [low, _, high] = quantity::percentiles(&mut shares);
     // By the clock; at the middle just what is wanted.
-    let mid = (blasting.rate_factor(&blasting.removal) * deepest / whole).min(1.0);
+    let mid = (at_work.depth_at_middle(deepest) / whole).min(1.0);
     let (watch, stop) = (limits.carve_depth_watch.value, limits.carve_depth_stop.value);
     let (state, limit) = match () {
         () if mid > stop.to_ratio() => (State::Stop, stop),
@@ -296,7 +380,7 @@ pub(crate) fn air_state(hold: &Result<Hold, LineError>, needed: f64) -> (State, 
 
 /// What hangs on the nozzle and its setting alone.
 pub(crate) fn air_line(case: &Case<'_>, at_work: &AtWork) -> Result<Vec<Finding>, Refusal> {
-    let AtWork { blasting, hold } = at_work;
+    let AtWork { blasting, hold, .. } = at_work;
     let mut findings: Vec<Finding> = duty(case, hold).into_iter().collect();
     findings.extend(plates(case, blasting.line.site));
     findings.push(nozzle_pressure(case, &blasting.steady));
@@ -365,7 +449,8 @@ fn collector(case: &Case<'_>, blasting: &Blasting) -> Result<Finding, Refusal> {
 pub(crate) fn silica(case: &Case<'_>) -> Finding {
     let limit = &tables().limits.silica_label;
     let blank = case.piece.blank.material.crystalline_silica.as_ref();
-    let grit = case.recipe.abrasive.free_silica_max.value.to_ratio();
+    let free = |(abrasive, _): (&Abrasive, _)| abrasive.free_silica_max.value.to_ratio();
+    let grit = case.recipe.abrasives().map(free).fold(0.0, f64::max);
     let (low, high) = blank.map_or((0.0, 0.0), |silica| (silica.value.low.to_ratio(), silica.value.high.to_ratio()));
     let value = range(low.max(grit), 0.5 * (low + high).max(2.0 * grit), high.max(grit), Fraction::clamped);
     let state = if value.high() > limit.value { State::Watch } else { State::Holds };

@@ -8,10 +8,10 @@ use crate::change::changed;
 use crate::edit::wider;
 use crate::finding::{Amount, Change, Check, Finding, State};
 use crate::gores;
-use crate::judge::{Case, Judged, judge_at_work};
+use crate::judge::{self, Case, Judged, judge_at_work};
 use crate::remedy::{Node, judged_with};
 use crate::safety_checks;
-use piece::Body;
+use piece::{Body, StockedAbrasive};
 use quantity::show::Show;
 use quantity::{Diameter, FreeFlow, GaugePressure, Length, Quantity, UnitSystem, Volume, known};
 use reference::tables;
@@ -51,7 +51,7 @@ const BORES: [Diameter; 7] = [
 /// Other things of the shop that bear on a check.
 pub(crate) fn choices(case: &Case<'_>, check: &Check) -> Vec<Change> {
     match check {
-        Check::Opening { .. } => resists(case).chain(abrasives(case)).collect(),
+        Check::Opening { layer } => resists(case).chain(abrasives(case)).chain(finishes(case, layer)).collect(),
         Check::Wall | Check::RollWidth | Check::Gores | Check::Safety(Hazard::Lamp) => resists(case).collect(),
         Check::ResistWear => resists(case).chain(abrasives(case)).chain(nozzles(case)).collect(),
         Check::AirHolds | Check::Duty | Check::NozzlePressure | Check::Safety(Hazard::BlastOut) => {
@@ -92,6 +92,18 @@ fn abrasives<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
     let others = case.shop.abrasives.iter().filter(move |stock| (&stock.abrasive.id, &stock.grit.name) != now);
     let accepted = others.filter(|stock| safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica).is_ok());
     accepted.map(|stock| Change::Abrasive(stock.abrasive.id.clone(), stock.grit.name.clone()))
+}
+
+/// A finer abrasive from the stage on that opens a layer, where others come before it.
+fn finishes(case: &Case<'_>, layer: &str) -> Vec<Change> {
+    let at = case.sketch.layers.iter().position(|one| one.name == layer);
+    let Some((at, stages)) = at.zip(judge::stages(&case.sketch).ok()) else { return Vec::new() };
+    let own = stages.len() - judge::opened_in(at, &stages);
+    let now = case.recipe.abrasive_of(stages.len() - own, stages.len()).1.d50.value.mid();
+    let finer = case.shop.abrasives.iter().filter(|stock| stock.grit.d50.value.mid() < now);
+    let accepted = finer.filter(|stock| safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica).is_ok());
+    let change = |stock: &StockedAbrasive| Change::Finish(stock.abrasive.id.clone(), stock.grit.name.clone(), own);
+    if own < stages.len() { accepted.map(change).collect() } else { Vec::new() }
 }
 
 fn nozzles<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {

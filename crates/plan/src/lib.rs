@@ -112,7 +112,7 @@ use judge::{Case, Judged, judge, located};
 use piece::{Piece, Shop};
 use prepared::Prepared;
 use quantity::{Estimate, Fraction, Length, Quantity, Time};
-use safety::caution::cautions;
+use spent::Work;
 use std::borrow::Cow;
 use std::sync::Arc;
 use timeline::{Pace, StageWork, Timeline, lay};
@@ -137,7 +137,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
     let mut judged = judge(&case, Spreading::Whole)?;
     let first = judged.clone();
     let (carved, ()) = rayon::join(
-        || simulate::carve(&prepared, &first, piece, case.recipe.grit.d50.value.mid(), detail),
+        || simulate::carve(&prepared, &first, piece, &case.recipe, detail),
         || remedy::fill(&case, &mut judged, Spreading::Whole),
     );
     let carved = carved?;
@@ -157,7 +157,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         shop: shop.name.clone(),
         units: shop.units,
         recipe: Recipe { grain_speed: judged.at_work.blasting.grain_speed()?, ..case.recipe.clone() },
-        stages: stages(&judged, &timeline),
+        stages: stages(&case.recipe, &judged, &timeline),
         air: air_plan(&judged, &timeline, shop),
         resist: ResistPlan { life: resists::life(&judged), used: judged.wear.used },
         resists,
@@ -168,7 +168,7 @@ pub fn plan(piece: &Piece, drawing: &Drawing, shop: &Shop, detail: Detail) -> Re
         cost,
         narrowing,
         work,
-        cautions: cautions(&safety_checks::facts(&case.recipe, piece, shop, &judged)),
+        cautions: safety_checks::cautions_of(&case.recipe, piece, shop, &judged),
         safety: safety_checks::checks(&case, &judged),
         relief: carved.relief,
         layers: carved.layers,
@@ -191,7 +191,7 @@ pub(crate) struct Laid {
 /// [`Refusal`] when the line cannot be run at all.
 pub(crate) fn laid(case: &Case<'_>, judged: &Judged) -> Result<Laid, Refusal> {
     let works: Vec<StageWork> =
-        judged.works.iter().map(|work| StageWork { weed: work.weed, blast: work.blast }).collect();
+        judged.works.iter().map(|&Work { refill, weed, blast }| StageWork { refill, weed, blast }).collect();
     let pace = Pace {
         setup: case.shop.hands.setup,
         clear: judged.clear,
@@ -211,29 +211,30 @@ fn dust_constant(shop: &Shop) -> Time {
 }
 
 fn times(judged: &Judged, timeline: &Timeline) -> Times {
-    let blast = timeline.spent(&[Act::Blast], None);
     Times {
-        hands: timeline.spent(&[Act::Prepare, Act::Weed, Act::Finish], None),
-        blast: judged.at_work.blasting.time_range(blast.to_seconds()),
+        hands: timeline.spent(&[Act::Prepare, Act::Refill, Act::Weed, Act::Finish], None),
+        blast: judged.blast_time(),
         wait: timeline.spent(&[Act::Rest, Act::Clear], None),
         total: timeline.length(),
     }
 }
 
-fn stages(judged: &Judged, timeline: &Timeline) -> Vec<Stage> {
+fn stages(recipe: &Recipe, judged: &Judged, timeline: &Timeline) -> Vec<Stage> {
     let stage = |(index, stage): (usize, &carve::staging::Stage)| {
         let order = index + 1;
         let done = &judged.stages[..order];
         let open = done.iter().enumerate().flat_map(|(at, opened)| opened.opens.iter().map(move |&layer| (at, layer)));
-        let gained = |opened: usize| done[opened..].iter().map(|stage| stage.dose).sum();
+        let (abrasive, grit) = recipe.abrasive_of(index, judged.stages.len());
         Stage {
             order,
+            abrasive,
+            grit,
             opens: stage.opens.clone(),
             dose: stage.dose,
             weed: timeline.spent(&[Act::Weed], Some(order)),
             blast: timeline.spent(&[Act::Blast], Some(order)),
             wait: timeline.spent(&[Act::Rest], Some(order)),
-            depth: open.map(|(opened, layer)| (layer, judged.at_work.blasting.depth_range(gained(opened)))).collect(),
+            depth: open.map(|(opened, layer)| (layer, judged.gained(opened..order))).collect(),
         }
     };
     judged.stages.iter().enumerate().map(stage).collect()
@@ -263,6 +264,7 @@ fn usage(case: &Case<'_>, judged: &Judged, timeline: &Timeline, times: Times) ->
         resist: tally::resist_area(&case.sketch)?,
         grit_rate: judged.at_work.blasting.grit_rate,
         blast: times.blast,
+        finishing: judged.finishing_share(),
         hands: timeline.blocks.clone(),
         ran: timeline.trace.ran.clone(),
         resist_used: judged.wear.used,

@@ -11,6 +11,7 @@ use crate::refusal::Refusal;
 use language::say;
 use piece::{Coupon, ResistAfter, Shop};
 use quantity::{Length, Quantity as _, Time, known};
+use reference::{Abrasive, Grit};
 
 /// What came back from the cabinet about one layer.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,6 +47,12 @@ pub enum LoggedError {
         /// Name of the layer.
         layer: String,
     },
+    /// Its depth is the work of two abrasives.
+    #[error("{}", say!("{layer} was blasted with two abrasives, and its depth tells of neither alone; gauge a layer that was opened after the change"))]
+    TwoAbrasives {
+        /// Name of the layer.
+        layer: String,
+    },
     /// The blast cannot be computed.
     #[error(transparent)]
     Refused(#[from] Refusal),
@@ -73,10 +80,12 @@ pub fn coupon(plan: &Plan, shop: &Shop, gauged: &Gauged) -> Result<Coupon, Logge
         return Err(LoggedError::Nothing { layer: layer.name.clone() });
     }
     let (recipe, material) = (&plan.recipe, plan.piece.blank.material);
-    let pairing = (material, recipe.abrasive);
+    let (abrasive, grit) = alone(plan, gauged)
+        .ok_or_else(|| LoggedError::TwoAbrasives { layer: layer.name.clone() })?;
+    let pairing = (material, abrasive);
     let blasted = Blasted {
         pairing,
-        grit: recipe.grit,
+        grit,
         nozzle: &recipe.nozzle,
         pressure: recipe.pressure,
         standoff: recipe.standoff,
@@ -89,8 +98,8 @@ pub fn coupon(plan: &Plan, shop: &Shop, gauged: &Gauged) -> Result<Coupon, Logge
     let seconds = expected / (speed * setting.on_target.to_ratio());
     Ok(Coupon {
         material,
-        abrasive: recipe.abrasive,
-        grit: recipe.grit,
+        abrasive,
+        grit,
         nozzle: recipe.nozzle.name.clone(),
         pressure: recipe.pressure,
         standoff: recipe.standoff,
@@ -100,6 +109,14 @@ pub fn coupon(plan: &Plan, shop: &Shop, gauged: &Gauged) -> Result<Coupon, Logge
         gauge: gauged.gauge,
         resist: gauged.resist.map(|state| (recipe.resist, state)),
     })
+}
+
+/// The abrasive that a layer was blasted with, where it was one.
+fn alone(plan: &Plan, gauged: &Gauged) -> Option<(&'static Abrasive, &'static Grit)> {
+    let open = plan.stages.iter().zip(&gauged.blasted).skip_while(|(stage, _)| !stage.opens.contains(&gauged.layer));
+    let mut used = open.filter(|(_, blasted)| blasted.to_base() > 0.0).map(|(stage, _)| (stage.abrasive, stage.grit));
+    let first = used.next()?;
+    used.all(|other| other.0.id == first.0.id && other.1.name == first.1.name).then_some(first)
 }
 
 fn expected(plan: &Plan, gauged: &Gauged) -> f64 {

@@ -6,7 +6,7 @@ use artwork::depth::DepthNote;
 use artwork::grid::{Field, Point};
 use artwork::note::Note;
 use artwork::region::Region;
-use piece::{Body, Money, Piece, ShopNozzle, Side};
+use piece::{Body, Finish, Money, Piece, ShopNozzle, Side};
 use quantity::{Area, Estimate, Fraction, GaugePressure, Length, Mass, MassRate, Speed, Time, UnitSystem};
 use reference::{Abrasive, Grit, Name, Resist};
 use safety::Caution;
@@ -78,6 +78,8 @@ pub struct Recipe {
     pub abrasive: &'static Abrasive,
     /// Its grit.
     pub grit: &'static Grit,
+    /// Another abrasive for the last stages.
+    pub finish: Option<Finish>,
     /// The nozzle.
     pub nozzle: ShopNozzle,
     /// What the regulator is set to.
@@ -86,6 +88,27 @@ pub struct Recipe {
     pub standoff: Length,
     /// Speed of the median grain at the work.
     pub grain_speed: Estimate<Speed>,
+}
+
+impl Recipe {
+    /// The same with one abrasive throughout.
+    #[must_use]
+    pub fn with_abrasive(&self, abrasive: &'static Abrasive, grit: &'static Grit) -> Self {
+        Self { abrasive, grit, finish: None, ..self.clone() }
+    }
+
+    /// Its abrasives in the order of their use.
+    pub fn abrasives(&self) -> impl Iterator<Item = (&'static Abrasive, &'static Grit)> {
+        let finish = self.finish.map(|finish| (finish.abrasive, finish.grit));
+        std::iter::once((self.abrasive, self.grit)).chain(finish)
+    }
+
+    /// The abrasive of a stage, counted from 0, of so many.
+    #[must_use]
+    pub fn abrasive_of(&self, stage: usize, count: usize) -> (&'static Abrasive, &'static Grit) {
+        let finish = self.finish.filter(|finish| stage + finish.stages >= count);
+        finish.map_or((self.abrasive, self.grit), |finish| (finish.abrasive, finish.grit))
+    }
 }
 
 /// One depth layer of the artwork, as placed on the blank (not mirrored).
@@ -138,6 +161,10 @@ pub struct Stage {
     pub opens: Vec<usize>,
     /// Depth that a wide opening gains in it.
     pub dose: Length,
+    /// Blasted with.
+    pub abrasive: &'static Abrasive,
+    /// Its grit.
+    pub grit: &'static Grit,
     /// Time to weed.
     pub weed: Time,
     /// Time with the nozzle open.
@@ -232,6 +259,8 @@ pub struct HandBlock {
 pub enum Act {
     /// Mask, tape, lay the stencil; at the end, peel and wash.
     Prepare,
+    /// Empty pot, hose and cabinet, and fill in the abrasive of the last stages.
+    Refill,
     /// Lift the resist of a stage's openings.
     Weed,
     /// Nozzle open.

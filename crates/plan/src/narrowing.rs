@@ -5,6 +5,7 @@
 //! for a linear model; the tests hold it against the posterior of coupons that were really added.
 
 use crate::at_work::AtWork;
+use crate::at_work::Shares;
 use crate::blast::{Blasting, Spreading};
 use crate::calibration::{DEPTH, LONGEST, OPENING, PRESSURES};
 use crate::finding::{Amount, Check};
@@ -76,8 +77,8 @@ pub(crate) fn narrowings(case: &Case<'_>, judged: &Judged, cost: Estimate<Money>
     let rate = logs(&|(_, removal)| removal.volume_rate.to_cubic_mm_per_second());
     let wear = logs(&|(model, removal)| resist::selectivity(model, &stock(case), removal.grain_speed));
     let speed = logs(&|(_, removal)| removal.grain_speed.to_metres_per_second());
-    let time = blasting.time_range(judged.spent.blast.to_seconds());
-    let depth = blasting.depth_range(DEPTH);
+    let time = judged.blast_time();
+    let depth = judged.at_work.depth_range(Shares { first: DEPTH.to_metres(), last: 0.0 });
     let used = judged.wear.used;
     let numbers = [
         (Number::BlastTime, ratio(time.low().to_seconds(), time.high().to_seconds()), &rate),

@@ -105,6 +105,7 @@ fn blasts(piece: &Piece, shop: &Shop, resist: &'static Resist) -> Result<Vec<Rec
                 resist,
                 abrasive: stock.abrasive,
                 grit: stock.grit,
+                finish: open.finish,
                 nozzle: nozzle.clone(),
                 pressure,
                 standoff: open.standoff.unwrap_or(usual),

@@ -30,6 +30,20 @@ pub enum Refusal {
     /// No abrasive of the shop suits the recipe.
     #[error("{}", say!("recipe: the shop stocks no abrasive that is both of this kind and of this grit; change one of the two"))]
     NoAbrasive,
+    /// The last stages' own abrasive would be that of all stages.
+    #[error(
+        "{}",
+        say!(
+            "recipe.finish: stages: {own} of the piece's {stages} stages leave none for the first abrasive; give fewer \
+             stages, or one abrasive for all"
+        )
+    )]
+    FinishStages {
+        /// How many are given.
+        own: usize,
+        /// How many the piece has.
+        stages: usize,
+    },
     /// More depths than a plan keeps apart.
     #[error("{}", say!("depth: {given} layers are more than the {most} that a plan keeps apart; give some the same rule"))]
     TooManyLayers {

@@ -102,6 +102,7 @@ pub(crate) fn change_entry(change: &Change, units: UnitSystem) -> ChangeEntry {
         Change::Nozzle(name) => ("recipe.nozzle", name.clone()),
         Change::Resist(id) => ("recipe.resist", id.clone()),
         Change::Abrasive(id, grit) => ("recipe.abrasive, recipe.grit", format!("{id}, {grit}")),
+        Change::Finish(id, grit, stages) => ("recipe.finish", format!("{id}, {grit}, {stages}")),
         Change::Depth(depth) => ("depth[].depth at most", written(*depth)),
         Change::LayerDepth(layer, depth) => ("depth[].depth of the layer", format!("{layer}: {}", written(*depth))),
         Change::Width(width) => ("artwork.width", written(*width)),

@@ -2,7 +2,7 @@
 
 use crate::finding::{Amount, Change, Mark, NoRemedy, Outlay, Remedy, Turned};
 use crate::words::{amount, check_name, state};
-use language::{Language, say};
+use language::{Language, say, say_count};
 use piece::Money;
 use quantity::UnitSystem;
 use quantity::show::{Show, bore, significant};
@@ -116,6 +116,13 @@ pub fn change(change: &Change, units: UnitSystem) -> String {
         Change::Nozzle(name) => say!("Use the nozzle \u{201c}{name}\u{201d}"),
         Change::Resist(id) => say!(in "a resist", "Use {resist}", resist = resist_name(id)),
         Change::Abrasive(id, grit) => say!("Use {abrasive} {grit}", abrasive = abrasive_name(id)),
+        Change::Finish(id, grit, stages) => say_count!(
+            *stages,
+            "Use {abrasive} {grit} for the last stage",
+            "Use {abrasive} {grit} for the last {n} stages",
+            abrasive = abrasive_name(id),
+            n = stages
+        ),
         Change::Depth(depth) => say!("Carve no deeper than {depth}", depth = depth.show(units)),
         Change::LayerDepth(layer, depth) => {
             say!("Carve \u{201c}{layer}\u{201d} {depth} deep", depth = depth.show(units))

@@ -4,6 +4,8 @@
 //! the sample's jet removes; by the clock, set for the middle, it would go as deep as that jet goes. A recipe is judged
 //! once, and only what hangs on the sample is looked at again.
 
+use crate::at_work::AtWork;
+use crate::blast::Blasting;
 use crate::finding::{Check, State};
 use crate::judge::{Case, Judged, air_state, short_state};
 use crate::refusal::Refusal;
@@ -11,7 +13,6 @@ use crate::safety_checks::{hang_on_time, stops_of_the_day};
 use crate::sketch::Sketch;
 use crate::spent::{Spent, works};
 use carve::distance_rule::DistanceRule;
-use carve::jet::Removal;
 use carve::model::Model;
 use carve::resist;
 use quantity::{Estimate, Fraction, Quantity as _, Time};
@@ -82,7 +83,7 @@ fn short(sketch: &Sketch, rule: &DistanceRule) -> Vec<Check> {
 /// The chance that a case which holds comes to a stop.
 pub(crate) fn risk(case: &Case<'_>, judged: &Judged, shorts: &Shorts) -> Risk {
     let samples = &judged.at_work.blasting.samples;
-    let under: Vec<Under> = samples.iter().map(|(model, removal)| Under::new(case, judged, model, removal)).collect();
+    let under: Vec<Under> = (0..samples.len()).map(|sample| Under::new(case, judged, sample)).collect();
     let daily = daily(case, judged, &under);
     let mut by: Vec<(Check, usize)> = Vec::new();
     let mut stopped = 0;
@@ -109,8 +110,8 @@ struct Under {
 }
 
 impl Under {
-    fn new(case: &Case<'_>, judged: &Judged, model: &Model, removal: &Removal) -> Self {
-        Self::computed(case, judged, model, removal)
+    fn new(case: &Case<'_>, judged: &Judged, sample: usize) -> Self {
+        Self::computed(case, judged, sample)
             // A jet that removes nothing never gets there.
             .unwrap_or_else(|_| Self {
                 stops: vec![Check::AirHolds],
@@ -119,35 +120,41 @@ impl Under {
             })
     }
 
-    fn computed(case: &Case<'_>, judged: &Judged, model: &Model, removal: &Removal) -> Result<Self, Refusal> {
-        let blasting = &judged.at_work.blasting;
-        let works = works(case, blasting, removal, &judged.stages)?;
+    fn computed(case: &Case<'_>, judged: &Judged, sample: usize) -> Result<Self, Refusal> {
+        let at_work = &judged.at_work;
+        let works = works(case, at_work, Some(sample), &judged.stages)?;
         let mut stops = Vec::new();
-        if is_worn(case, judged, model, removal) {
+        if is_worn(case, judged, sample) {
             stops.push(Check::ResistWear);
         }
         let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
-        let depth = (blasting.rate_factor(removal) * deepest / case.piece.blank.thickness.to_mm()).min(1.0);
+        let deepest = at_work.depth_under(at_work.of_whole(deepest, &judged.stages), sample);
+        let depth = (deepest / case.piece.blank.thickness.to_mm()).min(1.0);
         if depth > tables().limits.carve_depth_stop.value.to_ratio() {
             stops.push(Check::Thickness);
         }
         let needed = works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
-        if air_state(&judged.at_work.hold, needed).0 == State::Stop {
+        if air_state(&at_work.hold, needed).0 == State::Stop {
             stops.push(Check::AirHolds);
         }
-        let spent = Spent::new(case, &works, &judged.at_work.hold, judged.clear);
+        let spent = Spent::new(case, &works, &at_work.hold, judged.clear);
         Ok(Self { stops, nozzle_open: spent.blast, making: spent.total() })
     }
 }
 
-fn is_worn(case: &Case<'_>, judged: &Judged, model: &Model, removal: &Removal) -> bool {
+fn is_worn(case: &Case<'_>, judged: &Judged, sample: usize) -> bool {
     let stock = resist::Resist {
         thickness: case.recipe.resist.thickness.value,
         selectivity: case.recipe.resist.selectivity.value,
     };
-    let dose: f64 = judged.stages.iter().map(|stage| stage.dose.to_metres()).sum();
-    let stands = resist::permissible_dose(model, &stock, removal.grain_speed).to_metres();
-    let answer = choice::wear(Estimate::exact(dose / stands.max(1e-12)));
+    let used = |dose: f64, blasting: &Blasting| {
+        let (model, removal) = &blasting.samples[sample];
+        dose / resist::permissible_dose(model, &stock, removal.grain_speed).to_metres().max(1e-12)
+    };
+    let AtWork { blasting, finishing, .. } = &*judged.at_work;
+    let doses = judged.at_work.doses(&judged.stages);
+    let last = finishing.as_ref().map_or(0.0, |own| used(doses.last, &own.blasting));
+    let answer = choice::wear(Estimate::exact(used(doses.first, blasting) + last));
     matches!((answer.held, answer.fit), (Held::Wear(_), Fit::Fails))
 }
 

@@ -8,13 +8,31 @@ use crate::judge::{Case, Judged};
 use crate::model::Recipe;
 use piece::{Body, Piece, Shop};
 use quantity::{Area, FreeFlow, GAS_CONSTANT_AIR, GaugePressure, Length, Mass, Quantity as _, Time};
-use reference::{ResistKind, tables};
-use safety::caution::Facts;
+use reference::{Abrasive, Grit, ResistKind, tables};
+use safety::Caution;
+use safety::caution::{Facts, cautions};
 use safety::check::{Checked, Hazard, Mend, Standing, Subject, Work, all, daily};
 
-/// Every check of a case.
+/// Every check of a case. What hangs on the abrasive is checked for each that is used, and the worse one told.
 pub(crate) fn checks(case: &Case<'_>, judged: &Judged) -> Vec<Checked> {
-    all(&Subject { shop: &case.shop, work: Some(work(case, judged)) })
+    worst_of(case, judged, |work| all(&Subject { shop: &case.shop, work: Some(work) }))
+}
+
+/// What is checked of a case with each of its abrasives, the worse standing of each hazard.
+fn worst_of<'a>(case: &'a Case<'_>, judged: &Judged, check: impl Fn(Work<'a>) -> Vec<Checked>) -> Vec<Checked> {
+    let each = case.recipe.abrasives().map(|(abrasive, grit)| check(work(case, judged, abrasive, grit)));
+    each.reduce(|mut worst, others| {
+        for other in others {
+            let same = |known: &&mut Checked| known.hazard == other.hazard && known.about == other.about;
+            match worst.iter_mut().find(same) {
+                Some(known) if known.standing < other.standing => *known = other,
+                Some(_) => {}
+                None => worst.push(other),
+            }
+        }
+        worst
+    })
+    .unwrap_or_default()
 }
 
 /// Whether a check hangs on how long is blasted: only where something was measured and the shift leaves it open.
@@ -25,20 +43,17 @@ pub(crate) fn hang_on_time(shop: &Shop) -> bool {
 
 /// Hazards that stop a case when its nozzle is open for so long, of those that hang on it.
 pub(crate) fn stops_of_the_day(case: &Case<'_>, judged: &Judged, nozzle_open: Time, making: Time) -> Vec<Hazard> {
-    let work = Work { nozzle_open, making, ..work(case, judged) };
-    let checks = daily(&Subject { shop: &case.shop, work: Some(work) });
+    let of_the_day = |work| daily(&Subject { shop: &case.shop, work: Some(Work { nozzle_open, making, ..work }) });
+    let checks = worst_of(case, judged, of_the_day);
     let stops = checks.into_iter().filter(|checked| checked.standing == Standing::Stop && !is_elsewhere(checked));
     stops.map(|checked| checked.hazard).collect()
 }
 
-fn work<'a>(case: &'a Case<'_>, judged: &Judged) -> Work<'a> {
-    let stock = case.shop.abrasives.iter();
-    let mut stock = stock.filter(|stock| stock.abrasive.id == case.recipe.abrasive.id);
-    let stock = stock.find(|stock| stock.grit.name == case.recipe.grit.name);
+fn work<'a>(case: &'a Case<'_>, judged: &Judged, abrasive: &'static Abrasive, grit: &'static Grit) -> Work<'a> {
     Work {
         piece: &case.piece,
-        abrasive: case.recipe.abrasive,
-        free_silica: stock.and_then(|stock| stock.free_silica),
+        abrasive,
+        free_silica: case.shop.abrasive(abrasive, grit).and_then(|stock| stock.free_silica),
         photo_resist: case.recipe.resist.kind == ResistKind::PhotoFilm,
         depth: deepest(case),
         edge_distance: edge_distance(case),
@@ -153,14 +168,24 @@ pub(crate) fn is_worth_a_finding(finding: &Finding) -> bool {
     !matches!(finding.check, Check::Safety(_)) || finding.state != State::Holds
 }
 
+/// What can hurt, of each abrasive that is used.
+pub(crate) fn cautions_of(recipe: &Recipe, piece: &Piece, shop: &Shop, judged: &Judged) -> Vec<Caution> {
+    let mut told: Vec<Caution> = Vec::new();
+    for (abrasive, _) in recipe.abrasives() {
+        let others = cautions(&facts(abrasive, recipe, piece, shop, judged));
+        told.extend(others.into_iter().filter(|other| !told.contains(other)).collect::<Vec<_>>());
+    }
+    told
+}
+
 /// What the cautions depend on.
-pub(crate) fn facts<'a>(recipe: &Recipe, piece: &'a Piece, shop: &Shop, judged: &Judged) -> Facts<'a> {
+fn facts<'a>(abrasive: &'static Abrasive, recipe: &Recipe, piece: &'a Piece, shop: &Shop, judged: &Judged) -> Facts<'a> {
     let blank = &piece.blank;
     let face = Area::clamped(blank.body.sheet_width_mm() * blank.body.sheet_height_mm() * 1e-6);
     let mass: Mass = safety::handling::mass(face, blank.thickness, blank.material.density.value);
     Facts {
         material: blank.material,
-        abrasive: recipe.abrasive,
+        abrasive,
         collector: shop.cabinet.collector.is_some(),
         door_wait: judged.clearing.map(|_| judged.clear),
         photo_resist: recipe.resist.kind == ResistKind::PhotoFilm,

@@ -180,7 +180,7 @@ pub(crate) fn of_sketch(
     };
     let supplies = Arc::default();
     let field = Field { piece: &asked, shop, sketch, belief: &belief, supplies: &supplies };
-    let grid = Grid::new(&asked, shop, &supplies)?;
+    let grid = Grid::new(&asked, shop, &supplies, sketch)?;
     let tried = field.tried(&grid, watch);
     let weighed = field.weighed(&grid, &tried, watch);
     let complete = weighed.complete && tried.len() == grid.len();

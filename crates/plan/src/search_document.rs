@@ -1,5 +1,6 @@
 //! A search as programs read it, with its JSON Schema. Units stand in the key names; costs are exact decimals in quotes.
 
+use crate::document::FinishEntry;
 use crate::finding::Check;
 use crate::model::Recipe;
 use crate::remedy_document::{ChangeEntry, change_entry};
@@ -51,6 +52,9 @@ pub struct ChoiceEntry {
     pub abrasive: String,
     /// Its grit.
     pub grit: String,
+    /// Another abrasive for the last stages.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finish: Option<FinishEntry>,
     /// Name of the nozzle.
     pub nozzle: String,
     /// Its bore.
@@ -172,7 +176,7 @@ impl SearchDocument {
 
 impl ChoiceEntry {
     fn new(choice: &Choice) -> Self {
-        let Recipe { resist, abrasive, grit, nozzle, pressure, standoff, .. } = &choice.recipe;
+        let Recipe { resist, abrasive, grit, finish, nozzle, pressure, standoff, .. } = &choice.recipe;
         let risk = |(check, share): &(Check, Fraction)| RiskEntry {
             id: check.id(),
             layer: layer(check),
@@ -182,6 +186,7 @@ impl ChoiceEntry {
             resist: resist.id.clone(),
             abrasive: abrasive.id.clone(),
             grit: grit.name.clone(),
+            finish: finish.as_ref().map(FinishEntry::of),
             nozzle: nozzle.name.clone(),
             nozzle_bore_mm: nozzle.bore.to_mm(),
             pressure_kpa: pressure.to_kpa(),

@@ -3,7 +3,7 @@
 use crate::finding::{Check, Outlay};
 use crate::model::Recipe;
 use crate::search::{Choice, Role, Search, Unlock};
-use crate::words::{changes, check_name};
+use crate::words::{self, changes, check_name};
 use language::{Language, say};
 use piece::Money;
 use quantity::show::{Show as _, bore, clock};
@@ -150,11 +150,10 @@ fn against_it(choice: &Choice, other: &Choice) -> String {
 #[must_use]
 pub fn recipe(recipe: &Recipe, units: UnitSystem) -> String {
     say!(
-        "{resist}; {abrasive} {grit}; nozzle \u{201c}{nozzle}\u{201d}, {bore}; {pressure} on the regulator; {away} from \
+        "{resist}; {abrasives}; nozzle \u{201c}{nozzle}\u{201d}, {bore}; {pressure} on the regulator; {away} from \
          the work",
         resist = recipe.resist.name,
-        abrasive = recipe.abrasive.name,
-        grit = recipe.grit.name,
+        abrasives = words::abrasives(recipe),
         nozzle = recipe.nozzle.name,
         bore = bore(recipe.nozzle.bore, units),
         pressure = recipe.pressure.show(units),

@@ -1,7 +1,7 @@
 //! The carved surface, and what each layer reaches in it.
 
 use crate::judge::Judged;
-use crate::model::{LayerPlan, Reach, Relief, ShortSpot};
+use crate::model::{LayerPlan, Reach, Recipe, Relief, ShortSpot};
 use crate::prepared::{Detail, Prepared};
 use crate::refusal::Refusal;
 use crate::sketch::SketchLayer;
@@ -14,7 +14,7 @@ use carve::quick::{self, QuickStage};
 use carve::staging::Stage;
 use carve::{coverage, model::Model};
 use piece::Piece;
-use quantity::{Diameter, Fraction, Length, Quantity};
+use quantity::{Fraction, Length, Quantity};
 use rayon::prelude::*;
 
 /// The surface and the layers that make it.
@@ -23,7 +23,7 @@ pub(crate) struct Carved {
     pub layers: Vec<LayerPlan>,
 }
 
-/// Carves the piece with its stages at the middle of the model. `size`: of the median grain.
+/// Carves the piece with its stages at the middle of the model.
 ///
 /// # Errors
 /// [`Refusal`] when the solver gives up.
@@ -31,7 +31,7 @@ pub(crate) fn carve(
     prepared: &Prepared,
     judged: &Judged,
     piece: &Piece,
-    size: Diameter,
+    recipe: &Recipe,
     detail: Detail,
 ) -> Result<Carved, Refusal> {
     let exponent = judged.at_work.blasting.model.velocity_exponent;
@@ -42,6 +42,9 @@ pub(crate) fn carve(
         Detail::Instant | Detail::Fine { .. } => closed_form(&edges, &judged.stages, &rule)?,
         Detail::Solved { .. } => solved(&masks, &edges, &judged.stages, exponent)?,
     };
+    // All ground is blasted in the last stage, and looks like it.
+    let (_, grit) = recipe.abrasive_of(judged.stages.len() - 1, judged.stages.len());
+    let size = grit.d50.value.mid();
     let layers = layer_plans(prepared, judged, &depth, &rule);
     let models: Vec<Model> = judged.at_work.blasting.samples.iter().map(|(model, _)| *model).collect();
     let relief = Relief {
@@ -76,19 +79,19 @@ fn solved(masks: &[Mask], edges: &[Field<f32>], stages: &[Stage], exponent: f64)
 
 fn layer_plans(prepared: &Prepared, judged: &Judged, depth: &Field<f32>, rule: &DistanceRule) -> Vec<LayerPlan> {
     let grounds = grounds(depth, &prepared.layer, &doses(prepared.layers.len(), &judged.stages));
-    let plan = |(layer, (sketch, ground)): (&DepthLayer, (&SketchLayer, &Ground))| LayerPlan {
+    let plan = |(index, (layer, (sketch, ground))): (usize, (&DepthLayer, (&SketchLayer, &Ground)))| LayerPlan {
         name: layer.name.clone(),
         target: layer.depth,
         area: layer.region.area(),
         region: layer.region.clone(),
         reach: Reach {
-            wide: judged.at_work.blasting.depth_range(ground.depth()),
+            wide: judged.depth_of(index, ground.depth()),
             has_flat: ground.flat > 0,
             short: Fraction::clamped(sketch.reach(rule).short_share),
             worst: worst(rule, sketch),
         },
     };
-    prepared.layers.iter().zip(prepared.sketch.layers.iter().zip(&grounds)).map(plan).collect()
+    prepared.layers.iter().zip(prepared.sketch.layers.iter().zip(&grounds)).enumerate().map(plan).collect()
 }
 
 /// All that each layer is blasted, in millimetres: from the stage that opens it to the last.

@@ -1,18 +1,17 @@
 //! Where the time of a piece goes, by the shop's rhythm: an instant answer that the timeline later makes exact.
 
-use crate::blast::Blasting;
+use crate::at_work::AtWork;
 use crate::judge::Case;
 use crate::refusal::Refusal;
 use crate::timeline::BEFORE;
 use air::{Hold, LineError};
-use carve::jet::Removal;
 use carve::staging;
 use quantity::{Quantity as _, Time};
 
 /// Where the time of a piece goes, by the shop's rhythm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Spent {
-    /// Preparing and weeding.
+    /// Preparing, weeding and changing the abrasive.
     pub hands: Time,
     /// Nozzle open.
     pub blast: Time,
@@ -25,7 +24,7 @@ pub(crate) struct Spent {
 impl Spent {
     pub(crate) fn new(case: &Case<'_>, works: &[Work], hold: &Result<Hold, LineError>, clear: Time) -> Self {
         let setup = case.shop.hands.setup.to_seconds();
-        let weeding: f64 = works.iter().map(|work| work.weed.to_seconds()).sum();
+        let weeding: f64 = works.iter().map(|work| work.weed.to_seconds() + work.refill.to_seconds()).sum();
         let blast: f64 = works.iter().map(|work| work.blast.to_seconds()).sum();
         let clear = clear.to_seconds() * works.len() as f64;
         // What goes by before the last blast; the compressors may cool meanwhile.
@@ -64,22 +63,27 @@ fn for_duty(case: &Case<'_>, hold: &Hold, blast: f64) -> f64 {
 /// Hand time of one stage.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Work {
+    /// Changing the abrasive before it; zero in most.
+    pub refill: Time,
     pub weed: Time,
     pub blast: Time,
 }
 
-/// Weeding, and blasting by what the jet removes at the middle or under one sample.
+/// Weeding, and blasting by what the jet removes at the middle or under one of the model's samples.
 ///
 /// # Errors
 /// [`Refusal::Jet`] when the jet removes nothing.
 pub(crate) fn works(
     case: &Case<'_>,
-    blasting: &Blasting,
-    removal: &Removal,
+    at_work: &AtWork,
+    sample: Option<usize>,
     stages: &[staging::Stage],
 ) -> Result<Vec<Work>, Refusal> {
     let hands = &case.shop.hands;
-    let work = |stage: &staging::Stage| {
+    let changed = at_work.finishing.as_ref().map(|finishing| stages.len().saturating_sub(finishing.stages));
+    let work = |(at, stage): (usize, &staging::Stage)| {
+        let blasting = at_work.of_stage(at, stages.len());
+        let removal = sample.map_or(&blasting.removal, |sample| &blasting.samples[sample].1);
         let opened = stage.opens.iter().filter_map(|&index| case.sketch.layers.get(index));
         let weed: f64 = opened
             .map(|layer| match case.recipe.resist.weeding {
@@ -90,7 +94,8 @@ pub(crate) fn works(
             .sum();
         let swept = case.sketch.swept(stage, removal.footprint_radius);
         let blast = blasting.seconds(removal, stage.dose, swept)?;
-        Ok(Work { weed: Time::seconds(weed)?, blast: Time::seconds(blast)? })
+        let refill = if changed == Some(at) { hands.change_abrasive } else { Time::clamped(0.0) };
+        Ok(Work { refill, weed: Time::seconds(weed)?, blast: Time::seconds(blast)? })
     };
-    stages.iter().map(work).collect()
+    stages.iter().enumerate().map(work).collect()
 }

@@ -58,7 +58,8 @@ fn usage(case: &Case<'_>, judged: &Judged) -> Result<Usage, Refusal> {
     Ok(Usage {
         resist: resist_area(&case.sketch)?,
         grit_rate: blasting.grit_rate,
-        blast: blasting.time_range(blast.to_seconds()),
+        blast: judged.blast_time(),
+        finishing: judged.finishing_share(),
         hands: blocks(&judged.spent),
         ran: vec![busy; blasting.line.compressors.len()],
         resist_used: judged.wear.used,

@@ -9,6 +9,8 @@ use quantity::{Fraction, GaugePressure, Length, Quantity, Time};
 /// Hand time of a stage and what it needs of the nozzle.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct StageWork {
+    /// To change the abrasive before it.
+    pub refill: Time,
     /// To weed what it opens.
     pub weed: Time,
     /// Nozzle open.
@@ -51,6 +53,7 @@ pub(crate) fn lay(stages: &[StageWork], pace: Pace, line: &AirLine) -> Result<Ti
     let setup = pace.setup.to_seconds();
     layer.shut(Act::Prepare, 1, setup * BEFORE)?;
     for (index, work) in stages.iter().enumerate() {
+        layer.shut(Act::Refill, index + 1, work.refill.to_seconds())?;
         layer.shut(Act::Weed, index + 1, work.weed.to_seconds())?;
         for valve in layer.pattern(work.blast) {
             layer.block(if valve.open { Act::Blast } else { Act::Rest }, index + 1, valve)?;

@@ -5,12 +5,13 @@
 
 use crate::counted_words::{number, number_at_the_start};
 use crate::finding::{Amount, Check, Finding, State};
-use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Stage};
+use crate::model::{Act, Consumable, ConsumableAmount, ConsumableKind, CostKind, Plan, Recipe, Stage};
 use artwork::dxf::DxfNote;
 use artwork::note::{Note, Remark};
 use language::{say, say_count};
 use quantity::show::{Show, air_flow, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
+use reference::{Abrasive, Grit};
 
 pub use crate::narrowing_words::narrowing;
 pub use crate::remedy_words::{change, changes, no_remedy, remedy};
@@ -115,6 +116,7 @@ pub fn state(state: State) -> &'static str {
 pub fn act(act: Act) -> &'static str {
     match act {
         Act::Prepare => say!(in "what hands do", "prepare"),
+        Act::Refill => say!(in "what hands do", "refill"),
         Act::Weed => say!(in "what hands do", "weed"),
         Act::Blast => say!(in "what hands do", "blast"),
         Act::Rest => say!(in "what hands do", "rest"),
@@ -123,11 +125,37 @@ pub fn act(act: Act) -> &'static str {
     }
 }
 
+/// The abrasives of a recipe, in the order of their use.
+#[must_use]
+pub fn abrasives(recipe: &Recipe) -> String {
+    let of = |abrasive: &Abrasive, grit: &Grit| format!("{} {}", abrasive.name, grit.name);
+    let first = of(recipe.abrasive, recipe.grit);
+    match recipe.finish {
+        None => first,
+        Some(finish) => say_count!(
+            finish.stages,
+            "{first}, for the last stage {last}",
+            "{first}, for the last {n} stages {last}",
+            last = of(finish.abrasive, finish.grit),
+            n = finish.stages
+        ),
+    }
+}
+
+/// What is filled in before a stage, where that is another abrasive than the one before it.
+#[must_use]
+pub fn stage_refill(plan: &Plan, stage: &Stage) -> Option<String> {
+    let before = plan.stages.get(stage.order.checked_sub(2)?)?;
+    let same = before.abrasive.id == stage.abrasive.id && before.grit.name == stage.grit.name;
+    (!same).then(|| say!("first change to {abrasive} {grit}", abrasive = stage.abrasive.name, grit = stage.grit.name))
+}
+
 /// What an act asks of the hands, in a sentence.
 #[must_use]
 pub fn act_sentence(act: Act) -> &'static str {
     match act {
         Act::Prepare => say!("Clean the blank, lay the stencil, tape what rebound could reach."),
+        Act::Refill => say!("Empty pot and hose, clean the cabinet, fill in the next abrasive."),
         Act::Weed => say!("Lift the resist of this stage's openings."),
         Act::Blast => say!("Nozzle open, square to the face, moving."),
         Act::Rest => say!("Nozzle shut: the air comes back."),

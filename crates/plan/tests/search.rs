@@ -40,6 +40,7 @@ fn each_example_has_a_few_recipes_worth_choosing_between() {
         // What a plan of the same recipe says agrees: the instant cost and time with the time axis.
         for choice in search.few.iter().map(|&(_, at)| &search.front[at]) {
             let recipe = piece::OpenRecipe {
+                finish: choice.recipe.finish,
                 resist: Some(choice.recipe.resist),
                 abrasive: Some(choice.recipe.abrasive),
                 grit: Some(choice.recipe.grit),

@@ -99,6 +99,7 @@ pub(crate) fn fields(file: &PieceFile) -> Vec<Field> {
     let mut fields = vec![
         word("resist", "resist"),
         word("grit", "grit"),
+        word("finish", "finish"),
         word("nozzle", "nozzle"),
         number("pressure", "recipe", "pressure", Kind::Pressure),
         number("standoff", "recipe", "standoff", Kind::Size),
@@ -240,6 +241,12 @@ fn written(table: &Table, field: &Field) -> String {
             (abrasive, grit) if abrasive.is_empty() && grit.is_empty() => String::new(),
             (abrasive, grit) => format!("{abrasive} {grit}"),
         },
+        Place::Key("recipe", "finish") => {
+            let finish = table.get("recipe").and_then(|recipe| recipe.get("finish"));
+            let key = |name| text(finish.and_then(|finish| finish.get(name)));
+            let stages = finish.and_then(|finish| finish.get("stages")).and_then(Value::as_integer).unwrap_or(1);
+            finish.map_or_else(String::new, |_| format!("{stages} {} {}", key("abrasive"), key("grit")))
+        }
         // What is left out is the front.
         Place::Key("blank", "carve_from") if key("blank", "carve_from").is_empty() => "front".to_owned(),
         Place::Key(table_name, name) => key(table_name, name),
@@ -260,6 +267,7 @@ fn write(table: &mut Table, field: &Field, value: &str) {
             set(part(table, "recipe"), "abrasive", abrasive);
             set(part(table, "recipe"), "grit", grit);
         }
+        Place::Key("recipe", "finish") => finish(part(table, "recipe"), value),
         Place::Key("artwork", "width") => {
             let artwork = part(table, "artwork");
             artwork.remove("height");
@@ -289,6 +297,20 @@ fn part<'a>(table: &'a mut Table, name: &str) -> &'a mut Table {
     value.as_table_mut().expect("it was made a table above")
 }
 
+/// The abrasive of the last stages, as "2 white_alumina F220"; empty: one abrasive for all.
+fn finish(recipe: &mut Table, value: &str) {
+    let mut parts = value.splitn(3, ' ');
+    let (Some(stages), Some(abrasive), Some(grit)) = (parts.next(), parts.next(), parts.next()) else {
+        recipe.remove("finish");
+        return;
+    };
+    let mut finish = Table::new();
+    finish.insert("abrasive".to_owned(), Value::from(abrasive));
+    finish.insert("grit".to_owned(), Value::from(grit));
+    finish.insert("stages".to_owned(), Value::from(stages.parse::<i64>().unwrap_or(1)));
+    recipe.insert("finish".to_owned(), Value::from(finish));
+}
+
 /// An empty value leaves the key out: the plan then chooses.
 fn set(table: &mut Table, key: &str, value: &str) {
     if value.is_empty() {
@@ -313,7 +335,7 @@ fn by_field(complaints: &Complaints) -> Faults {
             "blank.thickness" => "thickness".to_owned(),
             "blank.carve_from" => "side".to_owned(),
             key => match key.strip_prefix("recipe.") {
-                Some(name) => name.to_owned(),
+                Some(name) => name.split('.').next().unwrap_or_default().to_owned(),
                 None => key
                     .strip_prefix("depth[")
                     .and_then(|rest| rest.split_once(']'))

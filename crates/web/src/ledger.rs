@@ -9,6 +9,7 @@ use plan::drawn::{Draws, draws};
 use plan::told::{Done, Told, told};
 use plan::{Detail, Plan};
 use quantity::{Estimate, Length, Quantity, Time};
+use reference::{Abrasive, Grit};
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::Duration;
@@ -126,6 +127,16 @@ fn open(log: &RunLog) -> Time {
     Time::clamped(log.stages.iter().map(|stage| stage.blast_s).sum())
 }
 
+/// Seconds with the nozzle open in the stages that are blasted with an abrasive.
+fn open_with(plan: &Plan, log: &RunLog, (abrasive, grit): (&Abrasive, &Grit)) -> f64 {
+    if plan.recipe.finish.is_none() {
+        return open(log).to_seconds();
+    }
+    let of_it = |stage: &plan::Stage| stage.abrasive.id == abrasive.id && stage.grit.name == grit.name;
+    let stages = plan.stages.iter().zip(&log.stages).filter(|(stage, _)| of_it(stage));
+    stages.map(|(_, logged)| logged.blast_s).sum()
+}
+
 /// When the run ended by the tablet's clock, unless that is no time or one to come; then it is now.
 fn happened<'a>(log: &'a RunLog, today: &str) -> &'a str {
     let text = log.ended_utc.as_str();
@@ -157,14 +168,19 @@ fn rows(plan: &Plan, drawn: &Draws, log: &RunLog) -> Vec<Row> {
     };
     let mut rows: Vec<Row> =
         drawn.areas.iter().map(|(item, area)| row(item, Verb::Drawn, ends(*area), String::new())).collect();
-    rows.push(row(&drawn.mass.0, Verb::Drawn, ends(drawn.mass.1), String::new()));
-    // The abrasive comes first: the wear goes by it.
-    let through = format!("{} {} {:.2}bar", recipe.abrasive.id, recipe.grit.name, recipe.pressure.to_bar());
+    rows.extend(drawn.masses.iter().map(|(item, mass)| row(item, Verb::Drawn, ends(*mass), String::new())));
     let nozzle = Item::Nozzle(recipe.nozzle.name.clone());
     let bore = recipe.nozzle.bore.to_base();
     let began = row(&nozzle, Verb::Began, [bore; 3], String::new());
     rows.push(Row { key: began_key(&recipe.nozzle.name), ..began });
-    rows.push(row(&nozzle, Verb::Open, [open(log).to_seconds(); 3], through));
+    for (at, (abrasive, grit)) in recipe.abrasives().enumerate() {
+        // The abrasive comes first: the wear goes by it.
+        let through = format!("{} {} {:.2}bar", abrasive.id, grit.name, recipe.pressure.to_bar());
+        let open = row(&nozzle, Verb::Open, [open_with(plan, log, (abrasive, grit)); 3], through);
+        // A run has one entry for each thing; a second abrasive's wear has a key of its own.
+        let key = if at == 0 { open.key } else { format!("{} {}", open.key, at + 1) };
+        rows.push(Row { key, ..open });
+    }
     rows
 }
 

@@ -61,7 +61,7 @@ fn parts(plan: &Plan) -> [(&'static str, String); 5] {
     );
     [
         (say!(in "a label", "Resist"), recipe.resist.name.to_string()),
-        (say!(in "a label", "Abrasive"), format!("{}, {}", recipe.abrasive.name, recipe.grit.name)),
+        (say!(in "a label", "Abrasive"), plan::words::abrasives(recipe)),
         (say!(in "a label", "Nozzle"), say!("{}, bore {}", recipe.nozzle.name, bore(recipe.nozzle.bore, units))),
         (say!(in "a label", "Pressure"), pressure),
         (say!(in "a short label", "Standoff"), together(recipe.standoff.show(units))),

@@ -78,7 +78,9 @@ fn name(plan: &Plan, layer: usize) -> &str {
 /// The first cells of a stage's row: its number, what it weeds, how long it weeds, blasts and rests.
 fn first_cells(plan: &Plan, stage: &Stage, clock_width: f64, times: Style, scale: Scale) -> Vec<Cell> {
     let number = Words::plainly(&stage.order.to_string(), times.semi_bold());
-    let weed = Words::new(&plan::words::stage_opens(plan, stage), times);
+    let opens = plan::words::stage_opens(plan, stage);
+    let refill = plan::words::stage_refill(plan, stage).map(|refill| format!("; {refill}"));
+    let weed = Words::new(&format!("{opens}{}", refill.unwrap_or_default()), times);
     let time = |time| Cell::Words(Words::new(&dash_if_none(clock(time)), times));
     let rest = Cell::Frame(rest(plan, stage, clock_width, times, scale));
     vec![Cell::Words(number), Cell::Words(weed), time(stage.weed), time(stage.blast), rest]

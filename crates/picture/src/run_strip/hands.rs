@@ -11,7 +11,7 @@ use plan::{Act, HandBlock};
 use quantity::{Quantity as _, Time, show::clock};
 
 /// In the order of the key.
-const ACTS: [Act; 6] = [Act::Prepare, Act::Weed, Act::Blast, Act::Rest, Act::Clear, Act::Finish];
+const ACTS: [Act; 7] = [Act::Prepare, Act::Refill, Act::Weed, Act::Blast, Act::Rest, Act::Clear, Act::Finish];
 
 impl Page<'_> {
     pub(super) fn hands(&mut self) {
@@ -77,6 +77,9 @@ impl Page<'_> {
         let (fill, hatch) = match act {
             Act::Blast => (Role::Ink, vec![]),
             Act::Prepare => (Role::Raised, vec![]),
+            Act::Refill => {
+                (Role::Raised, [diagonals(&rect, spacing, false), diagonals(&rect, spacing, true)].concat())
+            }
             Act::Weed => (Role::Raised, diagonals(&rect, spacing, false)),
             Act::Rest => (Role::Ground, vec![]),
             Act::Clear => (Role::Ground, uprights(&rect, spacing)),
@@ -114,7 +117,7 @@ impl Page<'_> {
         };
         let width = (width_mm(label, self.em, face) + 0.4 * self.em).min(rect.width_mm - 0.1 * self.em);
         let ground = match act {
-            Act::Weed | Act::Finish => Some(Role::Raised),
+            Act::Refill | Act::Weed | Act::Finish => Some(Role::Raised),
             Act::Clear => Some(Role::Ground),
             _ => None,
         };
@@ -155,10 +158,11 @@ impl Page<'_> {
     }
 }
 
-/// The letter that stands for the word where there is no room for it; all six differ in every language.
+/// The letter that stands for the word where there is no room for it; all differ in every language.
 fn letter(act: Act) -> &'static str {
     match act {
         Act::Prepare => say!(in "a letter for what hands do: prepare", "p"),
+        Act::Refill => say!(in "a letter for what hands do: refill with another abrasive", "a"),
         Act::Weed => say!(in "a letter for what hands do: weed", "w"),
         Act::Blast => say!(in "a letter for what hands do: blast", "b"),
         Act::Rest => say!(in "a letter for what hands do: rest", "r"),

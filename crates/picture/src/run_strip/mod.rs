@@ -85,7 +85,7 @@ fn description(strip: &RunStrip) -> String {
         let (count, seconds) = blocks.fold((0, 0.0), |(count, seconds), block| (count + 1, seconds + span_s(block)));
         (count > 0).then(|| say!("{} {}×, {} in all", word(act), count, clock(Time::clamped(seconds))))
     };
-    let acts = [Act::Prepare, Act::Weed, Act::Blast, Act::Rest, Act::Clear, Act::Finish];
+    let acts = [Act::Prepare, Act::Refill, Act::Weed, Act::Blast, Act::Rest, Act::Clear, Act::Finish];
     acts.into_iter().filter_map(total).collect::<Vec<_>>().join("; ") + "."
 }
 

@@ -3,7 +3,7 @@
 //! A lone grain leaves the nozzle as the nozzle, its air, the grain and its drag have it; how it arrives hangs on the
 //! loading and the standoff besides. So standoffs share what leaves, and abrasives of one size and density share both.
 
-use super::grid::{Grid, RUNGS};
+use super::grid::{Grid, Jet, RUNGS};
 use crate::calibration::Drawn;
 use carve::jet::{Blast, JetError, Removal};
 use carve::model::Model;
@@ -44,11 +44,10 @@ impl Flights {
     pub(super) fn removals(
         &self,
         grid: &Grid<'_>,
-        jet: usize,
+        jet: Jet,
         blast: &Blast,
         models: &[Model],
     ) -> Result<Vec<Removal>, JetError> {
-        let jet = grid.jets[jet];
         let pair = jet.seat * grid.stocks.len() + self.alike[jet.stock];
         // Nothing in here waits for another thread's work, so whoever waits for a flight waits for its arithmetic alone.
         let exits = self.exits[pair].get_or_init(|| blast.exits(models)).as_ref().map_err(|error| *error)?;

@@ -1,10 +1,12 @@
 //! Everything that a shop can blast a piece with, as one list of recipes.
 
 use crate::at_work::{Supplied, Supplies};
+use crate::judge;
 use crate::model::Recipe;
 use crate::recipe::{self, FAR, NEAR, STILL, WIDE_BORE_MM};
 use crate::refusal::Refusal;
-use piece::{Piece, Shop, ShopNozzle, StockedAbrasive};
+use crate::sketch::Sketch;
+use piece::{Finish, Piece, Shop, ShopNozzle, StockedAbrasive};
 use quantity::{GaugePressure, Length, Quantity as _, UnitSystem, known};
 use rayon::prelude::*;
 use reference::Resist;
@@ -60,7 +62,9 @@ pub(crate) struct Jet {
     pub stock: usize,
     /// Its standoff, as a place among those that are tried.
     pub rung: usize,
-    standoff: Length,
+    /// The abrasive of the last stages where they have their own, as a place in the stock, and how many those are.
+    pub finish: Option<(usize, usize)>,
+    pub standoff: Length,
 }
 
 /// Standoffs that are tried with a nozzle, at most.
@@ -71,7 +75,7 @@ impl<'a> Grid<'a> {
     ///
     /// # Errors
     /// [`Refusal`] when no abrasive of the shop is accepted.
-    pub(crate) fn new(piece: &Piece, shop: &'a Shop, supplies: &Supplies) -> Result<Self, Refusal> {
+    pub(crate) fn new(piece: &Piece, shop: &'a Shop, supplies: &Supplies, sketch: &Sketch) -> Result<Self, Refusal> {
         let open = &piece.recipe;
         let mut resists: Vec<&'static Resist> = Vec::new();
         for stock in shop.resists.iter().filter(|stock| open.resist.is_none_or(|given| given.id == stock.resist.id)) {
@@ -79,7 +83,7 @@ impl<'a> Grid<'a> {
                 resists.push(stock.resist);
             }
         }
-        let stocks = recipe::abrasives(piece, shop)?;
+        let (stocks, abrasives) = abrasives(piece, shop, judge::stages(sketch)?.len())?;
         let pressures = open.pressure.map_or_else(|| ladder(shop.units).to_vec(), |given| vec![given]);
         let suits = |nozzle: &&ShopNozzle| open.nozzle.as_ref().is_none_or(|given| *given == nozzle.name);
         let nozzles: Vec<&ShopNozzle> = shop.nozzles.iter().filter(suits).collect();
@@ -92,9 +96,9 @@ impl<'a> Grid<'a> {
         let mut jets = Vec::new();
         for (seat, at) in seats.iter().enumerate() {
             let standoffs = open.standoff.map_or_else(|| standoffs(at.nozzle).to_vec(), |given| vec![given]);
-            for stock in 0..stocks.len() {
+            for &(stock, finish) in &abrasives {
                 let rungs = standoffs.iter().enumerate();
-                jets.extend(rungs.map(|(rung, &standoff)| Jet { seat, stock, rung, standoff }));
+                jets.extend(rungs.map(|(rung, &standoff)| Jet { seat, stock, rung, finish, standoff }));
             }
         }
         Ok(Self { resists, stocks, jets, seats })
@@ -132,12 +136,50 @@ impl<'a> Grid<'a> {
             resist: self.resists[self.resist_of(at)],
             abrasive: stock.abrasive,
             grit: stock.grit,
+            finish: jet.finish.map(|(at, stages)| {
+                let own = self.stocks[at];
+                Finish { abrasive: own.abrasive, grit: own.grit, stages }
+            }),
             nozzle: seat.nozzle.clone(),
             pressure: seat.pressure,
             standoff: jet.standoff,
             grain_speed: STILL,
         }
     }
+}
+
+/// An abrasive, as a place in the stock, with that of the last stages.
+type Abrasives = (usize, Option<(usize, usize)>);
+
+/// The stock, and what of it is tried: each abrasive for all stages; where the piece leaves it open, also each with a
+/// finer one from some stage on. A coarser one at the end would take longer and spoil the ground.
+fn abrasives<'a>(
+    piece: &Piece,
+    shop: &'a Shop,
+    stages: usize,
+) -> Result<(Vec<&'a StockedAbrasive>, Vec<Abrasives>), Refusal> {
+    let mut stocks = recipe::abrasives(piece, shop)?;
+    let firsts = 0..stocks.len();
+    if let Some(finish) = piece.recipe.finish {
+        let of_finish = |stock: &&StockedAbrasive| {
+            stock.abrasive.id == finish.abrasive.id && stock.grit.name == finish.grit.name
+        };
+        let at = stocks.iter().position(|stock| of_finish(stock)).unwrap_or_else(|| {
+            stocks.extend(shop.abrasives.iter().find(of_finish));
+            stocks.len() - 1
+        });
+        let tried = firsts.map(|first| (first, Some((at, finish.stages)))).collect();
+        return Ok((stocks, tried));
+    }
+    let mut tried: Vec<Abrasives> = firsts.clone().map(|first| (first, None)).collect();
+    if piece.recipe.abrasive.is_none() && piece.recipe.grit.is_none() {
+        let size = |at: usize| stocks[at].grit.d50.value.mid();
+        for first in firsts.clone() {
+            let finer = firsts.clone().filter(|&last| size(last) < size(first));
+            tried.extend(finer.flat_map(|last| (1..stages).map(move |own| (first, Some((last, own))))));
+        }
+    }
+    Ok((stocks, tried))
 }
 
 pub(super) const fn ladder(units: UnitSystem) -> [GaugePressure; 8] {

@@ -14,6 +14,7 @@ use crate::refusal::Refusal;
 use crate::safety_checks;
 use crate::sketch::SketchLayer;
 use crate::spent::Spent;
+use quantity::{Diameter, Fraction};
 use reference::ResistKind;
 
 /// Checks that do not hold, in the order in which they are made.
@@ -53,6 +54,8 @@ impl Said {
 pub(super) struct Known {
     resists: Vec<OfResist>,
     stocks: Vec<OfStock>,
+    /// How many stages are left when a layer is opened, that stage included.
+    left: Vec<usize>,
 }
 
 #[derive(Debug)]
@@ -70,6 +73,8 @@ struct OfStock {
     /// Layer by layer.
     lines: Vec<Said>,
     silica: Said,
+    size: Diameter,
+    free_silica: Fraction,
 }
 
 /// What hangs on a jet, and on the time with it.
@@ -87,7 +92,9 @@ impl Known {
             return Self::default();
         }
         let mut case = field.case(grid.recipe(0));
-        let mut known = Self::default();
+        let stages = judge::stages(field.sketch).unwrap_or_default();
+        let left = |layer| stages.len() - judge::opened_in(layer, &stages);
+        let mut known = Self { left: (0..field.sketch.layers.len()).map(left).collect(), ..Self::default() };
         for &resist in &grid.resists {
             case.recipe.resist = resist;
             known.resists.push(OfResist {
@@ -97,7 +104,7 @@ impl Known {
             });
         }
         for stock in &grid.stocks {
-            (case.recipe.abrasive, case.recipe.grit) = (stock.abrasive, stock.grit);
+            case.recipe = case.recipe.with_abrasive(stock.abrasive, stock.grit);
             known.stocks.push(OfStock::new(field, &mut case, grid));
         }
         known
@@ -106,13 +113,23 @@ impl Known {
     /// What all checks say of a recipe whose time and wear are reckoned.
     pub(super) fn said(&self, grid: &Grid<'_>, at: usize, case: &Case<'_>, judged: &Judged, jet: &mut OfJet) -> Said {
         let resist = &self.resists[grid.resist_of(at)];
-        let stock = &self.stocks[grid.jets[grid.jet_of(at)].stock];
-        let layers = stock.openings[grid.resist_of(at)].iter().zip(&stock.lines);
+        let blast = &grid.jets[grid.jet_of(at)];
+        let stock = &self.stocks[blast.stock];
+        let finish = blast.finish.map(|(at, own)| (&self.stocks[at], own));
+        // What has to find its way into a layer's openings: the coarsest from the stage on that opens it.
+        let coarsest = |layer: usize| match finish {
+            Some((last, own)) if self.left[layer] <= own || last.size > stock.size => last,
+            _ => stock,
+        };
+        let opening = |layer: usize| &coarsest(layer).openings[grid.resist_of(at)][layer];
+        let layers = stock.lines.iter().enumerate().map(|(layer, line)| [opening(layer), line]);
+        let dustier = finish.map(|(last, _)| last).filter(|last| last.free_silica > stock.free_silica);
+        let silica = &dustier.unwrap_or(stock).silica;
         let wear = Said::of([judge::wear(&judged.wear)]);
         let air = Said::of([judge::air_holds(&judged.at_work.hold, &judged.works)]);
         let OfJet { thickness, air_line, .. } = &*jet;
-        let rest = [&resist.wall, &wear, thickness, &air, air_line, &stock.silica, &resist.roll];
-        let mut said = Said::joined(layers.flat_map(|(opening, line)| [opening, line]).chain(rest));
+        let rest = [&resist.wall, &wear, thickness, &air, air_line, silica, &resist.roll];
+        let mut said = Said::joined(layers.flatten().chain(rest));
         said.add(jet.day(case, judged));
         said.add(&resist.body);
         said
@@ -124,7 +141,7 @@ impl OfStock {
         let layers = &field.sketch.layers;
         let mut opened = |resist| {
             case.recipe.resist = resist;
-            layers.iter().map(|layer| Said::of([judge::opening(case, layer)])).collect()
+            layers.iter().map(|layer| Said::of([judge::opening(case, layer, case.recipe.grit)])).collect()
         };
         let openings = grid.resists.iter().map(|&resist| opened(resist)).collect();
         let drawn = field.belief.drawn((field.piece.blank.material, case.recipe.abrasive));
@@ -132,7 +149,13 @@ impl OfStock {
         let line = |layer: &SketchLayer| {
             drawn.rule.as_ref().map_or_else(|_| Said::default(), |rule| Said::of([judge::narrow_depth(layer, rule)]))
         };
-        Self { openings, lines: layers.iter().map(line).collect(), silica: Said::of([judge::silica(case)]) }
+        Self {
+            openings,
+            lines: layers.iter().map(line).collect(),
+            silica: Said::of([judge::silica(case)]),
+            size: case.recipe.grit.d50.value.mid(),
+            free_silica: case.recipe.abrasive.free_silica_max.value,
+        }
     }
 }
 
@@ -141,7 +164,7 @@ impl OfJet {
     /// [`Refusal`] when the collector cannot be reckoned.
     pub(super) fn new(case: &Case<'_>, at_work: &AtWork) -> Result<Self, Refusal> {
         Ok(Self {
-            thickness: Said::of([judge::thickness(case, &at_work.blasting)]),
+            thickness: Said::of([judge::thickness(case, at_work, &judge::stages(&case.sketch)?)]),
             air_line: Said::of(judge::air_line(case, at_work)?),
             days: Vec::new(),
         })

@@ -1,13 +1,14 @@
 //! Recipes weighed over the model's whole spread.
 
 use super::flights::Flights;
-use super::grid::Grid;
+use super::grid::{Grid, Jet};
 use super::said::{Known, OfJet};
 use super::{Field, Placed, placed};
-use crate::at_work::AtWork;
-use crate::blast::{Blasting, removed};
+use crate::at_work::{AtWork, Finishing};
+use crate::blast::{Blasting, Supply, removed};
 use crate::calibration::Drawn;
 use crate::judge::reckoned;
+use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::risk::Shorts;
 use piece::Money;
@@ -58,15 +59,23 @@ impl<'s, 'a> Scales<'s, 'a> {
     }
 
     fn at_work(&self, jet: usize) -> Result<AtWork, Refusal> {
-        let Field { piece, shop, .. } = self.field;
+        let at = self.grid.jets[jet];
         let (supply, hold) = self.grid.supply(jet).ok_or(Refusal::NoNozzle)?;
         let recipe = self.grid.recipe(self.grid.place(jet, 0));
+        let finishing = |(stock, stages): (usize, usize)| {
+            Ok::<_, Refusal>(Finishing { blasting: self.blasting(supply, &recipe, Jet { stock, ..at })?, stages })
+        };
+        let finishing = at.finish.map(finishing).transpose()?;
+        Ok(AtWork { blasting: self.blasting(supply, &recipe, at)?, finishing, hold: hold.clone() })
+    }
+
+    fn blasting(&self, supply: &Supply, recipe: &Recipe, jet: Jet) -> Result<Blasting, Refusal> {
+        let Field { piece, shop, .. } = self.field;
+        let (stock, drawn) = (self.grid.stocks[jet.stock], &self.drawn[jet.stock]);
         let material = piece.blank.material;
-        let blast = supply.blast(&recipe.nozzle, recipe.standoff, recipe.abrasive, recipe.grit, material, shop)?;
-        let drawn = &self.drawn[self.grid.jets[jet].stock];
+        let blast = supply.blast(&recipe.nozzle, recipe.standoff, stock.abrasive, stock.grit, material, shop)?;
         let removals = self.flights.removals(self.grid, jet, &blast, &drawn.models)?;
         let samples = removed(&drawn.models, removals);
-        let blasting = Blasting::of(&blast, blast.removal(&drawn.middle)?, samples, drawn, supply, shop)?;
-        Ok(AtWork { blasting, hold: hold.clone() })
+        Blasting::of(&blast, blast.removal(&drawn.middle)?, samples, drawn, supply, shop)
     }
 }

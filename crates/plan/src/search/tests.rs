@@ -2,18 +2,18 @@
 
 use super::grid::{Grid, ladder, standoffs};
 use super::{Choice, Field, Options, Search, Watch, Within, of_sketch};
-use crate::at_work::AtWork;
-use crate::blast::Spreading;
+use crate::at_work::{AtWork, Finishing};
+use crate::blast::{Blasting, Spreading};
 use crate::calibration::Belief;
 use crate::finding::{Check, State};
-use crate::judge::{Case, judge, judge_at_work};
+use crate::judge::{self, Case, judge, judge_at_work};
 use crate::model::Recipe;
 use crate::prepared::{Detail, Prepared};
 use crate::recipe::STILL;
 use crate::scenes::{Draws, Scene};
 use crate::tally;
 use carve::distance_rule::DistanceRule;
-use piece::{Money, Piece, Shop};
+use piece::{Finish, Money, Piece, Shop};
 use quantity::Length;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -27,20 +27,23 @@ fn enumerated(piece: &Piece, shop: &Shop, prepared: &Prepared) -> Vec<(f64, Mone
     let belief = Arc::new(Belief::of(shop, piece.blank.material).unwrap());
     let mut rules: HashMap<u64, Arc<DistanceRule>> = HashMap::new();
     let mut all = Vec::new();
+    let stages = judge::stages(&prepared.sketch).unwrap().len();
+    let stock = shop.abrasives.iter().map(|stock| (stock.abrasive, stock.grit));
+    let mut abrasives: Vec<_> = stock.clone().map(|first| (first, None)).collect();
+    for first in stock.clone() {
+        for (abrasive, grit) in stock.clone().filter(|last| last.1.d50.value.mid() < first.1.d50.value.mid()) {
+            abrasives.extend((1..stages).map(|stages| (first, Some(Finish { abrasive, grit, stages }))));
+        }
+    }
     for nozzle in &shop.nozzles {
         for pressure in piece.recipe.pressure.map_or(ladder(shop.units).to_vec(), |given| vec![given]) {
-            for stock in &shop.abrasives {
+            for &((abrasive, grit), finish) in &abrasives {
                 for standoff in piece.recipe.standoff.map_or(standoffs(nozzle).to_vec(), |given| vec![given]) {
                     for resist in &shop.resists {
-                        let recipe = Recipe {
-                            resist: resist.resist,
-                            abrasive: stock.abrasive,
-                            grit: stock.grit,
-                            nozzle: nozzle.clone(),
-                            pressure,
-                            standoff,
-                            grain_speed: STILL,
-                        };
+                        let (resist, nozzle) = (resist.resist, nozzle.clone());
+                        let grain_speed = STILL;
+                        let recipe =
+                            Recipe { resist, abrasive, grit, finish, nozzle, pressure, standoff, grain_speed };
                         let case = Case {
                             piece: Cow::Borrowed(piece),
                             shop: Cow::Borrowed(shop),
@@ -53,18 +56,23 @@ fn enumerated(piece: &Piece, shop: &Shop, prepared: &Prepared) -> Vec<(f64, Mone
                         if judged.findings.iter().any(|one| one.state == State::Stop) {
                             continue;
                         }
-                        let blasting = &judged.at_work.blasting;
+                        let at_work = &judged.at_work;
                         let stopped = |sample: usize| {
-                            let exponent = blasting.samples[sample].0.velocity_exponent;
+                            let exponent = at_work.blasting.samples[sample].0.velocity_exponent;
                             let rule = rules
                                 .entry(exponent.to_bits())
                                 .or_insert_with(|| Arc::new(DistanceRule::new(exponent).unwrap()));
-                            let blasting = blasting.under(sample, Arc::clone(rule));
-                            let at_work = AtWork { blasting, hold: judged.at_work.hold.clone() };
+                            let under = |blasting: &Blasting| blasting.under(sample, Arc::clone(rule));
+                            let finishing = at_work
+                                .finishing
+                                .as_ref()
+                                .map(|own| Finishing { blasting: under(&own.blasting), stages: own.stages });
+                            let at_work =
+                                AtWork { blasting: under(&at_work.blasting), finishing, hold: at_work.hold.clone() };
                             let under = judge_at_work(&case, Arc::new(at_work)).unwrap();
                             under.findings.iter().any(|one| one.state == State::Stop)
                         };
-                        let stopped = (0..blasting.samples.len()).map(stopped).filter(|stopped| *stopped).count();
+                        let stopped = at_work.samples().map(stopped).filter(|stopped| *stopped).count();
                         let cost = tally::cost(&case, &judged).unwrap();
                         all.push((judged.total().to_seconds(), cost, stopped, recipe));
                     }
@@ -100,6 +108,7 @@ fn same(choice: &Choice, one: &(f64, Money, usize, Recipe), samples: usize) -> b
         && recipe.resist.id == one.3.resist.id
         && recipe.abrasive.id == one.3.abrasive.id
         && recipe.grit.name == one.3.grit.name
+        && recipe.finish == one.3.finish
         && recipe.nozzle.name == one.3.nozzle.name
         && recipe.pressure == one.3.pressure
         && recipe.standoff == one.3.standoff
@@ -177,7 +186,7 @@ fn what_recipes_share_is_what_each_alone_is_told() {
         let supplies = Arc::default();
         let field =
             Field { piece: &piece, shop: &shop, sketch: &prepared.sketch, belief: &belief, supplies: &supplies };
-        let Ok(grid) = Grid::new(&piece, &shop, &supplies) else { return [0; 3] };
+        let Ok(grid) = Grid::new(&piece, &shop, &supplies, &prepared.sketch) else { return [0; 3] };
         let mut counts = [0; 3];
         for tried in field.tried(&grid, &Watch::default()) {
             let case = field.case(grid.recipe(tried.at));

@@ -123,7 +123,12 @@ fn lasting(changes: &[Change]) -> Vec<&Change> {
     let of_the_recipe = |change: &&Change| {
         matches!(
             change,
-            Change::Pressure(_) | Change::Standoff(_) | Change::Nozzle(_) | Change::Resist(_) | Change::Abrasive(..)
+            Change::Pressure(_)
+                | Change::Standoff(_)
+                | Change::Nozzle(_)
+                | Change::Resist(_)
+                | Change::Abrasive(..)
+                | Change::Finish(..)
         )
     };
     changes.iter().filter(|change| !of_the_recipe(change)).collect()
@@ -138,7 +143,7 @@ fn unlock(field: &Field<'_>, node: &Node<'_>, options: &Options<'_>) -> Option<U
     let belief = Arc::new(Belief::of(shop, piece.blank.material).ok()?);
     let supplies = Arc::default();
     let changed = Field { piece, shop, sketch, belief: &belief, supplies: &supplies };
-    let mut grid = Grid::new(field.piece, shop, &supplies).ok()?;
+    let mut grid = Grid::new(field.piece, shop, &supplies, sketch).ok()?;
     let stride = grid.len().div_ceil(COUNTED).max(1);
     grid.jets = grid.jets.into_iter().step_by(stride).collect();
     let tried = changed.tried(&grid, &super::Watch::default());

@@ -63,7 +63,7 @@ fn parts(plan: &Plan, stage: &Stage) -> Vec<Part> {
             Act::Blast => "blast",
             Act::Rest => "rest",
             Act::Clear => "clear",
-            Act::Prepare | Act::Weed | Act::Finish => return None,
+            Act::Prepare | Act::Refill | Act::Weed | Act::Finish => return None,
         };
         Some(Part { act, seconds: (block.to.to_seconds() - block.from.to_seconds()).round() })
     };
@@ -77,7 +77,7 @@ fn settings(plan: &Plan) -> Vec<Setting> {
         setting(say!("regulator"), recipe.pressure.show(plan.units).to_string()),
         setting(say!("nozzle"), format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
         setting(say!("standoff"), recipe.standoff.show(plan.units).to_string()),
-        setting(say!("abrasive"), format!("{} {}", recipe.abrasive.name, recipe.grit.name)),
+        setting(say!("abrasive"), words::abrasives(recipe)),
     ]
 }
 
@@ -88,6 +88,7 @@ fn shown(question: &Question, plan: &Plan, stage: &Stage) -> CabinetStage {
     CabinetStage {
         order: stage.order,
         opens: words::stage_opens(plan, stage),
+        refill: words::stage_refill(plan, stage),
         picture: question.full_address(&format!("/stages/{}", stage.order)),
         blast: clock(stage.blast),
         gauge: stage.depth.iter().filter_map(gauge).collect(),

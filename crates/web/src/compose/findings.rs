@@ -55,6 +55,7 @@ fn pinned(chosen: &Recipe, open: &OpenRecipe, units: UnitSystem) -> Vec<(String,
     let all = [
         field(open.resist.is_none(), "resist", chosen.resist.id.clone()),
         field(open.abrasive.is_none() || open.grit.is_none(), "grit", grit),
+        field(open.finish.is_none() && chosen.finish.is_some(), "finish", super::recipe::finish(chosen)),
         field(open.nozzle.is_none(), "nozzle", chosen.nozzle.name.clone()),
         field(open.pressure.is_none(), "pressure", exact(chosen.pressure, Kind::Pressure, units)),
         field(open.standoff.is_none(), "standoff", exact(chosen.standoff, Kind::Size, units)),
@@ -68,7 +69,12 @@ fn fields(change: &Change, piece: &Piece, units: UnitSystem) -> Option<Vec<(Stri
         Change::Pressure(pressure) => one("pressure", exact(*pressure, Kind::Pressure, units)),
         Change::Nozzle(name) => one("nozzle", name.clone()),
         Change::Resist(id) => one("resist", id.clone()),
-        Change::Abrasive(id, grit) => one("grit", format!("{id} {grit}")),
+        Change::Abrasive(id, grit) => {
+            // One abrasive for all stages, where there were two.
+            let alone = piece.recipe.finish.map(|_| ("finish".to_owned(), String::new()));
+            one("grit", format!("{id} {grit}")).into_iter().chain(alone).collect()
+        }
+        Change::Finish(id, grit, stages) => one("finish", format!("{stages} {id} {grit}")),
         // A place that suited the old size need not suit the new one.
         Change::Width(width) => {
             vec![("width".to_owned(), exact(*width, Kind::Size, units)), (PLACE.to_owned(), CENTRE.to_owned())]

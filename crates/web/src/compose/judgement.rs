@@ -37,6 +37,7 @@ fn address(question: &Question, recipe: &plan::Recipe) -> String {
     let fields = [
         ("resist", recipe.resist.id.clone()),
         ("grit", format!("{} {}", recipe.abrasive.id, recipe.grit.name)),
+        ("finish", super::recipe::finish(recipe)),
         ("nozzle", recipe.nozzle.name.clone()),
         ("pressure", exact(recipe.pressure, Kind::Pressure, units)),
         ("standoff", exact(recipe.standoff, Kind::Size, units)),

@@ -3,7 +3,7 @@
 use crate::form::{Field, Kind, PLACE, fields, in_unit, shown, tidy, value_in};
 use crate::planner::Question;
 use crate::view::{Choice, Control, Layer, Line, Recipe, Slider};
-use language::say;
+use language::{say, say_count};
 use piece::piece_file::{DepthPart, PieceFile};
 use plan::Plan;
 use quantity::show::bore;
@@ -56,6 +56,7 @@ fn words(field: &Field, file: &PieceFile) -> (&'static str, String, &'static str
     match field.name.as_str() {
         "resist" => said(say!("mask with"), say!("Resist"), ""),
         "grit" => said(say!("blast with"), say!("Abrasive and grit"), ""),
+        "finish" => said(say!("finish with"), say!("Abrasive and grit of the last stages"), ""),
         "nozzle" => said(say!(in "blast through a nozzle", "through"), say!("Nozzle"), ""),
         "pressure" => said(say!(in "a pressure", "at"), say!("Pressure on the regulator"), ""),
         "standoff" => {
@@ -104,6 +105,7 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
         "material" => {
             Some(reference::tables().materials.iter().map(|row| option(row.id.clone(), row.name.to_string())).collect())
         }
+        "finish" => Some(finishes(question, plan, &value)),
         "side" => Some(
             [("front", say!(in "carved from", "the front")), ("back", say!(in "carved from", "the back"))]
                 .map(|(id, words)| option(id.into(), words.into()))
@@ -144,6 +146,34 @@ fn choice(question: &Question, plan: Option<&Plan>, field: &Field) -> Control {
         _ => say!("let the plan choose").to_owned(),
     };
     Control::Choice { open: Some(open), options }
+}
+
+/// The abrasives of a piece's last stages: what is written, then each in stock for each number of stages that leaves some
+/// for the first. A piece of one stage has no choice.
+fn finishes(question: &Question, plan: Option<&Plan>, value: &str) -> Vec<Choice> {
+    let most = plan.map_or(1, |plan| plan.stages.len()).saturating_sub(1);
+    let option = |stages: usize, id: &str, grit: &str| {
+        let name = reference::tables().abrasive(id).map_or_else(|_| id.to_owned(), |row| row.name.to_string());
+        let words = say_count!(stages, "{name} {grit}, last stage", "{name} {grit}, last {n} stages", n = stages);
+        let value_of = format!("{stages} {id} {grit}");
+        Choice { selected: same(&value_of, value), value: value_of, words }
+    };
+    let alone = Choice { selected: value.is_empty(), value: String::new(), words: say!("the same, to the end").to_owned() };
+    let stock = question.shop.abrasives.iter();
+    let mut all: Vec<Choice> = (1..=most)
+        .flat_map(|stages| stock.clone().map(move |one| option(stages, &one.abrasive.id, &one.grit.name)))
+        .collect();
+    // What is written stays to be seen, whether it can be or not.
+    if let (false, [stages, id, grit]) = (all.iter().any(|one| one.selected), value.splitn(3, ' ').collect::<Vec<_>>().as_slice()) {
+        all.push(option(stages.parse().unwrap_or(1), id, grit));
+    }
+    std::iter::once(alone).chain(all).collect()
+}
+
+/// A recipe's abrasive of the last stages, as a field of the form.
+pub(super) fn finish(recipe: &plan::Recipe) -> String {
+    let one = |finish: piece::Finish| format!("{} {} {}", finish.stages, finish.abrasive.id, finish.grit.name);
+    recipe.finish.map(one).unwrap_or_default()
 }
 
 /// Whether a written value is this option: a grit may be written "#150" or "150".

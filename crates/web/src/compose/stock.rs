@@ -67,8 +67,9 @@ pub(crate) fn untold(count: usize) -> String {
 pub(super) fn left(each: &Draws, order: &Draws, entries: &[Entry], units: UnitSystem) -> Vec<StockLeft> {
     let areas = each.areas.iter().zip(&order.areas);
     let areas = areas.filter_map(|((item, each), (_, all))| of_piece::<Area>(entries, item, *each, *all, units));
-    let mass = of_piece::<Mass>(entries, &each.mass.0, each.mass.1, order.mass.1, units);
-    areas.chain(mass).collect()
+    let masses = each.masses.iter().zip(&order.masses);
+    let masses = masses.filter_map(|((item, each), (_, all))| of_piece::<Mass>(entries, item, *each, *all, units));
+    areas.chain(masses).collect()
 }
 
 fn of_piece<Q: Show>(
@@ -119,7 +120,7 @@ fn name(item: &Item) -> String {
 fn row(shop: &Shop, entries: &[Entry], item: &Item, pieces: &[(String, Draws)]) -> StockItem {
     match item.measure() {
         Measure::Mass => {
-            let each = |draws: &Draws| (draws.mass.0 == *item).then_some(draws.mass.1);
+            let each = |draws: &Draws| draws.masses.iter().find(|(of, _)| of == item).map(|(_, mass)| *mass);
             row_of::<Mass>(shop, entries, item, pieces, each)
         }
         _ => {

@@ -84,6 +84,7 @@ fn stage(page: &CabinetPage, stage: &CabinetStage) -> Markup {
         section data-step=(stage.order) aria-labelledby=(title) hidden {
             div class="weed" {
                 h2 id=(title) { (say!("Weed {opens}", opens = stage.opens)) }
+                @if let Some(refill) = &stage.refill { p class="note watch" { (shape(State::Watch)) " " (refill) } }
                 img src=(stage.picture) alt=(say!("Lit: what is open in stage {stage}", stage = stage.order));
             }
             dl class="set" {

@@ -32,6 +32,8 @@ pub(crate) struct Setting {
 pub(crate) struct CabinetStage {
     pub order: usize,
     pub opens: String,
+    /// What is to be filled in before it, if another abrasive is.
+    pub refill: Option<String>,
     /// Address of the picture of what is open.
     pub picture: String,
     pub blast: String,
