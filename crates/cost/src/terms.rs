@@ -79,5 +79,5 @@ impl Terms {
 
 /// A share to nine decimals.
 pub(crate) fn share(fraction: Fraction) -> Decimal {
-    Decimal::from_f64_retain(fraction.to_ratio()).unwrap_or_default().round_dp(9)
+    piece::money::nine_decimals(fraction.to_ratio())
 }

@@ -13,7 +13,7 @@ mod body;
 mod coupon;
 mod line;
 pub mod line_file;
-mod money;
+pub mod money;
 mod piece;
 pub mod piece_file;
 pub mod reader;

@@ -19,8 +19,7 @@ impl Money {
     /// An amount that is not finite counts as none: it cannot come from checked quantities.
     #[must_use]
     pub fn times(self, amount: f64) -> Self {
-        let amount = Decimal::from_f64_retain(amount).unwrap_or_default().round_dp(9);
-        Self(self.0 * amount)
+        Self(self.0 * nine_decimals(amount))
     }
 
     /// The amount to the nearest cent, halves to even.
@@ -30,6 +29,17 @@ impl Money {
         cents.rescale(2);
         cents
     }
+}
+
+/// A number to nine decimals, halves to even; one that is not finite is none.
+#[must_use]
+pub fn nine_decimals(number: f64) -> Decimal {
+    let scaled = (number * 1e9).round_ties_even();
+    // Up to here a float holds every integer, so nothing is lost; beyond it the digits are taken one by one.
+    if scaled.abs() < 9e15 {
+        return Decimal::new(scaled as i64, 9).normalize();
+    }
+    Decimal::from_f64_retain(number).unwrap_or_default().round_dp(9)
 }
 
 impl std::ops::Add for Money {

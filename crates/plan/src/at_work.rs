@@ -41,7 +41,7 @@ impl Supplies {
 #[derive(Debug)]
 pub(crate) struct AtWork {
     /// From the first stage on.
-    pub blasting: Blasting,
+    pub blasting: Arc<Blasting>,
     /// In the last stages, where those have an abrasive of their own. The air is the same.
     pub finishing: Option<Finishing>,
     pub hold: Result<Hold, LineError>,
@@ -50,7 +50,7 @@ pub(crate) struct AtWork {
 /// The last stages with an abrasive of their own.
 #[derive(Debug, Clone)]
 pub(crate) struct Finishing {
-    pub blasting: Blasting,
+    pub blasting: Arc<Blasting>,
     /// How many.
     pub stages: usize,
 }
@@ -76,10 +76,10 @@ impl AtWork {
         spreading: Spreading,
     ) -> Result<Arc<Self>, Refusal> {
         let material = piece.blank.material;
-        let blasting = Blasting::on(supply, recipe, material, shop, belief, spreading)?;
+        let blasting = Arc::new(Blasting::on(supply, recipe, material, shop, belief, spreading)?);
         let finishing = |finish: Finish| {
             let recipe = recipe.with_abrasive(finish.abrasive, finish.grit);
-            let blasting = Blasting::on(supply, &recipe, material, shop, belief, spreading)?;
+            let blasting = Arc::new(Blasting::on(supply, &recipe, material, shop, belief, spreading)?);
             Ok::<_, Refusal>(Finishing { blasting, stages: finish.stages })
         };
         let finishing = recipe.finish.map(finishing).transpose()?;

@@ -45,7 +45,7 @@ pub(crate) struct Case<'a> {
 #[derive(Debug, Clone)]
 pub(crate) struct Judged {
     pub at_work: Arc<AtWork>,
-    pub stages: Vec<staging::Stage>,
+    pub stages: Arc<[staging::Stage]>,
     /// Weeding and blasting of each stage.
     pub works: Vec<Work>,
     pub wear: resist::Wear,
@@ -120,7 +120,7 @@ pub(crate) fn judge(case: &Case<'_>, spreading: Spreading) -> Result<Judged, Ref
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
 pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, Refusal> {
-    let mut judged = reckoned(case, at_work)?;
+    let mut judged = reckoned(case, at_work, stages(&case.sketch)?)?;
     judged.findings = findings(case, &judged)?;
     Ok(judged)
 }
@@ -129,8 +129,11 @@ pub(crate) fn judge_at_work(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Jud
 ///
 /// # Errors
 /// [`Refusal`] when the recipe cannot be computed at all.
-pub(crate) fn reckoned(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, Refusal> {
-    let stages = stages(&case.sketch)?;
+pub(crate) fn reckoned(
+    case: &Case<'_>,
+    at_work: Arc<AtWork>,
+    stages: Arc<[staging::Stage]>,
+) -> Result<Judged, Refusal> {
     has_stages_for(case.recipe.finish, stages.len())?;
     let works = works(case, &at_work, None, &stages)?;
     let stock = resist::Resist {
@@ -149,9 +152,9 @@ pub(crate) fn reckoned(case: &Case<'_>, at_work: Arc<AtWork>) -> Result<Judged, 
 ///
 /// # Errors
 /// [`Refusal::NothingOpen`].
-pub(crate) fn stages(sketch: &Sketch) -> Result<Vec<staging::Stage>, Refusal> {
+pub(crate) fn stages(sketch: &Sketch) -> Result<Arc<[staging::Stage]>, Refusal> {
     let targets: Vec<Length> = sketch.layers.iter().map(|layer| layer.target).collect();
-    staging::stages(&targets).map_err(|_| Refusal::NothingOpen)
+    staging::stages(&targets).map(Arc::from).map_err(|_| Refusal::NothingOpen)
 }
 
 /// An abrasive of their own is for the last stages, not for all.

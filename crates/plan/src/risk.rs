@@ -4,7 +4,7 @@
 //! the sample's jet removes; by the clock, set for the middle, it would go as deep as that jet goes. A recipe is judged
 //! once, and only what hangs on the sample is looked at again.
 
-use crate::at_work::AtWork;
+use crate::at_work::{AtWork, Shares};
 use crate::blast::Blasting;
 use crate::finding::{Check, State};
 use crate::judge::{Case, Judged, air_state, short_state};
@@ -13,13 +13,15 @@ use crate::safety_checks::{hang_on_time, stops_of_the_day};
 use crate::sketch::Sketch;
 use crate::spent::{Spent, works};
 use carve::distance_rule::DistanceRule;
+use carve::jet::Removal;
 use carve::model::Model;
 use carve::resist;
+use carve::staging::Stage;
 use quantity::{Estimate, Fraction, Quantity as _, Time};
 use reference::tables;
 use safety::check::Hazard;
 use std::collections::HashMap;
-use stencil::choice::{self, Fit, Held};
+use stencil::choice::{self, Fit};
 
 /// The chance of a stop.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,7 +85,8 @@ fn short(sketch: &Sketch, rule: &DistanceRule) -> Vec<Check> {
 /// The chance that a case which holds comes to a stop.
 pub(crate) fn risk(case: &Case<'_>, judged: &Judged, shorts: &Shorts) -> Risk {
     let samples = &judged.at_work.blasting.samples;
-    let under: Vec<Under> = (0..samples.len()).map(|sample| Under::new(case, judged, sample)).collect();
+    let quick = Quick::new(case, judged);
+    let under: Vec<Under> = (0..samples.len()).map(|sample| Under::new(case, judged, &quick, sample)).collect();
     let daily = daily(case, judged, &under);
     let mut by: Vec<(Check, usize)> = Vec::new();
     let mut stopped = 0;
@@ -102,6 +105,72 @@ pub(crate) fn risk(case: &Case<'_>, judged: &Judged, shorts: &Shorts) -> Risk {
     Risk { stopped, of: samples.len(), by }
 }
 
+/// Samples under which a recipe surely stops, by what is quickly known: wear, thickness and layers that stay short.
+///
+/// `stood`: for the blast of the first stages and that of the last, the dose in metres that the resist stands under each
+/// sample, by [`stood`]; one list twice where one abrasive does it all.
+pub(crate) fn surely_stopped(
+    case: &Case<'_>,
+    at_work: &AtWork,
+    stages: &[Stage],
+    stood: [&[f64]; 2],
+    shorts: &Shorts,
+) -> usize {
+    let doses = at_work.doses(stages);
+    let deepest = at_work.of_whole(deepest_mm(case), stages);
+    let stops = |sample: &usize| {
+        !shorts.of(&at_work.blasting.samples[*sample].0).is_empty()
+            || wears_through(doses, stood.map(|stood| stood[*sample]))
+            || is_too_deep(case, at_work, deepest, *sample)
+    };
+    at_work.samples().filter(stops).count()
+}
+
+/// The dose in metres that a recipe's resist stands of a blast, under each of the model's samples.
+pub(crate) fn stood(case: &Case<'_>, blasting: &Blasting) -> Vec<f64> {
+    let stock = stock(case);
+    let stands = |(model, removal): &(Model, Removal)| {
+        resist::permissible_dose(model, &stock, removal.grain_speed).to_metres().max(1e-12)
+    };
+    blasting.samples.iter().map(stands).collect()
+}
+
+fn wears_through(doses: Shares, [first, last]: [f64; 2]) -> bool {
+    let after = if doses.last > 0.0 { doses.last / last } else { 0.0 };
+    choice::wear_fit(Estimate::exact(doses.first / first + after)) == Fit::Fails
+}
+
+fn stock(case: &Case<'_>) -> resist::Resist {
+    resist::Resist {
+        thickness: case.recipe.resist.thickness.value,
+        selectivity: case.recipe.resist.selectivity.value,
+    }
+}
+
+fn deepest_mm(case: &Case<'_>) -> f64 {
+    case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max)
+}
+
+/// What is the same under every sample, or quickly known of each.
+struct Quick {
+    doses: Shares,
+    deepest_mm: Shares,
+    stood: [Vec<f64>; 2],
+}
+
+impl Quick {
+    fn new(case: &Case<'_>, judged: &Judged) -> Self {
+        let at_work = &judged.at_work;
+        let first = stood(case, &at_work.blasting);
+        let last = at_work.finishing.as_ref().map_or_else(|| first.clone(), |own| stood(case, &own.blasting));
+        Self {
+            doses: at_work.doses(&judged.stages),
+            deepest_mm: at_work.of_whole(deepest_mm(case), &judged.stages),
+            stood: [first, last],
+        }
+    }
+}
+
 /// A case under one sample.
 struct Under {
     stops: Vec<Check>,
@@ -110,8 +179,8 @@ struct Under {
 }
 
 impl Under {
-    fn new(case: &Case<'_>, judged: &Judged, sample: usize) -> Self {
-        Self::computed(case, judged, sample)
+    fn new(case: &Case<'_>, judged: &Judged, quick: &Quick, sample: usize) -> Self {
+        Self::computed(case, judged, quick, sample)
             // A jet that removes nothing never gets there.
             .unwrap_or_else(|_| Self {
                 stops: vec![Check::AirHolds],
@@ -120,17 +189,14 @@ impl Under {
             })
     }
 
-    fn computed(case: &Case<'_>, judged: &Judged, sample: usize) -> Result<Self, Refusal> {
+    fn computed(case: &Case<'_>, judged: &Judged, quick: &Quick, sample: usize) -> Result<Self, Refusal> {
         let at_work = &judged.at_work;
         let works = works(case, at_work, Some(sample), &judged.stages)?;
         let mut stops = Vec::new();
-        if is_worn(case, judged, sample) {
+        if wears_through(quick.doses, [quick.stood[0][sample], quick.stood[1][sample]]) {
             stops.push(Check::ResistWear);
         }
-        let deepest = case.sketch.layers.iter().map(|layer| layer.target.to_mm()).fold(0.0, f64::max);
-        let deepest = at_work.depth_under(at_work.of_whole(deepest, &judged.stages), sample);
-        let depth = (deepest / case.piece.blank.thickness.to_mm()).min(1.0);
-        if depth > tables().limits.carve_depth_stop.value.to_ratio() {
+        if is_too_deep(case, at_work, quick.deepest_mm, sample) {
             stops.push(Check::Thickness);
         }
         let needed = works.iter().map(|work| work.blast.to_seconds()).fold(0.0, f64::max);
@@ -142,20 +208,9 @@ impl Under {
     }
 }
 
-fn is_worn(case: &Case<'_>, judged: &Judged, sample: usize) -> bool {
-    let stock = resist::Resist {
-        thickness: case.recipe.resist.thickness.value,
-        selectivity: case.recipe.resist.selectivity.value,
-    };
-    let used = |dose: f64, blasting: &Blasting| {
-        let (model, removal) = &blasting.samples[sample];
-        dose / resist::permissible_dose(model, &stock, removal.grain_speed).to_metres().max(1e-12)
-    };
-    let AtWork { blasting, finishing, .. } = &*judged.at_work;
-    let doses = judged.at_work.doses(&judged.stages);
-    let last = finishing.as_ref().map_or(0.0, |own| used(doses.last, &own.blasting));
-    let answer = choice::wear(Estimate::exact(used(doses.first, blasting) + last));
-    matches!((answer.held, answer.fit), (Held::Wear(_), Fit::Fails))
+fn is_too_deep(case: &Case<'_>, at_work: &AtWork, deepest_mm: Shares, sample: usize) -> bool {
+    let depth = (at_work.depth_under(deepest_mm, sample) / case.piece.blank.thickness.to_mm()).min(1.0);
+    depth > tables().limits.carve_depth_stop.value.to_ratio()
 }
 
 /// What a day's work stops, for each sample.

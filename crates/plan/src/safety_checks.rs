@@ -30,6 +30,7 @@ fn worst_of<'a>(case: &'a Case<'_>, judged: &Judged, check: impl Fn(Work<'a>) ->
                 None => worst.push(other),
             }
         }
+        worst.sort_by_key(|checked| checked.hazard);
         worst
     })
     .unwrap_or_default()

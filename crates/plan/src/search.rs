@@ -13,6 +13,7 @@
 //! then answers from what was tried. [`words`](crate::search_words) says it, [`document`](crate::search_document) is
 //! for programs.
 
+mod blasts;
 mod flights;
 mod front;
 mod grid;
@@ -25,11 +26,11 @@ mod unlock;
 pub use front::Role;
 pub use unlock::Unlock;
 
-use crate::at_work::{AtWork, Supplies};
+use crate::at_work::Supplies;
 use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::finding::{Change, Check};
-use crate::judge::{Case, Judged, judge, reckoned};
+use crate::judge::{self, Case, Judged, judge, reckoned};
 use crate::model::Recipe;
 use crate::prepared::{Detail, Prepared};
 use crate::recipe;
@@ -38,13 +39,15 @@ use crate::risk::{self, Shorts, risk};
 use crate::sketch::Sketch;
 use crate::tally;
 use artwork::svg::Drawing;
+use carve::staging::Stage;
 use cost::Terms;
+use blasts::Blasts;
 use grid::Grid;
 use piece::{Money, OpenRecipe, Piece, Shop};
 use quantity::{Fraction, Quantity as _, Time, UnitSystem};
 use rayon::prelude::*;
-use said::{Known, OfJet, Said};
-use scales::Scales;
+use said::{Known, Said};
+use scales::{Best, Scales};
 use std::borrow::Cow;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -179,10 +182,12 @@ pub(crate) fn of_sketch(
         Within::Shop => Cow::Owned(Piece { recipe: OpenRecipe::default(), ..piece.clone() }),
     };
     let supplies = Arc::default();
-    let field = Field { piece: &asked, shop, sketch, belief: &belief, supplies: &supplies };
+    let stages = judge::stages(sketch)?;
+    let field = Field { piece: &asked, shop, sketch, stages: &stages, belief: &belief, supplies: &supplies };
     let grid = Grid::new(&asked, shop, &supplies, sketch)?;
-    let tried = field.tried(&grid, watch);
-    let weighed = field.weighed(&grid, &tried, watch);
+    let known = Known::new(&field, &grid);
+    let tried = field.tried(&grid, &known, watch);
+    let weighed = field.weighed(&grid, &known, &tried, watch);
     let complete = weighed.complete && tried.len() == grid.len();
     let mut front = front::front(weighed.choices);
     let few = front::few(&front);
@@ -212,6 +217,8 @@ pub(crate) struct Field<'a> {
     pub piece: &'a Piece,
     pub shop: &'a Shop,
     pub sketch: &'a Sketch,
+    /// The order of the work, which no recipe changes.
+    pub stages: &'a Arc<[Stage]>,
     pub belief: &'a Arc<Belief>,
     pub supplies: &'a Arc<Supplies>,
 }
@@ -274,8 +281,8 @@ impl<'a> Field<'a> {
 
     /// Every recipe judged at the middle, in the grid's order; those whose blast cannot be computed are stopped by
     /// the air.
-    fn tried(&self, grid: &Grid<'a>, watch: &Watch<'_>) -> Vec<Tried> {
-        let known = Known::new(self, grid);
+    fn tried(&self, grid: &Grid<'a>, known: &Known, watch: &Watch<'_>) -> Vec<Tried> {
+        let blasts = Blasts::at_middle(*self, grid);
         let terms = Terms::of(&self.shop.rates);
         let done = AtomicUsize::new(0);
         let of = grid.len();
@@ -283,7 +290,7 @@ impl<'a> Field<'a> {
             if (watch.cancelled)() {
                 return Vec::new();
             }
-            let tried = self.tried_at(grid, jet, &known, &terms);
+            let tried = self.tried_at(&blasts, grid, jet, known, &terms);
             let before = done.fetch_add(1, Ordering::Relaxed);
             if before.is_multiple_of(TELL_EVERY) {
                 (watch.progress)(Progress { tried: ((before + 1) * grid.resists.len()).min(of), of });
@@ -293,18 +300,23 @@ impl<'a> Field<'a> {
         (0..grid.jets.len()).into_par_iter().map(blast).collect::<Vec<_>>().concat()
     }
 
-    fn tried_at(&self, grid: &Grid<'a>, jet: usize, known: &Known, terms: &Terms) -> Vec<Tried> {
+    fn tried_at(
+        &self,
+        blasts: &Blasts<'_, 'a>,
+        grid: &Grid<'a>,
+        jet: usize,
+        known: &Known,
+        terms: &Terms,
+    ) -> Vec<Tried> {
         let mut case = self.case(grid.recipe(grid.place(jet, 0)));
-        let at_work = grid.supply(jet).and_then(|supply| {
-            AtWork::on(supply, &case.recipe, self.piece, self.shop, self.belief, Spreading::Middle).ok()
-        });
-        let mut worked = at_work.and_then(|at_work| Some((OfJet::new(&case, &at_work).ok()?, at_work)));
+        let at_work = blasts.at_work(jet);
+        let mut worked = at_work.map(|at_work| (known.of_jet(&case, &at_work, self.stages), at_work));
         let mut one = |resist: usize| {
             let at = grid.place(jet, resist);
             case.recipe.resist = grid.resists[resist];
             let tried = worked.as_mut().and_then(|(of_jet, at_work)| {
-                let judged = reckoned(&case, Arc::clone(at_work)).ok()?;
-                let said = known.said(grid, at, &case, &judged, of_jet);
+                let judged = reckoned(&case, Arc::clone(at_work), Arc::clone(self.stages)).ok()?;
+                let said = known.said(grid, at, &case, &judged, of_jet)?;
                 Some(tried(at, &case, &judged, said, terms))
             });
             tried.unwrap_or_else(|| Tried {
@@ -320,16 +332,15 @@ impl<'a> Field<'a> {
     }
 
     /// Those that nothing stops, weighed over the spread, but for those that cannot be on the front.
-    fn weighed(&self, grid: &Grid<'a>, tried: &[Tried], watch: &Watch<'_>) -> Weighed {
+    fn weighed(&self, grid: &Grid<'a>, known: &Known, tried: &[Tried], watch: &Watch<'_>) -> Weighed {
         let mut candidates: Vec<(&Tried, Money)> =
             tried.iter().filter(|one| one.stops.is_empty()).filter_map(|one| Some((one, one.cost?))).collect();
         candidates.sort_by(|(a, a_cost), (b, b_cost)| {
             a.time.to_seconds().total_cmp(&b.time.to_seconds()).then(a_cost.cmp(b_cost)).then(a.at.cmp(&b.at))
         });
-        let scales = Scales::new(*self, grid);
-        let mut choices: Vec<Placed> = Vec::new();
-        // The cheapest of those whose risk is the least that any can have; all of them are as quick as what follows.
-        let mut sure: Option<Money> = None;
+        let scales = Scales::new(*self, grid, known);
+        let (mut choices, mut best): (Vec<Placed>, Best) = Default::default();
+        let least = scales.shorts.least();
         let mut complete = true;
         let (mut rest, mut batch) = (candidates.as_slice(), BATCH);
         while !rest.is_empty() {
@@ -339,13 +350,14 @@ impl<'a> Field<'a> {
                 break;
             }
             let (some, after) = rest.split_at(batch.min(rest.len()));
-            let open: Vec<_> = some.iter().filter(|(_, cost)| sure.is_none_or(|sure| *cost < sure)).collect();
-            let weighed: Vec<Option<Placed>> =
-                open.into_par_iter().map(|(one, cost)| scales.weighed(one.at, *cost)).collect();
+            let may = |(one, cost): &&(&Tried, Money)| !best.beats(one.time.to_base(), *cost, least);
+            let weighed: Vec<Option<Placed>> = some
+                .par_iter()
+                .filter(may)
+                .map(|(one, cost)| scales.weighed(one.at, one.time.to_base(), *cost, &best))
+                .collect();
             for placed in weighed.into_iter().flatten() {
-                if placed.stopped == scales.shorts.least() && sure.is_none_or(|sure| placed.choice.cost < sure) {
-                    sure = Some(placed.choice.cost);
-                }
+                best.add(&placed);
                 choices.push(placed);
             }
             (rest, batch) = (after, (2 * batch).min(BATCH_MAX));

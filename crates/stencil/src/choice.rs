@@ -133,13 +133,19 @@ pub fn wall(narrowest: &Narrowest<'_>, resist: &Resist) -> Answer {
 /// The share of its permitted wear: over 1 at the middle fails, over 1 at the high end is tight.
 #[must_use]
 pub fn wear(used: Estimate<f64>) -> Answer {
-    let fit = match () {
+    let fit = wear_fit(used);
+    let source = tables().limits.resist_use_share.source.clone();
+    Answer { question: Question::Wear, fit, held: Held::Wear(used), source }
+}
+
+/// How that fits, without its source.
+#[must_use]
+pub fn wear_fit(used: Estimate<f64>) -> Fit {
+    match () {
         () if used.mid() > 1.0 => Fit::Fails,
         () if used.high() > 1.0 => Fit::Tight,
         () => Fit::Holds,
-    };
-    let source = tables().limits.resist_use_share.source.clone();
-    Answer { question: Question::Wear, fit, held: Held::Wear(used), source }
+    }
 }
 
 /// The stencil's lesser side against the roll: it is turned when that helps, and lapped when nothing does.

@@ -43,14 +43,14 @@ pub(crate) struct Grid<'a> {
     pub stocks: Vec<&'a StockedAbrasive>,
     pub jets: Vec<Jet>,
     /// Each nozzle at each pressure.
-    seats: Vec<Seat<'a>>,
+    pub seats: Vec<Seat<'a>>,
 }
 
 /// A nozzle at a pressure, with what the air does there; `None` when no air can flow.
-struct Seat<'a> {
-    nozzle: &'a ShopNozzle,
-    pressure: GaugePressure,
-    supply: Option<Arc<Supplied>>,
+pub(crate) struct Seat<'a> {
+    pub nozzle: &'a ShopNozzle,
+    pub pressure: GaugePressure,
+    pub supply: Option<Arc<Supplied>>,
 }
 
 /// A blast, whatever the resist.
@@ -107,6 +107,16 @@ impl<'a> Grid<'a> {
     /// How many nozzles at how many pressures.
     pub(crate) fn seat_count(&self) -> usize {
         self.seats.len()
+    }
+
+    /// How many jets there could be with one abrasive.
+    pub(crate) fn single_count(&self) -> usize {
+        self.seats.len() * self.stocks.len() * RUNGS
+    }
+
+    /// The place of a jet's own abrasive among those.
+    pub(crate) fn single(&self, jet: Jet) -> usize {
+        (jet.seat * self.stocks.len() + jet.stock) * RUNGS + jet.rung
     }
 
     pub(crate) fn len(&self) -> usize {

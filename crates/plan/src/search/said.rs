@@ -5,17 +5,18 @@
 //! the resist is a film; wear on all of it. The order is that of [`crate::judge`].
 
 use super::Field;
-use super::grid::Grid;
+use super::grid::{Grid, Jet};
 use crate::at_work::AtWork;
 use crate::finding::{Check, Finding, State};
 use crate::gores;
 use crate::judge::{self, Case, Judged};
-use crate::refusal::Refusal;
 use crate::safety_checks;
 use crate::sketch::SketchLayer;
 use crate::spent::Spent;
 use quantity::{Diameter, Fraction};
+use carve::staging::Stage;
 use reference::ResistKind;
+use std::sync::OnceLock;
 
 /// Checks that do not hold, in the order in which they are made.
 #[derive(Debug, Clone, Default)]
@@ -43,6 +44,21 @@ impl Said {
         all
     }
 
+    /// The worse of two that were made by the same checks of safety.
+    fn worse(mut self, other: &Self) -> Self {
+        let hazard = |check: &Check| match check {
+            Check::Safety(hazard) => Some(*hazard),
+            _ => None,
+        };
+        self.stops.extend(other.stops.iter().filter(|check| !self.stops.contains(check)).cloned().collect::<Vec<_>>());
+        self.watched
+            .extend(other.watched.iter().filter(|check| !self.watched.contains(check)).cloned().collect::<Vec<_>>());
+        self.watched.retain(|check| !self.stops.contains(check));
+        self.stops.sort_by_key(hazard);
+        self.watched.sort_by_key(hazard);
+        self
+    }
+
     fn add(&mut self, part: &Self) {
         self.stops.extend_from_slice(&part.stops);
         self.watched.extend_from_slice(&part.watched);
@@ -56,6 +72,11 @@ pub(super) struct Known {
     stocks: Vec<OfStock>,
     /// How many stages are left when a layer is opened, that stage included.
     left: Vec<usize>,
+    /// By nozzle and setting; `None` where it cannot be reckoned.
+    air_lines: Vec<OnceLock<Option<Said>>>,
+    /// What the checks of safety say by nozzle and setting, stock, and whether the resist is a film, where they do not
+    /// hang on the time.
+    days: Option<Vec<OnceLock<Said>>>,
 }
 
 #[derive(Debug)]
@@ -81,7 +102,6 @@ struct OfStock {
 #[derive(Debug)]
 pub(super) struct OfJet {
     thickness: Said,
-    air_line: Said,
     /// Of films and others by the time that they take.
     days: Vec<((bool, Spent), Said)>,
 }
@@ -92,9 +112,15 @@ impl Known {
             return Self::default();
         }
         let mut case = field.case(grid.recipe(0));
-        let stages = judge::stages(field.sketch).unwrap_or_default();
-        let left = |layer| stages.len() - judge::opened_in(layer, &stages);
-        let mut known = Self { left: (0..field.sketch.layers.len()).map(left).collect(), ..Self::default() };
+        let left = |layer| field.stages.len() - judge::opened_in(layer, field.stages);
+        let none = |count: usize| (0..count).map(|_| OnceLock::new()).collect();
+        let days = (!safety_checks::hang_on_time(field.shop)).then(|| 2 * grid.seats.len() * grid.stocks.len());
+        let mut known = Self {
+            left: (0..field.sketch.layers.len()).map(left).collect(),
+            air_lines: (0..grid.seats.len()).map(|_| OnceLock::new()).collect(),
+            days: days.map(none),
+            ..Self::default()
+        };
         for &resist in &grid.resists {
             case.recipe.resist = resist;
             known.resists.push(OfResist {
@@ -110,8 +136,20 @@ impl Known {
         known
     }
 
-    /// What all checks say of a recipe whose time and wear are reckoned.
-    pub(super) fn said(&self, grid: &Grid<'_>, at: usize, case: &Case<'_>, judged: &Judged, jet: &mut OfJet) -> Said {
+    /// What hangs on a jet.
+    pub(super) fn of_jet(&self, case: &Case<'_>, at_work: &AtWork, stages: &[Stage]) -> OfJet {
+        OfJet { thickness: Said::of([judge::thickness(case, at_work, stages)]), days: Vec::new() }
+    }
+
+    /// What all checks say of a recipe whose time and wear are reckoned; `None` where its air cannot be.
+    pub(super) fn said(
+        &self,
+        grid: &Grid<'_>,
+        at: usize,
+        case: &Case<'_>,
+        judged: &Judged,
+        jet: &mut OfJet,
+    ) -> Option<Said> {
         let resist = &self.resists[grid.resist_of(at)];
         let blast = &grid.jets[grid.jet_of(at)];
         let stock = &self.stocks[blast.stock];
@@ -127,12 +165,43 @@ impl Known {
         let silica = &dustier.unwrap_or(stock).silica;
         let wear = Said::of([judge::wear(&judged.wear)]);
         let air = Said::of([judge::air_holds(&judged.at_work.hold, &judged.works)]);
-        let OfJet { thickness, air_line, .. } = &*jet;
-        let rest = [&resist.wall, &wear, thickness, &air, air_line, silica, &resist.roll];
+        let air_line = self.air_lines[blast.seat]
+            .get_or_init(|| judge::air_line(case, &judged.at_work).ok().map(Said::of))
+            .as_ref()?;
+        let rest = [&resist.wall, &wear, &jet.thickness, &air, air_line, silica, &resist.roll];
         let mut said = Said::joined(layers.flatten().chain(rest));
-        said.add(jet.day(case, judged));
+        match &self.days {
+            None => said.add(jet.day(case, judged)),
+            Some(days) => self.add_day(days, grid, blast, case, judged, &mut said),
+        }
         said.add(&resist.body);
-        said
+        Some(said)
+    }
+
+    /// Adds what the checks of safety say where they do not hang on the time: of each abrasive once.
+    fn add_day(
+        &self,
+        days: &[OnceLock<Said>],
+        grid: &Grid<'_>,
+        jet: &Jet,
+        case: &Case<'_>,
+        judged: &Judged,
+        said: &mut Said,
+    ) {
+        let film = usize::from(case.recipe.resist.kind == ResistKind::PhotoFilm);
+        let of_stock = |stock: usize| {
+            days[2 * (jet.seat * grid.stocks.len() + stock) + film].get_or_init(|| {
+                let stock = grid.stocks[stock];
+                let mut alone = case.clone();
+                alone.recipe = alone.recipe.with_abrasive(stock.abrasive, stock.grit);
+                Said::of(safety_checks::findings(&alone, judged))
+            })
+        };
+        let first = of_stock(jet.stock);
+        match jet.finish {
+            None => said.add(first),
+            Some((last, _)) => said.add(&first.clone().worse(of_stock(last))),
+        }
     }
 }
 
@@ -160,16 +229,6 @@ impl OfStock {
 }
 
 impl OfJet {
-    /// # Errors
-    /// [`Refusal`] when the collector cannot be reckoned.
-    pub(super) fn new(case: &Case<'_>, at_work: &AtWork) -> Result<Self, Refusal> {
-        Ok(Self {
-            thickness: Said::of([judge::thickness(case, at_work, &judge::stages(&case.sketch)?)]),
-            air_line: Said::of(judge::air_line(case, at_work)?),
-            days: Vec::new(),
-        })
-    }
-
     /// What the checks of safety say.
     fn day(&mut self, case: &Case<'_>, judged: &Judged) -> &Said {
         let key = (case.recipe.resist.kind == ResistKind::PhotoFilm, judged.spent);

@@ -1,6 +1,7 @@
 //! The search against every recipe judged one after the other, by separate code.
 
 use super::grid::{Grid, ladder, standoffs};
+use super::said::Known;
 use super::{Choice, Field, Options, Search, Watch, Within, of_sketch};
 use crate::at_work::{AtWork, Finishing};
 use crate::blast::{Blasting, Spreading};
@@ -62,7 +63,7 @@ fn enumerated(piece: &Piece, shop: &Shop, prepared: &Prepared) -> Vec<(f64, Mone
                             let rule = rules
                                 .entry(exponent.to_bits())
                                 .or_insert_with(|| Arc::new(DistanceRule::new(exponent).unwrap()));
-                            let under = |blasting: &Blasting| blasting.under(sample, Arc::clone(rule));
+                            let under = |blasting: &Blasting| Arc::new(blasting.under(sample, Arc::clone(rule)));
                             let finishing = at_work
                                 .finishing
                                 .as_ref()
@@ -184,11 +185,11 @@ fn what_recipes_share_is_what_each_alone_is_told() {
         let prepared = Prepared::new(&piece, &scene.drawing, COARSE).unwrap();
         let belief = Arc::new(Belief::of(&shop, piece.blank.material).unwrap());
         let supplies = Arc::default();
-        let field =
-            Field { piece: &piece, shop: &shop, sketch: &prepared.sketch, belief: &belief, supplies: &supplies };
+        let (sketch, stages) = (&prepared.sketch, judge::stages(&prepared.sketch).unwrap());
+        let field = Field { piece: &piece, shop: &shop, sketch, stages: &stages, belief: &belief, supplies: &supplies };
         let Ok(grid) = Grid::new(&piece, &shop, &supplies, &prepared.sketch) else { return [0; 3] };
         let mut counts = [0; 3];
-        for tried in field.tried(&grid, &Watch::default()) {
+        for tried in field.tried(&grid, &Known::new(&field, &grid), &Watch::default()) {
             let case = field.case(grid.recipe(tried.at));
             let Ok(judged) = judge(&case, Spreading::Middle) else {
                 assert_eq!(tried.stops, [Check::AirHolds], "seed {seed}");

@@ -4,12 +4,13 @@
 //! alone, or two or three together. For each answer it is counted how many recipes of the changed shop then hold.
 
 use super::grid::Grid;
+use super::said::Known;
 use super::{Choice, Field, Options, Tried};
 use crate::blast::Spreading;
 use crate::calibration::Belief;
 use crate::change::set_the_same;
 use crate::finding::{Change, Check, Outlay};
-use crate::judge::judge;
+use crate::judge::{self, judge};
 use crate::remedy::{Buying, Goal, Node, solve};
 use piece::Money;
 use quantity::Quantity as _;
@@ -142,11 +143,13 @@ fn unlock(field: &Field<'_>, node: &Node<'_>, options: &Options<'_>) -> Option<U
     let (piece, shop, sketch) = (&*node.case.piece, &*node.case.shop, &*node.case.sketch);
     let belief = Arc::new(Belief::of(shop, piece.blank.material).ok()?);
     let supplies = Arc::default();
-    let changed = Field { piece, shop, sketch, belief: &belief, supplies: &supplies };
+    let stages = judge::stages(sketch).ok()?;
+    let changed = Field { piece, shop, sketch, stages: &stages, belief: &belief, supplies: &supplies };
     let mut grid = Grid::new(field.piece, shop, &supplies, sketch).ok()?;
     let stride = grid.len().div_ceil(COUNTED).max(1);
     grid.jets = grid.jets.into_iter().step_by(stride).collect();
-    let tried = changed.tried(&grid, &super::Watch::default());
+    let known = Known::new(&changed, &grid);
+    let tried = changed.tried(&grid, &known, &super::Watch::default());
     let changes: Vec<Change> = lasting(&node.changes).into_iter().cloned().collect();
     let prices: Option<Vec<Money>> = changes
         .iter()
