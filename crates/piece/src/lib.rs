@@ -26,7 +26,7 @@ pub use body::{Ball, Body};
 pub use coupon::{ResistAfter, UnknownState};
 pub use line::{ShopBowl, ShopPart, ShopPartKind, ShopPassage, ShopStation};
 pub use money::Money;
-pub use piece::{Blank, Depth, Handle, Finish, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
+pub use piece::{Blank, Depth, Finish, Handle, OpenRecipe, Piece, Placing, Select, read_piece, resolve_piece};
 pub use piece_file::{Side, Temper};
 pub use reader::{Complaint, Complaints};
 pub use safety_file::{

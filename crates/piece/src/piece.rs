@@ -411,12 +411,7 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
     unless(complaints, OpenRecipe { resist, abrasive, grit, nozzle, pressure, standoff, finish })
 }
 
-fn finish(
-    read: &Read<PieceFile>,
-    part: &FinishPart,
-    shop: &Shop,
-    complaints: &mut Vec<Complaint>,
-) -> Option<Finish> {
+fn finish(read: &Read<PieceFile>, part: &FinishPart, shop: &Shop, complaints: &mut Vec<Complaint>) -> Option<Finish> {
     let of_kind: Vec<_> = shop.abrasives.iter().filter(|stock| stock.abrasive.id == part.abrasive).collect();
     if of_kind.is_empty() {
         let known = shop.abrasives.iter().map(|stock| stock.abrasive.id.clone()).collect();

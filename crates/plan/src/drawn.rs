@@ -58,7 +58,9 @@ fn strip(plan: &Plan, shop: &Shop) -> Option<Area> {
 fn abrasive(plan: &Plan, shop: &Shop, (kind, grit): (&Abrasive, &Grit), blast: Option<Time>) -> Estimate<Mass> {
     let turns = shop.abrasive(kind, grit).and_then(|stock| stock.turns);
     let planned = plan.consumables.iter().find_map(|used| match (&used.what, used.amount) {
-        (ConsumableKind::Abrasive(name, size), ConsumableAmount::Mass(mass)) if *name == kind.name && *size == grit.name => {
+        (ConsumableKind::Abrasive(name, size), ConsumableAmount::Mass(mass))
+            if *name == kind.name && *size == grit.name =>
+        {
             Some(mass.to_kilograms())
         }
         _ => None,

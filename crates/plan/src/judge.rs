@@ -87,7 +87,8 @@ impl Judged {
 
     /// Depth of wide ground from one stage to another, over the model's spread.
     pub(crate) fn gained(&self, stages: std::ops::Range<usize>) -> Estimate<Length> {
-        let gained = |(at, stage): (usize, &staging::Stage)| if stages.contains(&at) { stage.dose.to_metres() } else { 0.0 };
+        let gained =
+            |(at, stage): (usize, &staging::Stage)| if stages.contains(&at) { stage.dose.to_metres() } else { 0.0 };
         self.at_work.depth_range(self.at_work.shares(&self.stages.iter().enumerate().map(gained).collect::<Vec<_>>()))
     }
 
@@ -270,7 +271,10 @@ fn coarsest(recipe: &Recipe, layer: usize, stages: &[staging::Stage]) -> &'stati
             own.id == abrasive.id && size.name == grit.name
         })
     });
-    grits.map(|(_, grit)| grit).max_by(|a, b| a.d50.value.mid().to_base().total_cmp(&b.d50.value.mid().to_base())).unwrap_or(recipe.grit)
+    grits
+        .map(|(_, grit)| grit)
+        .max_by(|a, b| a.d50.value.mid().to_base().total_cmp(&b.d50.value.mid().to_base()))
+        .unwrap_or(recipe.grit)
 }
 
 /// The stage that opens a layer.

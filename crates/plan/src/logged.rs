@@ -80,8 +80,8 @@ pub fn coupon(plan: &Plan, shop: &Shop, gauged: &Gauged) -> Result<Coupon, Logge
         return Err(LoggedError::Nothing { layer: layer.name.clone() });
     }
     let (recipe, material) = (&plan.recipe, plan.piece.blank.material);
-    let (abrasive, grit) = alone(plan, gauged)
-        .ok_or_else(|| LoggedError::TwoAbrasives { layer: layer.name.clone() })?;
+    let (abrasive, grit) =
+        alone(plan, gauged).ok_or_else(|| LoggedError::TwoAbrasives { layer: layer.name.clone() })?;
     let pairing = (material, abrasive);
     let blasted = Blasted {
         pairing,

@@ -141,10 +141,7 @@ fn wears_through(doses: Shares, [first, last]: [f64; 2]) -> bool {
 }
 
 fn stock(case: &Case<'_>) -> resist::Resist {
-    resist::Resist {
-        thickness: case.recipe.resist.thickness.value,
-        selectivity: case.recipe.resist.selectivity.value,
-    }
+    resist::Resist { thickness: case.recipe.resist.thickness.value, selectivity: case.recipe.resist.selectivity.value }
 }
 
 fn deepest_mm(case: &Case<'_>) -> f64 {

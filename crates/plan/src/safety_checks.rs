@@ -180,7 +180,13 @@ pub(crate) fn cautions_of(recipe: &Recipe, piece: &Piece, shop: &Shop, judged: &
 }
 
 /// What the cautions depend on.
-fn facts<'a>(abrasive: &'static Abrasive, recipe: &Recipe, piece: &'a Piece, shop: &Shop, judged: &Judged) -> Facts<'a> {
+fn facts<'a>(
+    abrasive: &'static Abrasive,
+    recipe: &Recipe,
+    piece: &'a Piece,
+    shop: &Shop,
+    judged: &Judged,
+) -> Facts<'a> {
     let blank = &piece.blank;
     let face = Area::clamped(blank.body.sheet_width_mm() * blank.body.sheet_height_mm() * 1e-6);
     let mass: Mass = safety::handling::mass(face, blank.thickness, blank.material.density.value);

@@ -117,6 +117,7 @@ fn recipe() -> Recipe {
         resist: tables().resist("rubber_medium").unwrap(),
         abrasive: tables().abrasive("white_alumina").unwrap(),
         grit: tables().grit("F150").unwrap(),
+        finish: None,
         nozzle: ShopNozzle {
             name: "3/32 in boron carbide".to_owned(),
             bore: Diameter::mm(2.381_25).unwrap(),
@@ -166,6 +167,8 @@ fn stage(layers: &[LayerPlan], i: usize) -> Stage {
         order: i + 1,
         opens: vec![i],
         dose: mm(dose),
+        abrasive: recipe().abrasive,
+        grit: recipe().grit,
         weed: Time::seconds(150.0 + 40.0 * i as f64).unwrap(),
         blast: Time::seconds(dose * 160.0).unwrap(),
         wait: Time::seconds(if i == 0 { 150.0 } else { 0.0 }).unwrap(),

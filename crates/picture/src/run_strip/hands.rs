@@ -77,9 +77,7 @@ impl Page<'_> {
         let (fill, hatch) = match act {
             Act::Blast => (Role::Ink, vec![]),
             Act::Prepare => (Role::Raised, vec![]),
-            Act::Refill => {
-                (Role::Raised, [diagonals(&rect, spacing, false), diagonals(&rect, spacing, true)].concat())
-            }
+            Act::Refill => (Role::Raised, [diagonals(&rect, spacing, false), diagonals(&rect, spacing, true)].concat()),
             Act::Weed => (Role::Raised, diagonals(&rect, spacing, false)),
             Act::Rest => (Role::Ground, vec![]),
             Act::Clear => (Role::Ground, uprights(&rect, spacing)),

@@ -59,9 +59,7 @@ impl<'s, 'a> Blasts<'s, 'a> {
         let middle = blast.removal(&drawn.middle).ok()?;
         let samples = match &self.flights {
             None => vec![(drawn.middle, middle)],
-            Some(flights) => {
-                removed(&drawn.models, flights.removals(self.grid, jet, &blast, &drawn.models).ok()?)
-            }
+            Some(flights) => removed(&drawn.models, flights.removals(self.grid, jet, &blast, &drawn.models).ok()?),
         };
         Blasting::of(&blast, middle, samples, drawn, supply, shop).ok()
     }

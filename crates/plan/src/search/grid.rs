@@ -171,10 +171,9 @@ fn abrasives<'a>(
     let mut stocks = recipe::abrasives(piece, shop)?;
     let firsts = 0..stocks.len();
     if let Some(finish) = piece.recipe.finish {
-        let of_finish = |stock: &&StockedAbrasive| {
-            stock.abrasive.id == finish.abrasive.id && stock.grit.name == finish.grit.name
-        };
-        let at = stocks.iter().position(|stock| of_finish(stock)).unwrap_or_else(|| {
+        let of_finish =
+            |stock: &&StockedAbrasive| stock.abrasive.id == finish.abrasive.id && stock.grit.name == finish.grit.name;
+        let at = stocks.iter().position(&of_finish).unwrap_or_else(|| {
             stocks.extend(shop.abrasives.iter().find(of_finish));
             stocks.len() - 1
         });

@@ -13,8 +13,8 @@ use crate::judge::{self, Case, Judged};
 use crate::safety_checks;
 use crate::sketch::SketchLayer;
 use crate::spent::Spent;
-use quantity::{Diameter, Fraction};
 use carve::staging::Stage;
+use quantity::{Diameter, Fraction};
 use reference::ResistKind;
 use std::sync::OnceLock;
 

@@ -74,7 +74,13 @@ impl<'s, 'a> Scales<'s, 'a> {
         if wear(judged.wear.used).fit == Fit::Fails {
             return None;
         }
-        let said = self.known.said(self.grid, at, &case, &judged, &mut self.known.of_jet(&case, &at_work, self.field.stages))?;
+        let said = self.known.said(
+            self.grid,
+            at,
+            &case,
+            &judged,
+            &mut self.known.of_jet(&case, &at_work, self.field.stages),
+        )?;
         said.stops.is_empty().then(|| placed(at, &case, &judged, said, cost, &self.shorts))?
     }
 }

@@ -43,8 +43,7 @@ fn enumerated(piece: &Piece, shop: &Shop, prepared: &Prepared) -> Vec<(f64, Mone
                     for resist in &shop.resists {
                         let (resist, nozzle) = (resist.resist, nozzle.clone());
                         let grain_speed = STILL;
-                        let recipe =
-                            Recipe { resist, abrasive, grit, finish, nozzle, pressure, standoff, grain_speed };
+                        let recipe = Recipe { resist, abrasive, grit, finish, nozzle, pressure, standoff, grain_speed };
                         let case = Case {
                             piece: Cow::Borrowed(piece),
                             shop: Cow::Borrowed(shop),

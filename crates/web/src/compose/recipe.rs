@@ -158,13 +158,16 @@ fn finishes(question: &Question, plan: Option<&Plan>, value: &str) -> Vec<Choice
         let value_of = format!("{stages} {id} {grit}");
         Choice { selected: same(&value_of, value), value: value_of, words }
     };
-    let alone = Choice { selected: value.is_empty(), value: String::new(), words: say!("the same, to the end").to_owned() };
+    let alone =
+        Choice { selected: value.is_empty(), value: String::new(), words: say!("the same, to the end").to_owned() };
     let stock = question.shop.abrasives.iter();
     let mut all: Vec<Choice> = (1..=most)
         .flat_map(|stages| stock.clone().map(move |one| option(stages, &one.abrasive.id, &one.grit.name)))
         .collect();
     // What is written stays to be seen, whether it can be or not.
-    if let (false, [stages, id, grit]) = (all.iter().any(|one| one.selected), value.splitn(3, ' ').collect::<Vec<_>>().as_slice()) {
+    if let (false, [stages, id, grit]) =
+        (all.iter().any(|one| one.selected), value.splitn(3, ' ').collect::<Vec<_>>().as_slice())
+    {
         all.push(option(stages.parse().unwrap_or(1), id, grit));
     }
     std::iter::once(alone).chain(all).collect()
