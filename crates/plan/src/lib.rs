@@ -25,7 +25,7 @@
 //!   [`worn`]: a nozzle as it may be worn, and its air.
 //! * `class_air`: the line behind a class's cabinets; `class_run`: a class with all that is found of it.
 //!
-//! Comes in resolved: no file, no clock, no random source. Not handled: several recipes in one piece,
+//! Comes in resolved: no file, no clock, no random source. Not handled: several nozzles or settings in one piece,
 //! shading of a single stage, oblique jets.
 
 pub mod air_document;

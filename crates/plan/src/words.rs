@@ -142,12 +142,12 @@ pub fn abrasives(recipe: &Recipe) -> String {
     }
 }
 
-/// What is filled in before a stage, where that is another abrasive than the one before it.
+/// The abrasive that is filled in before a stage, where it is another than the one before it.
 #[must_use]
 pub fn stage_refill(plan: &Plan, stage: &Stage) -> Option<String> {
     let before = plan.stages.get(stage.order.checked_sub(2)?)?;
     let same = before.abrasive.id == stage.abrasive.id && before.grit.name == stage.grit.name;
-    (!same).then(|| say!("first change to {abrasive} {grit}", abrasive = stage.abrasive.name, grit = stage.grit.name))
+    (!same).then(|| format!("{} {}", stage.abrasive.name, stage.grit.name))
 }
 
 /// What an act asks of the hands, in a sentence.

@@ -31,9 +31,10 @@ fn each_example_has_a_few_recipes_worth_choosing_between() {
         let (piece, drawing) = example(name);
         let search = found(&piece, &drawing, &shop());
         println!("{name}: {}", search_words::all(&search));
-        // 3 nozzles, 8 pressures, 3 standoffs, 7 resists; 6 abrasives, and 15 pairs for each stage before which they change.
+        // 3 nozzles, 8 pressures, 3 standoffs, 7 resists; 6 abrasives, and 12
+        // pairs of a coarser and a finer one for each stage before which they change.
         let stages = plan::plan(&piece, &drawing, &shop(), Detail::Instant).unwrap().stages.len();
-        assert_eq!((search.tried, search.of), (504 * (6 + 15 * (stages - 1)), search.tried));
+        assert_eq!((search.tried, search.of), (504 * (6 + 12 * (stages - 1)), search.tried));
         assert!(search.few.len() <= 4, "{name}: {} are not few", search.few.len());
         for pair in search.front.windows(2) {
             assert!(pair[0].time <= pair[1].time, "the quickest first");

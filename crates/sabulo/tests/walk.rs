@@ -46,11 +46,16 @@ async fn set_up(client: &Client, address: &str) -> Result<(), CmdError> {
     let thin = wait_for_text(client, "setup-outcome", |text| !text.is_empty()).await;
     fill(client, "setup-nozzle-1--bore", "2.4mm").await?;
     wait_for_text(client, "setup-outcome", |text| text != thin).await;
-    press(client, Locator::Css("input[value='rubber_medium']")).await?;
     let (keep, kept) = (Locator::Css("#setup-keep:enabled"), Locator::Id("begin-piece"));
-    // While an answer comes the button takes no press; then it is pressed once more.
-    for _ in 0..6 {
-        client.wait().at_most(Duration::from_secs(30)).for_element(keep).await?;
+    // While an answer comes, what is below it moves and the button takes no press; then they are pressed once more.
+    for _ in 0..12 {
+        let resist = Locator::Css("input[value='rubber_medium']:not(:checked)");
+        if let Ok(unchecked) = client.find(resist).await {
+            unchecked.click().await.ok();
+        }
+        if client.wait().at_most(Duration::from_secs(10)).for_element(keep).await.is_err() {
+            continue;
+        }
         press(client, keep).await?;
         if client.wait().at_most(Duration::from_secs(10)).for_element(kept).await.is_ok() {
             break;

@@ -18,6 +18,7 @@ pub(super) fn recipe(question: &Question, plan: Option<&Plan>) -> Recipe {
     let Question { stored, tried, .. } = question;
     let file = piece::reader::read::<PieceFile>(&stored.piece_toml, "piece.toml").map(|read| read.value);
     let lines = file.iter().flat_map(|file| fields(file).into_iter().map(|field| line(question, plan, file, field)));
+    let lines = lines.filter(|line| !has_no_choice(line));
     // What a page read stays its own, until it was told that there is a newer one.
     let read = tried.sent.get("revision").and_then(|number| number.parse().ok()).unwrap_or(stored.revision);
     let stale = (read < stored.revision).then(|| {
@@ -38,6 +39,11 @@ pub(super) fn recipe(question: &Question, plan: Option<&Plan>) -> Recipe {
         message: tried.piece.as_ref().err().and_then(|faults| faults.get("")).cloned().or(stale),
         lines: lines.collect(),
     }
+}
+
+/// Whether a control leaves nothing to choose, as where a piece of one stage has no last ones.
+fn has_no_choice(line: &Line) -> bool {
+    matches!(&line.control, Control::Choice { open: None, options } if options.len() < 2)
 }
 
 fn line(question: &Question, plan: Option<&Plan>, file: &PieceFile, field: Field) -> Line {

@@ -84,7 +84,9 @@ fn stage(page: &CabinetPage, stage: &CabinetStage) -> Markup {
         section data-step=(stage.order) aria-labelledby=(title) hidden {
             div class="weed" {
                 h2 id=(title) { (say!("Weed {opens}", opens = stage.opens)) }
-                @if let Some(refill) = &stage.refill { p class="note watch" { (shape(State::Watch)) " " (refill) } }
+                @if let Some(abrasive) = &stage.refill {
+                    p class="note watch" { (shape(State::Watch)) " " (say!("First change the abrasive: {abrasive}.")) }
+                }
                 img src=(stage.picture) alt=(say!("Lit: what is open in stage {stage}", stage = stage.order));
             }
             dl class="set" {
