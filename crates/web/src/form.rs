@@ -417,6 +417,26 @@ mod tests {
     }
 
     #[test]
+    fn the_last_stages_abrasive_is_written_read_back_and_left_out_again() {
+        let with = tried(&[("finish", "2 white_alumina F220")], UnitSystem::Metric);
+        let finish = with.piece.unwrap().recipe.finish.unwrap();
+        assert_eq!(
+            (finish.abrasive.id.as_str(), finish.grit.name.as_str(), finish.stages),
+            ("white_alumina", "F220", 2)
+        );
+        let field = fields(&piece::reader::read::<PieceFile>(&with.text, "piece.toml").unwrap().value)
+            .into_iter()
+            .find(|field| field.name == "finish")
+            .unwrap();
+        assert_eq!(value_in(&with.text, &field), "2 white_alumina F220");
+        let sent = vec![("finish".to_owned(), String::new())];
+        let without = try_out(&with.text, &sent, &shop(), UnitSystem::Metric).unwrap();
+        assert!(without.piece.unwrap().recipe.finish.is_none());
+        let unknown = tried(&[("finish", "1 white_alumina F60")], UnitSystem::Metric).piece.unwrap_err();
+        assert!(unknown["finish"].contains("F220"), "{unknown:?}");
+    }
+
+    #[test]
     fn a_remedy_is_written_over_what_the_form_sent() {
         let both = tried(&[("remedy", "pressure=2bar&depth-1=0.3mm"), ("pressure", "3")], UnitSystem::Metric);
         let piece = both.piece.unwrap();

@@ -41,7 +41,6 @@ pub(crate) fn cabinet(question: &Question, plan: &Plan, back: bool) -> CabinetPa
     CabinetPage {
         name: plan.piece.name.clone(),
         back: back.then(|| format!("/piece/{id}")),
-        settings: settings(plan),
         stops: stops(plan),
         cautions: super::findings::before_start(plan),
         stages: plan.stages.iter().map(|stage| shown(question, plan, stage)).collect(),
@@ -70,14 +69,15 @@ fn parts(plan: &Plan, stage: &Stage) -> Vec<Part> {
     plan.strip.hands.iter().filter(|block| block.stage == stage.order).filter_map(part).collect()
 }
 
-fn settings(plan: &Plan) -> Vec<Setting> {
+/// What is set, with the abrasive that is in the pot.
+fn settings(plan: &Plan, abrasive: String) -> Vec<Setting> {
     let recipe = &plan.recipe;
     let setting = |name: &'static str, value: String| Setting { name, value };
     vec![
         setting(say!("regulator"), recipe.pressure.show(plan.units).to_string()),
         setting(say!("nozzle"), format!("{}, {}", recipe.nozzle.name, bore(recipe.nozzle.bore, plan.units))),
         setting(say!("standoff"), recipe.standoff.show(plan.units).to_string()),
-        setting(say!("abrasive"), words::abrasives(recipe)),
+        setting(say!("abrasive"), abrasive),
     ]
 }
 
@@ -89,6 +89,7 @@ fn shown(question: &Question, plan: &Plan, stage: &Stage) -> CabinetStage {
         order: stage.order,
         opens: words::stage_opens(plan, stage),
         refill: words::stage_refill(plan, stage),
+        settings: settings(plan, format!("{} {}", stage.abrasive.name, stage.grit.name)),
         picture: question.full_address(&format!("/stages/{}", stage.order)),
         blast: clock(stage.blast),
         gauge: stage.depth.iter().filter_map(gauge).collect(),

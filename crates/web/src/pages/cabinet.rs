@@ -33,7 +33,7 @@ pub(crate) fn cabinet(page: &CabinetPage) -> String {
                 main id="cabinet" data-run=(page.run) data-unit-mm=(page.unit.1) {
                     noscript { p { (say!("The timer needs script, which this browser does not run. The job sheet has the same stages on paper.")) } }
                     (cautions(page))
-                    @for stage in &page.stages { (self::stage(page, stage)) }
+                    @for stage in &page.stages { (self::stage(stage)) }
                     (gauging(page))
                     (timer())
                     (wrong())
@@ -78,7 +78,7 @@ fn cautions(page: &CabinetPage) -> Markup {
     }
 }
 
-fn stage(page: &CabinetPage, stage: &CabinetStage) -> Markup {
+fn stage(stage: &CabinetStage) -> Markup {
     let title = format!("stage-{}-title", stage.order);
     html! {
         section data-step=(stage.order) aria-labelledby=(title) hidden {
@@ -90,7 +90,7 @@ fn stage(page: &CabinetPage, stage: &CabinetStage) -> Markup {
                 img src=(stage.picture) alt=(say!("Lit: what is open in stage {stage}", stage = stage.order));
             }
             dl class="set" {
-                @for setting in &page.settings { div { dt { (setting.name) } dd { (amount(&setting.value)) } } }
+                @for setting in &stage.settings { div { dt { (setting.name) } dd { (amount(&setting.value)) } } }
                 div { dt { (say!("nozzle open")) } dd { (amount(&stage.blast)) } }
                 @for (layer, depth) in &stage.gauge { div { dt { (say!("then gauge {layer}")) } dd { (amount(depth)) } } }
             }

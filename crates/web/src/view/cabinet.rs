@@ -8,7 +8,6 @@ pub(crate) struct CabinetPage {
     pub name: String,
     /// Address of the plan, for those who may see it.
     pub back: Option<String>,
-    pub settings: Vec<Setting>,
     /// What stops the plan: nothing is begun before it is mended.
     pub stops: Vec<String>,
     pub cautions: Vec<Caution>,
@@ -34,6 +33,8 @@ pub(crate) struct CabinetStage {
     pub opens: String,
     /// What is to be filled in before it, if another abrasive is.
     pub refill: Option<String>,
+    /// What is set for it.
+    pub settings: Vec<Setting>,
     /// Address of the picture of what is open.
     pub picture: String,
     pub blast: String,
