@@ -16,7 +16,11 @@ use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 /// Samples of the model: few, so that many shops are judged; the same number before and after a change.
-const FEW: Spreading = Spreading::Some(6);
+/// `SABULO_SAMPLES=96` takes as many as a plan does.
+fn few() -> Spreading {
+    let wanted = std::env::var("SABULO_SAMPLES").ok().and_then(|text| text.parse().ok());
+    Spreading::Some(wanted.unwrap_or(6))
+}
 const COARSE: Detail = Detail::Fine { cell: quantity::known(Length::mm(0.2)) };
 
 /// A scene judged from its files.
@@ -33,8 +37,8 @@ fn judged(scene: &Scene) -> Result<(Prepared, Recipe, Judged), String> {
         belief,
         supplies: Arc::default(),
     };
-    let mut judged = judge(&case, FEW).map_err(|refusal| refusal.to_string())?;
-    super::fill(&case, &mut judged, FEW);
+    let mut judged = judge(&case, few()).map_err(|refusal| refusal.to_string())?;
+    super::fill(&case, &mut judged, few());
     drop(case);
     Ok((prepared, recipe, judged))
 }
@@ -62,7 +66,7 @@ fn judged_after(scene: &Scene, prepared: &Prepared, recipe: &Recipe, remedy: &Re
         belief,
         supplies: Arc::default(),
     };
-    judge(&case, FEW).map_err(|refusal| refusal.to_string())
+    judge(&case, few()).map_err(|refusal| refusal.to_string())
 }
 
 fn stops(judged: &Judged) -> HashSet<&Check> {
