@@ -45,12 +45,15 @@ pub enum Unreadable {
 /// A piece's text, its drawing, the shop's text, units, detail and language: all that a plan and its words depend on.
 type Key = (String, [u8; 32], String, UnitSystem, Detail, Language);
 
+/// What a picture hangs on.
+type Pictured = (Key, (Setting, Size));
+
 /// Makes plans and keeps the last few. A plan of a large piece holds tens of megabytes.
 #[derive(Debug)]
 pub(crate) struct Planner {
     drawings: Recent<([u8; 32], Language), Arc<Drawing>, 8>,
     plans: Recent<Key, Arc<Plan>, 8>,
-    pictures: Recent<(Key, (Setting, Size)), Arc<[u8]>, 24>,
+    pictures: Recent<Pictured, Arc<[u8]>, 24>,
     grounds: Recent<Key, Arc<Ground>, 2>,
 }
 
