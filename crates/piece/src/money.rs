@@ -29,6 +29,12 @@ impl Money {
         cents.rescale(2);
         cents
     }
+
+    /// The amount to six decimals, halves to even: as many as a file and an answer for programs may hold.
+    #[must_use]
+    pub fn written(self) -> Self {
+        Self(self.0.round_dp(6))
+    }
 }
 
 /// A number to nine decimals, halves to even; one that is not finite is none.

@@ -1,6 +1,6 @@
 //! Remedies and changes in words.
 
-use crate::finding::{Amount, Change, Mark, NoRemedy, Outlay, Remedy, Turned};
+use crate::finding::{Amount, Change, Check, Mark, NoRemedy, Outlay, Remedy, Turned};
 use crate::words::{amount, check_name, state};
 use language::{Language, say, say_count};
 use piece::Money;
@@ -32,30 +32,43 @@ pub fn remedy(remedy: &Remedy, units: UnitSystem) -> String {
 fn time(seconds: f64) -> Option<String> {
     match seconds / 60.0 {
         m if m.abs() < 0.5 => None,
-        m if m > 0.0 => Some(format!("+{} min", significant(m, 2))),
-        m => Some(format!("{} min", significant(m, 2))),
+        m if m > 0.0 => Some(format!("+{}\u{202f}min", significant(m, 2))),
+        m => Some(format!("{}\u{202f}min", significant(m, 2))),
     }
 }
 
 fn cost(cost: Money) -> Option<String> {
     let cents = cost.cents();
-    let number = language::number(cents.to_string());
-    match cents {
-        cents if cents.is_zero() => None,
-        cents if cents.is_sign_negative() => Some(say!("cost {number}")),
-        _ => Some(say!("cost +{number}")),
-    }
+    let sign = if cents.is_sign_negative() { '\u{2212}' } else { '+' };
+    let number = format!("{sign}{}", language::number(cents.abs().to_string()));
+    (!cents.is_zero()).then(|| say!("cost {number}"))
 }
 
 fn others(others: &[Turned]) -> Option<String> {
     let then = |turned: &Turned| {
-        let (check, state) = (check_name(&turned.check), state(turned.to));
+        let (check, state) = (named_apart(turned, others), state(turned.to));
         say!("{check} then {state}")
     };
-    let mut each: Vec<String> = others.iter().map(then).collect();
-    // Those of several layers are said once.
-    each.dedup();
+    let mut each: Vec<String> = Vec::new();
+    for said in others.iter().map(then) {
+        // Those of several layers that come to the same are said once.
+        if !each.contains(&said) {
+            each.push(said);
+        }
+    }
     (!each.is_empty()).then(|| each.join(", "))
+}
+
+/// A check's name, with that of its layer where it comes to something else on another one.
+fn named_apart(turned: &Turned, among: &[Turned]) -> String {
+    let name = check_name(&turned.check);
+    let apart = |other: &Turned| other.to != turned.to && check_name(&other.check) == name;
+    match &turned.check {
+        Check::Opening { layer } | Check::NarrowDepth { layer } if among.iter().any(apart) => {
+            say!("{name} of \u{201c}{layer}\u{201d}")
+        }
+        _ => name.to_owned(),
+    }
 }
 
 /// That and why a finding has no remedy.
@@ -153,4 +166,35 @@ pub(crate) fn resist_name(id: &str) -> &str {
 
 pub(crate) fn abrasive_name(id: &str) -> &str {
     reference::tables().abrasive(id).map_or(id, |abrasive| abrasive.name.shown())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::State;
+
+    fn turned(layer: &str, to: State) -> Turned {
+        Turned { check: Check::Opening { layer: layer.to_owned() }, from: State::Stop, to }
+    }
+
+    #[test]
+    fn what_turns_alike_on_several_layers_is_said_once_and_what_does_not_by_layer() {
+        let walls = Turned { check: Check::Wall, from: State::Watch, to: State::Holds };
+        let alike = [turned("deep", State::Holds), walls.clone(), turned("middle", State::Holds)];
+        assert_eq!(others(&alike).unwrap(), "openings then holds, resist walls then holds");
+        let apart = [turned("deep", State::Watch), walls, turned("middle", State::Holds)];
+        assert_eq!(
+            others(&apart).unwrap(),
+            "openings of \u{201c}deep\u{201d} then watch, resist walls then holds, openings of \u{201c}middle\u{201d} then holds"
+        );
+        assert_eq!(others(&[]), None);
+    }
+
+    #[test]
+    fn a_cost_that_falls_has_a_true_minus() {
+        let thousandths = |amount: i64| Money(rust_decimal::Decimal::new(amount, 3));
+        assert_eq!(cost(thousandths(-29_230)).unwrap(), "cost \u{2212}29.23");
+        assert_eq!(cost(thousandths(30_600)).unwrap(), "cost +30.60");
+        assert_eq!(cost(thousandths(1)), None);
+    }
 }

@@ -207,7 +207,11 @@ fn row<T: Copy>(part: &'static str, choice: &Choice<T>, words: impl Fn(T) -> Str
             say!("next {size}: {allows}", size = words(next.size), allows = allows(next.allows, units))
         }
     };
-    let spare = say!("{percent:.0} % to spare", percent = 100.0 * choice.margin);
+    // Above twice what is needed a share of it no longer reads.
+    let spare = match choice.margin {
+        margin if margin < 1.0 => say!("{percent:.0} % to spare", percent = 100.0 * margin),
+        margin => say!("{times} times what is needed", times = significant(1.0 + margin, 2)),
+    };
     ToldRow { part, size: words(choice.size), spare, next }
 }
 

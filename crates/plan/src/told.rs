@@ -104,7 +104,8 @@ impl Compared {
 /// * `plan`: as it was run. * `shop`: as it stands, whose rates the money is by.
 #[must_use]
 pub fn told(plan: &Plan, shop: &Shop, done: &Done) -> Told {
-    let blasted: f64 = done.stages.iter().map(|(_, blasted, _)| blasted.to_seconds()).sum();
+    // The sum of no stages is minus nothing.
+    let blasted = 0.0 + done.stages.iter().map(|(_, blasted, _)| blasted.to_seconds()).sum::<f64>();
     let seconds = plan.time.blast;
     Told {
         nozzle: plan.recipe.nozzle.name.clone(),
@@ -163,8 +164,8 @@ fn cost_of(plan: &Plan, shop: &Shop, done: &Done, blasted_s: f64) -> ToldCost {
     let logged: Vec<Logged> = logged(TaskKind::Blast, blasted_s).into_iter().chain(rest).collect();
     let more = compare(&plan.work, &Terms::of(&shop.rates), &logged).more;
     let each = plan.cost.each;
-    let (currency, planned) = (plan.cost.currency.clone(), [each.low(), each.mid(), each.high()]);
-    ToldCost { currency, planned, done: each.mid() + more }
+    let planned = [each.low(), each.mid(), each.high()].map(Money::written);
+    ToldCost { currency: plan.cost.currency.clone(), planned, done: (each.mid() + more).written() }
 }
 
 /// How many of the logged numbers are inside their planned 90 % intervals.

@@ -125,11 +125,17 @@ async fn ordered(stage: &Stage) -> Result<(), CmdError> {
     assert!(made.contains("3 pieces on 1 evening") && made.contains("order.zip"), "{made}");
     let refused = client.find(Locator::Id("refused")).await?.text().await?;
     assert!(refused.contains("line 4") && refused.contains('王'), "{refused}");
-    let script =
-        "const done = arguments[0]; const sheet = document.querySelector('.sheet img'); sheet.loading = 'eager';
-        sheet.decode().then(() => done(Math.max(sheet.naturalWidth, sheet.naturalHeight)), () => done(0))";
-    let longest = client.execute_async(script, vec![]).await?.as_f64().unwrap();
-    assert!(longest > 100.0, "the sheet is seen: {longest} px");
+    let script = "const done = arguments[0], image = document.querySelector('.sheet image'), sheet = new Image();
+        const lying = document.querySelector('.sheet svg').getBoundingClientRect();
+        const drawn = image.getBoundingClientRect();
+        sheet.src = image.getAttribute('href');
+        sheet.decode().then(() => done([Math.max(sheet.naturalWidth, sheet.naturalHeight), lying.width / lying.height,
+            drawn.right - lying.right]), () => done([0, 0, 0]))";
+    let seen = client.execute_async(script, vec![]).await?;
+    assert!(seen[0].as_f64() > Some(100.0), "the sheet is seen: {seen}");
+    assert!(seen[1].as_f64() > Some(1.0), "a short stretch of a wide roll is turned: {seen}");
+    // What lies at the roll's beginning is at the right, and nothing of it is cut off.
+    assert!(seen[2].as_f64().is_some_and(|off| off.abs() < 1.0), "{seen}");
     Ok(())
 }
 

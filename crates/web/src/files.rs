@@ -1,6 +1,6 @@
 //! The files of a plan, made when they are asked for.
 
-use crate::compose::{preview_options, strip_options};
+use crate::compose::{Size, preview_options, strip_options};
 use crate::error::WebError;
 use language::{Language, say};
 use paper::{JobSheetOptions, Sheet, SheetLayer, job_sheet};
@@ -79,7 +79,7 @@ pub(crate) fn make(plan: &Plan, shop: &Shop, name: &str) -> Result<Made, WebErro
             let text = svg::write(&scene, Colours::Resolved(picture::Theme::Paper));
             Ok(Made { kind: "image/svg+xml", bytes: text.into_bytes() })
         }
-        "preview.png" => Ok(Made { kind: "image/png", bytes: preview(plan, Setting::default())? }),
+        "preview.png" => Ok(Made { kind: "image/png", bytes: preview(plan, Setting::default(), Size::Page)? }),
         "relief.stl" => {
             Ok(Made { kind: "model/stl", bytes: stl::write(&mesh::solid(&plan.relief, &SolidOptions::default())?) })
         }
@@ -160,9 +160,9 @@ fn stencil(plan: &Plan, shop: &StencilMaking, name: &str) -> Result<Made, WebErr
 ///
 /// # Errors
 /// When the encoder fails.
-pub(crate) fn preview(plan: &Plan, setting: Setting) -> Result<Vec<u8>, WebError> {
+pub(crate) fn preview(plan: &Plan, setting: Setting, size: Size) -> Result<Vec<u8>, WebError> {
     let look = Look::of(plan.piece.blank.material);
-    let options = PreviewOptions { setting, ..preview_options(plan.relief.body) };
+    let options = PreviewOptions { setting, ..preview_options(plan.relief.body, size) };
     Ok(preview_png(&plan.relief, look, &options)?)
 }
 
@@ -189,7 +189,10 @@ pub(crate) fn solid(plan: &Plan, options: &SolidOptions) -> Result<Vec<u8>, WebE
 }
 
 fn sheet(plan: &Plan) -> Result<Made, WebError> {
-    let options =
-        JobSheetOptions { sheet: Sheet::usual(plan.units), preview: &preview(plan, Setting::default())?, date: None };
+    let options = JobSheetOptions {
+        sheet: Sheet::usual(plan.units),
+        preview: &preview(plan, Setting::default(), Size::Page)?,
+        date: None,
+    };
     Ok(Made { kind: "application/pdf", bytes: job_sheet(plan, &options)? })
 }

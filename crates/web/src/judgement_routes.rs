@@ -1,7 +1,7 @@
 //! Judgement: the recipes worth choosing between, the price over quantities, a class in this shop.
 
 use crate::app::App;
-use crate::compose;
+use crate::compose::{self, Size};
 use crate::error::WebError;
 use crate::form::Sent;
 use crate::planner::Question;
@@ -107,7 +107,7 @@ pub(crate) async fn quote_pdf(State(app): Shared, id: Id, Query(sent): Query<Sen
     app.work(move |app| {
         let priced = Priced::new(app, &id, &sent)?;
         let quote = priced.quote.map_err(WebError::Faulty)?;
-        let preview = files::preview(&priced.plan, Setting::default())?;
+        let preview = files::preview(&priced.plan, Setting::default(), Size::Page)?;
         let options =
             QuoteOptions { sheet: Sheet::usual(priced.plan.units), preview: &preview, date: None, valid_days: None };
         Ok(attached("application/pdf", "quote.pdf", quote_sheet(&priced.plan, &quote, &options)?))

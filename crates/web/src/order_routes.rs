@@ -32,7 +32,7 @@ pub(crate) const TABLE_MAX: usize = 4 * 1024 * 1024;
 /// Least share of its size that a text may be shrunk to, as on the command line.
 const LEAST_SCALE: f64 = 0.6;
 /// Distance of pieces from the roll's edges, and resist left around each drawing.
-const EDGE: Length = known(Length::mm(3.0));
+pub(crate) const EDGE: Length = known(Length::mm(3.0));
 const BORDER: Length = known(Length::mm(5.0));
 /// Longest that better layouts are looked for.
 const NESTING_MAX: f64 = 600.0;

@@ -3,6 +3,7 @@
 use crate::app::App;
 use crate::error::WebError;
 use crate::files::packed;
+use crate::order_routes::EDGE;
 use crate::planner::Question;
 use ::batch::document::{OrderDocument, SlotEntry};
 use ::batch::{Order, OrderError, OrderOptions, Step, Watch, order_watched};
@@ -11,7 +12,7 @@ use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
-use stencil::nest::cut_svg;
+use stencil::nest::{NestedSheet, Piece, cut_svg};
 use store::PieceId;
 use tokio::sync::watch;
 
@@ -51,9 +52,21 @@ pub(crate) enum Stands {
 #[derive(Debug)]
 pub(crate) struct Ordered {
     pub document: OrderDocument,
-    /// For each evening the names of its sheets.
-    pub sheets: Vec<Vec<String>>,
+    /// For each evening its sheets.
+    pub sheets: Vec<Vec<CutSheet>>,
     pub files: Vec<OrderFile>,
+}
+
+/// A sheet for the cutter among the files.
+#[derive(Debug, Clone)]
+pub(crate) struct CutSheet {
+    pub name: String,
+    /// Along the roll, in mm.
+    pub length_mm: f64,
+    /// Across it, in mm.
+    pub width_mm: f64,
+    /// As far as its pieces and the edge beyond them reach across, in mm.
+    pub reach_mm: f64,
 }
 
 /// A file of an order.
@@ -193,9 +206,9 @@ fn ordered(order: &Order, question: &Question) -> Result<Ordered, WebError> {
     Ok(Ordered { document, sheets, files })
 }
 
-/// The sheets of each evening: their names, and themselves.
-fn sheets(order: &Order) -> (Vec<Vec<String>>, Vec<OrderFile>) {
-    let (mut names, mut files) = (Vec::new(), Vec::new());
+/// The sheets of each evening: their names and sizes, and themselves.
+fn sheets(order: &Order) -> (Vec<Vec<CutSheet>>, Vec<OrderFile>) {
+    let (mut all, mut files) = (Vec::new(), Vec::new());
     for (index, sheet) in order.sheets.iter().enumerate() {
         let mut own = Vec::new();
         for (part, stretch) in sheet.nested.sheets.iter().enumerate() {
@@ -203,12 +216,24 @@ fn sheets(order: &Order) -> (Vec<Vec<String>>, Vec<OrderFile>) {
             let suffix = if sheet.nested.sheets.len() > 1 { format!("-{}", part + 1) } else { String::new() };
             let name = format!("sheet-{}{suffix}.svg", index + 1);
             let bytes = cut_svg(stretch, &sheet.pieces, &sheet.cuts, &title).into_bytes();
-            own.push(name.clone());
+            own.push(CutSheet {
+                name: name.clone(),
+                length_mm: stretch.used_mm,
+                width_mm: stretch.width_mm,
+                reach_mm: reach_mm(stretch, &sheet.pieces),
+            });
             files.push(OrderFile { name, kind: "image/svg+xml", bytes });
         }
-        names.push(own);
+        all.push(own);
     }
-    (names, files)
+    (all, files)
+}
+
+/// As far as the pieces and the edge beyond them reach across a sheet, in mm.
+fn reach_mm(sheet: &NestedSheet, pieces: &[Piece]) -> f64 {
+    let outlines = sheet.placements.iter().filter_map(|at| Some(at.outline(pieces.get(at.piece)?)));
+    let far = outlines.flat_map(|outline| outline.0).map(|point| point.y).fold(0.0, f64::max);
+    (far + EDGE.to_mm()).min(sheet.width_mm)
 }
 
 fn labels(document: &OrderDocument) -> Vec<Label> {

@@ -66,7 +66,7 @@ fn card(app: &App, piece: Listed, units: UnitSystem) -> Result<PieceCard, WebErr
         href: format!("/piece/{}", piece.id),
         name: piece.name,
         facts,
-        picture: format!("/piece/{}/preview.png?quick=1", piece.id),
+        picture: format!("/piece/{}/preview.png?quick=1&small=1", piece.id),
         away: piece.away,
     })
 }

@@ -1,5 +1,6 @@
 //! Stored texts into plans, with the last few kept.
 
+use crate::compose::Size;
 use crate::error::WebError;
 use crate::form::{Faults, Sent, Tried, try_out};
 use crate::recent::Recent;
@@ -44,12 +45,15 @@ pub enum Unreadable {
 /// A piece's text, its drawing, the shop's text, units, detail and language: all that a plan and its words depend on.
 type Key = (String, [u8; 32], String, UnitSystem, Detail, Language);
 
+/// What a picture hangs on.
+type Pictured = (Key, (Setting, Size));
+
 /// Makes plans and keeps the last few. A plan of a large piece holds tens of megabytes.
 #[derive(Debug)]
 pub(crate) struct Planner {
     drawings: Recent<([u8; 32], Language), Arc<Drawing>, 8>,
     plans: Recent<Key, Arc<Plan>, 8>,
-    pictures: Recent<(Key, Setting), Arc<[u8]>, 12>,
+    pictures: Recent<Pictured, Arc<[u8]>, 24>,
     grounds: Recent<Key, Arc<Ground>, 2>,
 }
 
@@ -88,11 +92,11 @@ impl Planner {
         self.plans.get(question.key(text), make).ok()
     }
 
-    /// The picture of what was tried in a setting, made by `draw` of its plan.
+    /// The picture of what was tried in a setting and a size, made by `draw` of its plan.
     pub(crate) fn picture<E>(
         &self,
         question: &Question,
-        setting: Setting,
+        setting: (Setting, Size),
         draw: impl FnOnce() -> Result<Arc<[u8]>, E>,
     ) -> Result<Arc<[u8]>, E> {
         self.pictures.get((question.key(&question.tried.text), setting), draw)

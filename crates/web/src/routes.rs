@@ -1,7 +1,7 @@
 //! What each address answers: read the inputs, plan, write one page.
 
 use crate::app::App;
-use crate::compose::{self, instant, place_words};
+use crate::compose::{self, Size, instant, place_words};
 use crate::error::{WebError, plain};
 use crate::form::Sent;
 use crate::planner::Question;
@@ -127,7 +127,9 @@ pub(crate) async fn preview(State(app): Shared, id: Id, Query(sent): Query<Sent>
             Setting { light: choice(&sent, "light")?, ground: choice(&sent, "ground")?, seen: choice(&sent, "seen")? };
         let question = app.question(id.piece()?, &sent)?;
         let plan = app.plan(&question)?;
-        let png = app.planner.picture(&question, setting, || files::preview(&plan, setting).map(Arc::<[u8]>::from))?;
+        let size = if value(&sent, "small").is_some() { Size::Shelf } else { Size::Page };
+        let draw = || files::preview(&plan, setting, size).map(Arc::<[u8]>::from);
+        let png = app.planner.picture(&question, (setting, size), draw)?;
         Ok(([(CONTENT_TYPE, "image/png"), (CACHE_CONTROL, "no-cache")], png.to_vec()).into_response())
     });
     work.await.unwrap_or_else(|error| plain(&error))

@@ -404,3 +404,17 @@ async fn the_cabinet_begins_no_plan_that_stops() {
     let (_, html) = page(&server, get("/cabinet/1")).await;
     assert!(html.contains("data-stopped") && html.contains("id=\"stops\""), "{html}");
 }
+
+#[tokio::test]
+async fn a_picture_on_the_shelf_is_smaller_than_on_its_own_page() {
+    let server = server();
+    let (_, html) = page(&server, get("/pieces")).await;
+    let shelf = html.split("src=\"").find(|rest| rest.starts_with("/piece/1/preview.png")).expect("it is shown");
+    let shelf = shelf.split('"').next().unwrap().replace("&amp;", "&");
+    let mut wide = Vec::new();
+    for path in [shelf.as_str(), "/piece/1/preview.png?quick=1"] {
+        let png = bytes(answer(&server, get(path)).await).await;
+        wide.push(u32::from_be_bytes(png[16..20].try_into().unwrap()));
+    }
+    assert!(2 * wide[0] < wide[1], "{wide:?} pixels wide");
+}

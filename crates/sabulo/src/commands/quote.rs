@@ -169,7 +169,7 @@ fn told(plan: &Plan, quoted: &Quote) -> String {
         );
         lines.push(format!("  {:<52} {:>10}", say!("Cost"), number(first.costed.each, code)));
     }
-    let percent = |share: f64| format!("{:.0}\u{202f}%", 100.0 * share);
+    let percent = |share: f64| format!("{:.0}\u{202f}%", (100.0 * share).round() + 0.0).replace('-', "\u{2212}");
     for (cause, chance) in &quoted.causes {
         lines.push(say!("Spoils by {} in {:.1}\u{202f}% of pieces", cause.name(), chance.to_percent()));
     }

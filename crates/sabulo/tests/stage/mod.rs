@@ -101,7 +101,7 @@ pub(crate) async fn stage() -> Stage {
     stage_of(None).await
 }
 
-/// On a screen of this width in pixels, as a phone's or a tablet's.
+/// On a screen of this width in pixels, as a phone's or a tablet's, which are touched.
 pub(crate) async fn stage_of(width: Option<u32>) -> Stage {
     let data = tempfile::tempdir().unwrap();
     let (server, address) = serve(&data.path().join("pieces.db"), "0");
@@ -126,7 +126,7 @@ pub(crate) async fn stage_of(width: Option<u32>) -> Stage {
     ];
     let mut options = serde_json::json!({ "args": arguments });
     if let Some(width) = width {
-        let screen = serde_json::json!({ "width": width, "height": 900, "pixelRatio": 1, "touch": false });
+        let screen = serde_json::json!({ "width": width, "height": 900, "pixelRatio": 1, "touch": width < 1000 });
         options["mobileEmulation"] = serde_json::json!({ "deviceMetrics": screen });
     }
     let wants = serde_json::json!({

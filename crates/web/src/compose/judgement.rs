@@ -13,6 +13,7 @@ use piece::Shop;
 use plan::ClassRun;
 use plan::search::Search;
 use plan::search_words as words;
+use quantity::Estimate;
 
 /// What a search found.
 pub(crate) fn recipes(question: &Question, search: &Search) -> FoundRecipes {
@@ -45,6 +46,14 @@ fn address(question: &Question, recipe: &plan::Recipe) -> String {
     format!("/piece/{}?{}", question.stored.id, serde_urlencoded::to_string(fields).unwrap_or_default())
 }
 
+/// The share of a price that is left, which may be less than nothing.
+fn left(margin: Estimate<f64>) -> String {
+    let percent = |share: f64| format!("{:.0}", (100.0 * share).round() + 0.0).replace('-', "\u{2212}");
+    let (low, high) = (percent(margin.low()), format!("{}\u{202f}%", percent(margin.high())));
+    // Beside a minus the dash of a range would read as another one.
+    if low.starts_with('\u{2212}') { say!("{low} to {high}") } else { format!("{low}–{high}") }
+}
+
 /// What is asked, and what it costs.
 pub(crate) fn offer(quote: &Quote) -> PriceTold {
     let code = &quote.currency;
@@ -52,7 +61,6 @@ pub(crate) fn offer(quote: &Quote) -> PriceTold {
         true => number(low, code),
         false => format!("{}–{}", number(low, code), number(high, code)),
     };
-    let percent = |share: f64| format!("{:.0}", 100.0 * share);
     let row = |offer: &cost::Offer| Offer {
         quantity: offer.quantity.to_string(),
         each: number(offer.each, code),
@@ -60,7 +68,7 @@ pub(crate) fn offer(quote: &Quote) -> PriceTold {
         tax: number(offer.tax, code),
         gross: number(offer.gross, code),
         cost: range(offer.each_cost.low(), offer.each_cost.high()),
-        left: format!("{}–{} %", percent(offer.margin.low()), percent(offer.margin.high())),
+        left: left(offer.margin),
     };
     let first = quote.offers.first();
     let lines = first.map(|offer| {

@@ -21,7 +21,7 @@ pub(crate) use judgement::{class, offer, recipes};
 pub(crate) use order::{order_made, step, waiting};
 pub(crate) use piece::{compose, facts, unplanned};
 pub(crate) use runs::{drawing, run_row, sentences};
-pub(crate) use seen::{drawn, instant, place_words, preview_options, section_drawing, strip_options, thumbnail};
+pub(crate) use seen::{Size, drawn, instant, place_words, preview_options, section_drawing, strip_options, thumbnail};
 pub(crate) use setup::setup_parts;
 pub(crate) use shop::{shop_parts, what_if};
 pub(crate) use sizing::sizing_parts;

@@ -1,7 +1,7 @@
 //! An order in words.
 
-use crate::orders::Ordered;
-use crate::view::{EveningRow, OrderMade, OrderRow};
+use crate::orders::{CutSheet, Ordered};
+use crate::view::{EveningRow, OrderMade, OrderRow, SheetSeen};
 use ::batch::Step;
 use ::batch::document::{EveningEntry, SlotEntry};
 use language::{number, say, say_count};
@@ -36,10 +36,17 @@ pub(crate) fn order_made(made: &Ordered, here: &str) -> OrderMade {
     let document = &made.document;
     let evenings = say_count!(document.evenings.len(), "{n} evening", "{n} evenings", n = document.evenings.len());
     let address = |name: &str| format!("{here}/files/{name}");
-    let evening = |(entry, sheets): (&EveningEntry, &Vec<String>)| EveningRow {
+    let seen = |sheet: &CutSheet, entry: &EveningEntry| SheetSeen {
+        address: address(&sheet.name),
+        words: say!("Sheet of evening {n}", n = entry.evening),
+        length_mm: sheet.length_mm,
+        width_mm: sheet.width_mm,
+        reach_mm: sheet.reach_mm,
+    };
+    let evening = |(entry, sheets): (&EveningEntry, &Vec<CutSheet>)| EveningRow {
         title: say!("Evening {n}", n = entry.evening),
         said: evening_said(entry),
-        sheets: sheets.iter().map(|name| (address(name), say!("Sheet of evening {n}", n = entry.evening))).collect(),
+        sheets: sheets.iter().map(|sheet| seen(sheet, entry)).collect(),
     };
     let count = |of: fn(&SlotEntry) -> bool| document.slots.iter().filter(|slot| of(slot)).count();
     let (openings, walls) = (count(|slot| slot.narrow_opening), count(|slot| slot.narrow_wall));

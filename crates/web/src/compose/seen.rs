@@ -16,14 +16,30 @@ use plan::{Plan, RunStrip, words};
 use quantity::show::{Show, clock};
 use quantity::{Length, Quantity, Time, UnitSystem};
 
-/// Longer side of the preview in pixels: sharp on a large screen of usual density.
-const PREVIEW_PX: f64 = 1400.0;
+/// How large a piece is seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Size {
+    /// On its own page.
+    Page,
+    /// Among others, in a row.
+    Shelf,
+}
+
+impl Size {
+    /// Longer side of the picture in pixels: sharp on a large screen of usual density; in a row on one of twice that.
+    const fn longer_px(self) -> f64 {
+        match self {
+            Self::Page => 1400.0,
+            Self::Shelf => 560.0,
+        }
+    }
+}
 
 /// Ground around the blank in both pictures, as a share of its longer side.
 const MARGIN: f64 = 0.03;
 
 /// How the preview on the page is drawn; the same for the pointer's place on it.
-pub(crate) fn preview_options(body: Body) -> PreviewOptions {
+pub(crate) fn preview_options(body: Body, size: Size) -> PreviewOptions {
     let (wide, high) = (body.sheet_width_mm(), body.sheet_height_mm());
     let share = match body {
         Body::Panel { .. } => (wide / high).min(1.0),
@@ -31,7 +47,7 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
         Body::Bowl { .. } => 1.0,
     };
     PreviewOptions {
-        width_px: (PREVIEW_PX * share).round() as u32,
+        width_px: (size.longer_px() * share).round() as u32,
         height_px: None,
         margin: MARGIN,
         setting: Setting::default(),
@@ -40,7 +56,7 @@ pub(crate) fn preview_options(body: Body) -> PreviewOptions {
 
 pub(super) fn picture(question: &Question, plan: &Plan) -> Picture {
     let body = plan.relief.body;
-    let frame = preview_options(body).frame(body);
+    let frame = preview_options(body, Size::Page).frame(body);
     let flat = matches!(body, Body::Panel { .. });
     let lies = || lies(body, frame.origin, (frame.width_mm(), frame.height_mm()));
     Picture {
@@ -64,7 +80,8 @@ fn lies(body: Body, corner: Point, span_mm: (f64, f64)) -> Lies {
 /// The vessel's side as [`drawn`] shows it.
 fn sheet(body: Body) -> Sheet {
     let (corner, span) = marked::shown(body, &DRAWN);
-    let pixels = (PREVIEW_PX, PREVIEW_PX * span.y / span.x);
+    let longer = Size::Page.longer_px();
+    let pixels = (longer, longer * span.y / span.x);
     Sheet { pixels: (pixels.0.round() as u32, pixels.1.round() as u32), lies: lies(body, corner, (span.x, span.y)) }
 }
 

@@ -227,12 +227,15 @@ fn bores(range: Estimate<Diameter>, units: UnitSystem) -> String {
 fn nozzle_said(worn: &Worn, units: UnitSystem) -> Vec<String> {
     let wear = &worn.wear;
     let used = |share: f64| format!("{:.0}", share * 100.0);
-    let (low, high) = (used(wear.used.low()), used(wear.used.high()));
+    let used = match (used(wear.used.low()), used(wear.used.high())) {
+        (low, high) if low == high => low,
+        (low, high) => format!("{low}–{high}"),
+    };
     let open = clock(wear.open);
     let new = bore(wear.new, units);
     let mut said = vec![match wear.renewed_utc.as_deref().and_then(|at| at.get(..10)) {
-        Some(day) => say!("open for {open} since {day}, when it was new with {new}: {low}–{high}\u{202f}% of its life"),
-        None => say!("open for {open} in logged runs, from {new}: {low}–{high}\u{202f}% of a life"),
+        Some(day) => say!("open for {open} since {day}, when it was new with {new}: {used}\u{202f}% of its life"),
+        None => say!("open for {open} in logged runs, from {new}: {used}\u{202f}% of a life"),
     }];
     said.push(air_said(worn, units));
     said.push(match (wear.due(), wear.gauge_in) {

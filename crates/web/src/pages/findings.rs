@@ -68,7 +68,7 @@ fn open(finding: &Finding) -> Markup {
                 summary class="title" {
                     (shape(finding.state))
                     span class="word" { (word) @if let Some(number) = finding.number { " " (number) } }
-                    span { (amount(&finding.title)) }
+                    span class="what" { (amount(&finding.title)) }
                     span class="more" { (say!(in "unfolds the reasons", "why")) }
                 }
                 p { (amount(&finding.why)) }

@@ -32,6 +32,7 @@ pub(super) fn document(frame: &Frame, body: Markup) -> String {
                 link rel="stylesheet" href="/static/setup.css";
                 link rel="stylesheet" href="/static/keep.css";
                 link rel="stylesheet" href="/static/stock.css";
+                link rel="stylesheet" href="/static/touch.css";
                 (script_words::block())
                 script src="/static/theme.js" {}
                 script type="module" src="/static/main.js" {}
@@ -69,15 +70,19 @@ fn header(frame: &Frame) -> Markup {
                 @for piece in frame.pieces.iter().filter(|piece| piece.current) {
                     a class="here" href=(piece.href) aria-current="page" { (piece.name) }
                 }
+                @let in_shop = frame.here.starts_with("/shop").then_some("page");
                 @match &frame.shop_href {
-                    Some(shop) => a href=(shop) aria-current=[frame.here.starts_with("/shop").then_some("page")] { (frame.shop) },
-                    None => a href="/shops" aria-current=[frame.here.starts_with("/shop").then_some("page")] { (say!("Shop")) },
+                    // Where there is little room its name stands in the page alone.
+                    Some(shop) => a href=(shop) aria-current=[in_shop] { span class="named" { (frame.shop) } span class="unnamed" { (say!("Shop")) } },
+                    None => a href="/shops" aria-current=[in_shop] { (say!("Shop")) },
                 }
                 @for (href, words) in places() {
                     a href=(href) aria-current=[frame.here.starts_with(href).then_some("page")] { (words) }
                 }
             }
-            div class="settings" {
+            // On a wide screen they stand in the line, and nothing opens them.
+            button type="button" id="settings-open" class="quiet" popovertarget="settings" { (say!("Settings")) }
+            div id="settings" class="settings" popover="auto" {
                 (languages(frame))
                 (units(frame))
                 div id="theme" role="group" aria-label=(say!("Theme")) {

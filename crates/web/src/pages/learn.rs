@@ -18,13 +18,13 @@ pub(crate) fn learn(page: &LearnPage) -> String {
                        moves the times of every later plan, and narrows their ranges."))
             }
             div class="scroll" {
-                table {
+                table class="stacked" {
                     thead {
                         tr {
                             th scope="col" { (say!("layer")) }
                             th scope="col" class="number" { (say!(in "a depth", "planned")) }
                             th scope="col" class="number" { (say!(in "a depth", "gauged")) }
-                            th scope="col" { (say!("as a coupon")) }
+                            th scope="col" class="whole" { (say!("as a coupon")) }
                         }
                     }
                     tbody { @for row in &page.layers { (self::row(row)) } }
@@ -54,7 +54,7 @@ fn row(row: &LearnRow) -> Markup {
             th scope="row" { (row.layer) }
             td class="number" { (amount(&row.expected)) }
             td class="number strong" { (amount(&row.gauged)) }
-            td {
+            td class="whole" {
                 @match &row.coupon {
                     Ok(words) => (amount(words)),
                     Err(why) => span class="fault" { (why) },

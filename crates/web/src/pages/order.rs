@@ -2,7 +2,7 @@
 
 use super::frame::document;
 use super::words::{amount, shape};
-use crate::view::{EveningRow, OrderMade, OrderPage, OrderStands, OrderedPage};
+use crate::view::{EveningRow, OrderMade, OrderPage, OrderStands, OrderedPage, SheetSeen};
 use language::say;
 use maud::{Markup, html};
 use plan::State;
@@ -136,8 +136,23 @@ fn evening(evening: &EveningRow) -> Markup {
         li {
             h3 { (evening.title) }
             ul { @for line in &evening.said { li { (amount(line)) } } }
-            @for (address, words) in &evening.sheets {
-                a class="sheet" href=(address) { img src=(address) alt=(words) loading="lazy"; }
+            @for seen in &evening.sheets { (sheet(seen)) }
+        }
+    }
+}
+
+/// A sheet as far as there is something on it, its longer side from left to right: a short stretch of a wide roll is
+/// turned, and the names that stand upright on it, to save resist, read.
+fn sheet(seen: &SheetSeen) -> Markup {
+    let SheetSeen { length_mm: length, width_mm: width, reach_mm: reach, .. } = *seen;
+    let (across, down, turn) = match reach > length {
+        true => (reach, length, Some(format!("translate({reach:.3} 0) rotate(90)"))),
+        false => (length, reach, None),
+    };
+    html! {
+        a class="sheet" href=(seen.address) {
+            svg viewBox={ "0 0 " (format!("{across:.3} {down:.3}")) } role="img" aria-label=(seen.words) {
+                image href=(seen.address) width=(format!("{length:.3}")) height=(format!("{width:.3}")) transform=[turn] {}
             }
         }
     }

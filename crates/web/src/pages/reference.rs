@@ -32,13 +32,13 @@ fn section(listing: &Listing) -> Markup {
             h2 id={ (id(listing)) "-title" } { (listing.title) }
             p class="about" { (listing.about) }
             div class="scroll" tabindex="0" role="region" aria-label=(say!("{title}, table", title = listing.title)) {
-                table {
+                table class="stacked" {
                     thead {
                         tr {
-                            @if named { th scope="col" { (say!(in "a table head: what a value belongs to", "of")) } }
+                            @if named { th scope="col" class="whole" { (say!(in "a table head: what a value belongs to", "of")) } }
                             th scope="col" { (say!(in "a table head: what a value is", "what")) }
                             th scope="col" class="number" { (say!("value")) }
-                            th scope="col" { (say!("source")) }
+                            th scope="col" class="whole" { (say!("source")) }
                         }
                     }
                     tbody {
@@ -55,13 +55,13 @@ fn section(listing: &Listing) -> Markup {
 fn row(row: &Listed, named: bool, first: bool) -> Markup {
     html! {
         tr class=[first.then_some("first")] {
-            @if named && row.of.is_empty() { td {} }
+            @if named && row.of.is_empty() { td class="whole" {} }
             @if named && !row.of.is_empty() {
-                th scope="row" { @if first { (row.of) } @else { span class="unseen" { (row.of) } } }
+                th scope="row" class="whole" { @if first { (row.of) } @else { span class="unseen" { (row.of) } } }
             }
             td { (row.what) @if let Some(note) = &row.note { span class="note" { (note) } } }
             td class="number" { (row.value) }
-            td class="source" {
+            td class="source whole" {
                 (row.source)
                 @for (value, source) in &row.disagrees { span class="note" { (say!("another: {value}, {source}")) } }
             }

@@ -53,10 +53,10 @@ fn run(run: &RunRow) -> Markup {
             h3 { span { (run.day) } " " a href=(run.piece.1) { (run.piece.0) } }
             @match &run.rows {
                 Ok(rows) => div class="scroll" tabindex="0" role="group" aria-label={ (run.day) " " (run.piece.0) } {
-                    table {
+                    table class="stacked" {
                         thead {
                             tr {
-                                th scope="col" { (say!("what")) }
+                                th scope="col" class="whole" { (say!("what")) }
                                 th scope="col" class="number" { (say!("planned")) }
                                 th scope="col" class="number" { (say!("logged")) }
                                 th scope="col" { (say!("in its range")) }
@@ -75,7 +75,7 @@ fn run(run: &RunRow) -> Markup {
 fn compared(row: &ComparedRow) -> Markup {
     html! {
         tr {
-            th scope="row" { (row.name) }
+            th scope="row" class="whole" { (row.name) }
             td class="number" { (amount(&row.planned)) }
             td class="number" { (amount(&row.logged)) }
             td {

@@ -181,7 +181,7 @@ fn outcome(parts: &SetupParts) -> Markup {
             @if let Some(map) = &parts.map {
                 h2 { (say!("What this air runs")) }
                 p class="about" { (say!("How long a blast holds its pressure from a full receiver, for each bore and pressure.")) }
-                div class="drawn" { (PreEscaped(map)) }
+                div class="scroll" tabindex="0" role="group" aria-label=(say!("What this air runs")) { div class="drawn" { (PreEscaped(map)) } }
             }
             (findings::findings(&parts.findings))
         }

@@ -56,11 +56,11 @@ fn answer(told: &Told) -> Markup {
         h2 { (say!("What it takes")) }
         p class="sentence" { (amount(&told.wanted)) }
         div class="scroll" {
-            table {
-                thead { tr { th scope="col" { (say!("part")) } th scope="col" { (say!("smallest that holds")) } th scope="col" class="number" { (say!("to spare")) } th scope="col" { (say!("one size up")) } } }
+            table class="stacked" {
+                thead { tr { th scope="col" { (say!("part")) } th scope="col" { (say!("smallest that holds")) } th scope="col" class="number" { (say!("to spare")) } th scope="col" class="whole" { (say!("one size up")) } } }
                 tbody {
                     @for row in &told.rows {
-                        tr { th scope="row" { (row.part) } td class="strong" { (amount(&row.size)) } td class="number" { (row.spare) } td { (amount(&row.next)) } }
+                        tr { th scope="row" { (row.part) } td class="strong" { (amount(&row.size)) } td class="number" { (row.spare) } td class="whole" { (amount(&row.next)) } }
                     }
                 }
             }
@@ -72,7 +72,7 @@ fn answer(told: &Told) -> Markup {
 fn map(title: &str, drawing: Option<&String>) -> Markup {
     html! {
         @if let Some(drawing) = drawing {
-            figure class="drawing" { figcaption { (title) } div class="drawn" { (PreEscaped(drawing)) } }
+            figure class="drawing" { figcaption { (title) } div class="scroll" tabindex="0" role="group" aria-label=(title) { div class="drawn" { (PreEscaped(drawing)) } } }
         }
     }
 }

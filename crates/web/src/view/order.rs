@@ -68,8 +68,21 @@ pub(crate) struct OrderMade {
 pub(crate) struct EveningRow {
     pub title: String,
     pub said: Vec<String>,
-    /// Address of each stretch of its sheet, with words.
-    pub sheets: Vec<(String, String)>,
+    /// Each stretch of its sheet.
+    pub sheets: Vec<SheetSeen>,
+}
+
+/// A sheet to look at.
+#[derive(Debug, Clone)]
+pub(crate) struct SheetSeen {
+    pub address: String,
+    pub words: String,
+    /// Along the roll, in mm.
+    pub length_mm: f64,
+    /// Across it, in mm.
+    pub width_mm: f64,
+    /// As far as there is something on it across, in mm.
+    pub reach_mm: f64,
 }
 
 /// A row that is made.
