@@ -94,7 +94,7 @@ fn stages(plan: &Plan, width: f64) -> Frame {
         let rest = if stage.wait.to_seconds() < 0.5 { "–".to_owned() } else { clock(stage.wait) };
         vec![
             Cell::Words(Words::plainly(&stage.order.to_string(), LARGE.semi_bold())),
-            Cell::Words(Words::new(&plan::words::stage_opens(plan, stage), LARGE)),
+            Cell::Words(Words::new(&plan::words::stage_work(plan, stage), LARGE)),
             Cell::Words(Words::new(&clock(stage.blast), LARGE.semi_bold())),
             Cell::Words(Words::new(&rest, LARGE)),
         ]
@@ -111,11 +111,15 @@ fn rest(plan: &Plan) -> String {
             clock(longest),
             clock(plan.air.recovery)
         ),
-        None => say!("The air lasts: no rest is needed for it.").to_owned(),
+        None if plan.strip.rests() > 0 => say!(
+            "The air lasts. Rest as listed all the same: the compressor may run {} of the time.",
+            plan.air.duty_limit.show_digits(plan.units, 2)
+        ),
+        None => say!("The air lasts: no rest is needed.").to_owned(),
     }
 }
 
-fn told(cautions: &[&Caution], style: Style, width: f64) -> Frame {
+pub(crate) fn told(cautions: &[&Caution], style: Style, width: f64) -> Frame {
     let one = |caution: &&Caution| {
         let words = Words::plainly(&caution.hazard, style.semi_bold())
             .and(" ", style)

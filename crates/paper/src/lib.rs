@@ -10,11 +10,12 @@
 //! 4. `writer` and `drawing`: pages of frames into a tagged PDF with subset fonts.
 //!
 //! `job_sheet` lays out a piece's job sheet and decides how it shrinks and continues; `stencil_sheet` its layers in the
-//! order of weeding. `quote`, `class_pack`, `shop_spec`, `card` and `labels` share `page`: margins, flow, footer.
+//! order of weeding. `quote`, `class_pack`, `shop_spec`, `card`, `calibration` and `labels` share `page`: margins, flow, footer.
 //!
 //! Comes in resolved: the plan, the preview as an encoded picture, the date. Not here: what a plan
 //! says in words (`plan::words`), the run strip (`picture::run_strip`), clocks and files.
 
+mod calibration;
 mod card;
 mod class_pack;
 mod drawing;
@@ -36,6 +37,7 @@ mod words;
 mod wrap;
 mod writer;
 
+pub use calibration::calibration_sheet;
 pub use card::cabinet_card;
 pub use class_pack::{ClassPack, class_pack};
 pub use error::PaperError;

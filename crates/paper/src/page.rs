@@ -18,6 +18,8 @@ const TOP: f64 = 13.0;
 const BOTTOM: f64 = 15.5;
 /// Between sections.
 pub(crate) const GAP: f64 = 6.0;
+/// Of a page's height, the highest list that is not parted.
+const SHORT: f64 = 0.3;
 
 pub(crate) const BODY: Style = Style::regular(9.5);
 pub(crate) const SMALL: Style = Style::regular(7.5).dim();
@@ -139,20 +141,23 @@ impl Flow {
         }
     }
 
-    /// Puts what is made of rows on as many pages as it needs; a row that is higher than a page runs over its edge.
+    /// Puts what is made of rows on as many pages as it needs. A short list stays together, and no row is left alone on
+    /// the next page; one that is higher than a page runs over its edge.
     pub(crate) fn add_rows<T>(&mut self, rows: &[T], make: impl Fn(&[T]) -> Frame) {
         let mut rest = rows;
         while !rest.is_empty() {
             let fits = |count: &usize| make(&rest[..*count]).height <= self.room();
-            let fitting = (1..=rest.len()).take_while(fits).last();
-            match (fitting, self.is_fresh()) {
-                (None, false) => self.turn(),
-                (fitting, _) => {
-                    let count = fitting.unwrap_or(1);
-                    self.add(make(&rest[..count]));
-                    rest = &rest[count..];
-                }
+            let fitting = (1..=rest.len()).take_while(fits).last().unwrap_or(0);
+            let is_parted = fitting < rest.len();
+            let is_short = || make(rest).height <= SHORT * self.height;
+            if is_parted && !self.is_fresh() && (fitting == 0 || is_short()) {
+                self.turn();
+                continue;
             }
+            let alone = usize::from(is_parted && rest.len() - fitting == 1);
+            let (here, next) = rest.split_at(fitting.saturating_sub(alone).max(1));
+            self.add(make(here));
+            rest = next;
         }
     }
 
@@ -221,6 +226,18 @@ mod tests {
     }
 
     #[test]
+    fn short_lists_stay_together_and_no_row_is_left_alone() {
+        // A row is 10 mm high: 26 of them fill a page of A4.
+        for (lists, pages) in [(&[27][..], [250.0, 20.0]), (&[25, 2], [250.0, 20.0]), (&[16, 11], [256.0, 20.0])] {
+            let mut flow = Flow::new(Sheet::A4);
+            for &rows in lists {
+                flow.add_rows(&vec![(); rows], |rows| Frame::new(100.0, 10.0 * rows.len() as f64));
+            }
+            assert_eq!(flow.done.iter().map(|page| page.height).collect::<Vec<_>>(), pages, "{lists:?}");
+        }
+    }
+
+    #[test]
     fn quotes_and_cards_lie_well_whatever_they_are_called_in_every_language() {
         for language in Language::ALL {
             language.scope(|| quotes_and_cards_lie_well(language));
@@ -234,6 +251,7 @@ mod tests {
                 let plan = plan(Like { layers, units, long_names, ..USUAL });
                 let name = format!("{language:?}, {layers} layers, long names {long_names}, {sheet:?}");
                 lies_well(&format!("card, {name}"), &crate::card::pages(&plan, sheet, None), sheet);
+                lies_well(&format!("calibration, {name}"), &crate::calibration::pages(&plan, sheet, None), sheet);
                 for (quantities, size) in [(vec![1], (30, 40)), (vec![1, 10, 50, 100, 500, 100_000], (60, 20))] {
                     let quoted = quote(&plan.work, &terms, &Ask { quantities, rush: Some(terms.rush) }).unwrap();
                     let preview = preview(size.0, size.1);

@@ -7,8 +7,8 @@ use common::{USUAL, plan, preview};
 use cost::{Ask, Terms, quote};
 use lopdf::Document;
 use paper::{
-    ClassPack, Date, Label, QuoteOptions, Sheet, ShopSpec, cabinet_card, class_pack, label_sheet, quote_sheet,
-    shop_spec,
+    ClassPack, Date, Label, QuoteOptions, Sheet, ShopSpec, cabinet_card, calibration_sheet, class_pack, label_sheet,
+    quote_sheet, shop_spec,
 };
 use piece::{Shop, read_shop};
 use quantity::UnitSystem;
@@ -173,6 +173,35 @@ fn a_cabinet_card_is_one_page() {
                 "Stages",
                 "Blast no longer than",
                 "Before you begin",
+            ],
+        );
+    }
+}
+
+#[test]
+fn a_calibration_sheet_says_what_to_blast_and_has_room_for_what_was_found() {
+    for sheet in SHEETS {
+        let text = read(&calibration_sheet(&plan(USUAL), sheet, date()).unwrap(), sheet, 1..=2);
+        in_order(
+            &text,
+            &[
+                "Heron at the weir",
+                "Calibration sheet",
+                "Coupon A",
+                "White alumina F150",
+                "3.5 bar",
+                "Blasted for",
+                "Their mean",
+                "The blasting time",
+                "3.4",
+                "1.7",
+                "The depth after the planned times",
+                "Coupon B",
+                "Thickness that the resist lost",
+                "Compressor: two-stage, 4 kW",
+                "Before you begin",
+                "How to blast a coupon",
+                "never tempered glass",
             ],
         );
     }

@@ -133,6 +133,20 @@ pub struct Finish {
     pub stages: usize,
 }
 
+impl Finish {
+    /// Whether it is this abrasive in this grit: a change to it from the same is none.
+    #[must_use]
+    pub fn is_of(&self, abrasive: &Abrasive, grit: &Grit) -> bool {
+        self.abrasive.id == abrasive.id && self.grit.name == grit.name
+    }
+
+    /// What it is called.
+    #[must_use]
+    pub fn named(&self) -> String {
+        format!("{} {}", self.abrasive.name, self.grit.name)
+    }
+}
+
 /// Reads a piece file for a shop: a recipe may only name what the shop has.
 ///
 /// # Errors
@@ -408,6 +422,14 @@ fn recipe(read: &Read<PieceFile>, part: &RecipePart, shop: &Shop) -> Result<Open
     }
     let (nozzle, pressure, standoff) = (part.nozzle.clone(), part.pressure, part.standoff);
     let finish = part.finish.as_ref().and_then(|part| finish(read, part, shop, &mut complaints));
+    if let (Some(finish), Some(abrasive), Some(grit)) = (&finish, abrasive, grit)
+        && finish.is_of(abrasive, grit)
+    {
+        let given = finish.named();
+        let why = say!("the stages before are blasted with the same");
+        let mend = say!("give another abrasive or grit, or leave [recipe.finish] out");
+        complaints.push(read.complain("recipe.finish.grit", Fault::Impossible { given, why, mend }));
+    }
     unless(complaints, OpenRecipe { resist, abrasive, grit, nozzle, pressure, standoff, finish })
 }
 

@@ -23,6 +23,8 @@ pub struct Shop {
     pub name: String,
     /// Units that it reads.
     pub units: UnitSystem,
+    /// What its gauges and rules are marked in: the units of its file, in whatever units somebody looks at it.
+    pub gauges: UnitSystem,
     /// Metres above the sea, -500 to 5000.
     pub altitude_m: f64,
     /// Air in the shop.
@@ -415,6 +417,7 @@ pub fn resolve_shop(read: &Read<ShopFile>) -> Result<Shop, Complaints> {
     Ok(Shop {
         name: file.name.clone(),
         units: file.units,
+        gauges: file.units,
         altitude_m: file.site.altitude_m,
         temperature: file.site.temperature,
         humidity: file.site.humidity,

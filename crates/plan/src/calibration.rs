@@ -7,6 +7,7 @@
 
 use crate::blast::{SAMPLES, Supply};
 use crate::refusal::Refusal;
+use crate::usual::Usual;
 use carve::calibrate::{self, CalibrateError, Posterior, ResistReading, ResistState, Setting};
 use carve::distance_rule::{DistanceRule, RuleError};
 use carve::jet::JetError;
@@ -317,12 +318,8 @@ fn distinct(materials: impl Iterator<Item = &'static Material>) -> Vec<&'static 
     all
 }
 
-/// A coupon as the trade blasts one: wide enough that its middle is flat ground, deep enough to gauge. Judgement.
-pub(crate) const OPENING: Length = known(Length::mm(25.0));
+/// A coupon is blasted deep enough to be gauged. Judgement.
 pub(crate) const DEPTH: Length = known(Length::mm(1.0));
-const STANDOFF: Length = known(Length::mm(120.0));
-/// Pressures that are tried. Common practice, no source.
-pub(crate) const PRESSURES: [GaugePressure; 2] = [known(GaugePressure::bar(2.0)), known(GaugePressure::bar(4.0))];
 /// A coupon is not blasted for longer. Judgement.
 pub(crate) const LONGEST: Time = known(Time::minutes(10.0));
 
@@ -333,11 +330,14 @@ fn next(
     posterior: &Posterior,
     materials: &[&'static Material],
 ) -> Result<Option<Next>, CalibrationError> {
+    let usual = Usual::of(shop);
     let mut candidates: Vec<(Coupon, Setting)> = Vec::new();
     for (&material, stock) in materials.iter().flat_map(|m| shop.abrasives.iter().map(move |stock| (m, stock))) {
-        for (nozzle, pressure) in shop.nozzles.iter().flat_map(|nozzle| PRESSURES.map(|pressure| (nozzle, pressure))) {
+        let pressures = |nozzle| usual.coupon_pressures.map(|pressure| (nozzle, pressure));
+        for (nozzle, pressure) in shop.nozzles.iter().flat_map(pressures) {
             let pairing = (material, stock.abrasive);
-            let blasted = Blasted { pairing, grit: stock.grit, nozzle, pressure, standoff: STANDOFF, opening: OPENING };
+            let (standoff, opening) = (usual.coupon_standoff, usual.coupon_opening);
+            let blasted = Blasted { pairing, grit: stock.grit, nozzle, pressure, standoff, opening };
             // What the shop's air cannot blast is no candidate.
             let Ok(setting) = blasted.setting(shop, &belief.pairings) else { continue };
             let Ok(time) = middle_time(belief, &setting, pairing) else { continue };

@@ -259,6 +259,38 @@ pub fn same(a: &Coupon, b: &Coupon) -> bool {
     row(a) == row(b)
 }
 
+/// A table of coupons that are still to be blasted: [`read`] takes it once their depths are filled in, and beside a
+/// resist what became of it.
+///
+/// # Errors
+/// What the writer says.
+pub fn to_fill_in(coupons: &[&Coupon]) -> Result<Vec<u8>, csv::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(COLUMNS)?;
+    for coupon in coupons {
+        let Coupon { material, abrasive, grit, nozzle, pressure, standoff, opening, time, depth: _, gauge, resist } =
+            coupon;
+        let [pressure, standoff] = [written(*pressure), written(*standoff)];
+        let [opening, time, gauge] = [written(*opening), written(*time), written(*gauge)];
+        let resist = resist.map_or("", |(resist, _)| resist.id.as_str());
+        writer.write_record([
+            material.id.as_str(),
+            &abrasive.id,
+            &grit.name,
+            nozzle,
+            &pressure,
+            &standoff,
+            &opening,
+            &time,
+            "",
+            &gauge,
+            resist,
+            "",
+        ])?;
+    }
+    writer.into_inner().map_err(|fault| csv::Error::from(fault.into_error()))
+}
+
 /// Coupons as rows of a shop file.
 #[must_use]
 pub fn shop_rows(coupons: &[Coupon]) -> String {
@@ -317,6 +349,18 @@ mod tests {
         let shop = piece::read_shop(&text, "shop.toml").unwrap_or_else(|faults| panic!("{faults}"));
         assert_eq!(shop.coupons.len(), 2);
         assert!(shop.coupons.iter().zip(&coupons).all(|(read, given)| same(read, given)));
+    }
+
+    #[test]
+    fn a_table_to_fill_in_asks_for_the_depth_and_reads_once_it_is_there() {
+        let rows = "float_glass,white_alumina,F150,carver,2.5bar,120mm,25mm,60s,0.8mm,0.01mm,rubber_thick,0.1mm\n";
+        let coupon = &table(rows).unwrap()[0];
+        let text = String::from_utf8(to_fill_in(&[coupon]).unwrap()).unwrap();
+        let empty = read(text.as_bytes(), &shop()).unwrap_err();
+        println!("{text}{empty}");
+        assert_eq!((empty.0[0].line, empty.0[0].name.as_str()), (2, "depth"));
+        let filled = text.replace(",,", ",0.8mm,").trim_end().to_owned() + "0.1mm\n";
+        assert!(same(&read(filled.as_bytes(), &shop()).unwrap()[0], coupon), "{filled}");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What a piece draws from the shop's stock, as a range: before it is made, and after it was.
 
 use crate::model::{ConsumableAmount, ConsumableKind, Plan};
+use crate::told::Done;
 use cost::wear::{new_for_each, new_for_each_range};
 use piece::Shop;
 use quantity::{Area, Estimate, Mass, Quantity as _, Time};
@@ -18,13 +19,14 @@ pub struct Draws {
 
 /// What one piece draws.
 ///
-/// * `blast`: for how long the nozzle was open; `None` before it is made, and then over the model's spread.
+/// * `done`: what its log says, of which each abrasive draws by the time of the stages that were blasted with it; `None`
+///   before it is made, and then over the model's spread.
 ///
 /// Resist: the middle is what the plan counts and charges, the high end the strip of the roll across which the stencil
 /// is cut, when nothing else is made of the rest. Abrasive: by the share of each pass that becomes dust, 2 to 10 %
 /// (judged); with the time's own spread it is put together as two independent factors, whose logarithms add in squares.
 #[must_use]
-pub fn draws(plan: &Plan, shop: &Shop, blast: Option<Time>) -> Draws {
+pub fn draws(plan: &Plan, shop: &Shop, done: Option<&Done>) -> Draws {
     let recipe = &plan.recipe;
     let area = |item: Item, wanted: &ConsumableKind| {
         let used = plan.consumables.iter().find(|used| used.what == *wanted)?;
@@ -33,9 +35,11 @@ pub fn draws(plan: &Plan, shop: &Shop, blast: Option<Time>) -> Draws {
     };
     let resist = area(Item::Resist(recipe.resist.id.clone()), &ConsumableKind::Resist(recipe.resist.name.clone()));
     let tape = area(Item::Tape, &ConsumableKind::TransferTape);
-    let masses = recipe.abrasives().map(|(kind, grit)| {
+    let blasted = done.map_or(plan.time.blast_with, |done| done.blasted_with(plan).map(Estimate::exact));
+    let times = plan.time.blast_with.into_iter().zip(blasted);
+    let masses = recipe.abrasives().zip(times).map(|((kind, grit), (planned, blasted))| {
         let item = Item::Abrasive { kind: kind.id.clone(), grit: grit.name.clone() };
-        (item, abrasive(plan, shop, (kind, grit), blast))
+        (item, abrasive(plan, shop, (kind, grit), planned.mid(), blasted))
     });
     Draws { areas: resist.into_iter().chain(tape).collect(), masses: masses.collect() }
 }
@@ -55,9 +59,16 @@ fn strip(plan: &Plan, shop: &Shop) -> Option<Area> {
     Area::square_mm(roll * along).ok()
 }
 
-fn abrasive(plan: &Plan, shop: &Shop, (kind, grit): (&Abrasive, &Grit), blast: Option<Time>) -> Estimate<Mass> {
+/// * `planned`: the middle of its time in the plan. * `blasted`: what is taken for its time.
+fn abrasive(
+    plan: &Plan,
+    shop: &Shop,
+    (kind, grit): (&Abrasive, &Grit),
+    planned: Time,
+    blasted: Estimate<Time>,
+) -> Estimate<Mass> {
     let turns = shop.abrasive(kind, grit).and_then(|stock| stock.turns);
-    let planned = plan.consumables.iter().find_map(|used| match (&used.what, used.amount) {
+    let mass = plan.consumables.iter().find_map(|used| match (&used.what, used.amount) {
         (ConsumableKind::Abrasive(name, size), ConsumableAmount::Mass(mass))
             if *name == kind.name && *size == grit.name =>
         {
@@ -65,19 +76,15 @@ fn abrasive(plan: &Plan, shop: &Shop, (kind, grit): (&Abrasive, &Grit), blast: O
         }
         _ => None,
     });
-    let expected = plan.time.blast;
-    let times = match blast {
-        None => [expected.low(), expected.mid(), expected.high()],
-        Some(blast) => [blast; 3],
-    }
-    .map(|time| time.to_seconds() / expected.mid().to_seconds().max(1e-9));
+    let times = [blasted.low(), blasted.mid(), blasted.high()];
+    let times = times.map(|time| time.to_seconds() / planned.to_seconds().max(1e-9));
     let dust = new_for_each_range(turns);
     let middle = new_for_each(turns);
     let end = |time: f64, dust: f64| {
         let off = (time / times[1].max(1e-12)).max(1e-12).ln().hypot((dust / middle).ln());
-        planned.unwrap_or_default() * times[1] * off.exp()
+        mass.unwrap_or_default() * times[1] * off.exp()
     };
-    let mid = planned.unwrap_or_default() * times[1];
+    let mid = mass.unwrap_or_default() * times[1];
     let (low, high) = (mid * mid / end(times[0], dust.low()).max(1e-12), end(times[2], dust.high()));
     let kg = Mass::clamped;
     Estimate::new(kg(low.min(mid)), kg(mid), kg(high.max(mid))).unwrap_or(Estimate::exact(kg(mid)))

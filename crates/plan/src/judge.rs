@@ -69,6 +69,12 @@ impl Judged {
         self.at_work.time_range(self.blasts())
     }
 
+    /// The same with each abrasive, in the order of their use.
+    pub(crate) fn blast_times(&self) -> [Estimate<Time>; 2] {
+        let Shares { first, last } = self.blasts();
+        [Shares { first, last: 0.0 }, Shares { first: 0.0, last }].map(|share| self.at_work.time_range(share))
+    }
+
     /// Nozzle open in one stage, over the model's spread.
     pub(crate) fn stage_time(&self, stage: usize) -> Estimate<Time> {
         let blast = |(at, work): (usize, &Work)| if at == stage { work.blast.to_seconds() } else { 0.0 };

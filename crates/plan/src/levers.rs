@@ -87,9 +87,12 @@ fn resists<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
     others.map(|stock| Change::Resist(stock.resist.id.clone()))
 }
 
+/// Each abrasive for all stages; the first stages' own too, where the last have another.
 fn abrasives<'a>(case: &'a Case<'_>) -> impl Iterator<Item = Change> + 'a {
     let now = (&case.recipe.abrasive.id, &case.recipe.grit.name);
-    let others = case.shop.abrasives.iter().filter(move |stock| (&stock.abrasive.id, &stock.grit.name) != now);
+    let alone = case.recipe.finish.is_none();
+    let others = case.shop.abrasives.iter();
+    let others = others.filter(move |stock| !alone || (&stock.abrasive.id, &stock.grit.name) != now);
     let accepted = others.filter(|stock| safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica).is_ok());
     accepted.map(|stock| Change::Abrasive(stock.abrasive.id.clone(), stock.grit.name.clone()))
 }
@@ -100,7 +103,9 @@ fn finishes(case: &Case<'_>, layer: &str) -> Vec<Change> {
     let Some((at, stages)) = at.zip(judge::stages(&case.sketch).ok()) else { return Vec::new() };
     let own = stages.len() - judge::opened_in(at, &stages);
     let now = case.recipe.abrasive_of(stages.len() - own, stages.len()).1.d50.value.mid();
-    let finer = case.shop.abrasives.iter().filter(|stock| stock.grit.d50.value.mid() < now);
+    let first = (&case.recipe.abrasive.id, &case.recipe.grit.name);
+    let others = case.shop.abrasives.iter().filter(|stock| (&stock.abrasive.id, &stock.grit.name) != first);
+    let finer = others.filter(|stock| stock.grit.d50.value.mid() < now);
     let accepted = finer.filter(|stock| safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica).is_ok());
     let change = |stock: &StockedAbrasive| Change::Finish(stock.abrasive.id.clone(), stock.grit.name.clone(), own);
     if own < stages.len() { accepted.map(change).collect() } else { Vec::new() }

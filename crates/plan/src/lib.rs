@@ -3,7 +3,7 @@
 //! In the order of the work:
 //! * `prepared`: the drawing on the blank as layers and cells; `sketch`: the few numbers of it that
 //!   judging needs.
-//! * `recipe`: what the piece leaves open is chosen from the shop; `blast`: that recipe at work, over
+//! * `recipe`: what the piece leaves open is chosen from the shop, `usual` settings where none is given; `blast`: that recipe at work, over
 //!   the model's spread; `line`: the shop's air line.
 //! * `judge`: stages, times and every check; `at_work`, `spent`: the nozzle and the time behind them; `remedy`: changes
 //!   that turn a check, each tried; `levers`: which bear on what; `change`: how each is made.
@@ -16,7 +16,7 @@
 //!   around the stencil; `gores`: a bowl's film.
 //! * `simulate`: the carved surface and what each layer reaches; `timeline`: all on one time axis;
 //!   `costing`: what the crate `cost` is told of it.
-//! * [`calibration`]: what coupons say of the model; [`coupon_table`]: coupons as comma-separated values;
+//! * [`calibration`]: what coupons say of the model, [`calibration_words`]: in words; [`coupon_table`]: coupons as comma-separated values;
 //!   [`rate`]: a recipe without a shop; [`logged`]: a depth gauged on a finished piece, as a coupon.
 //! * [`carving`]: depths at points and along a section; [`carving_document`]: those as JSON and CSV.
 //! * [`model`], [`finding`]: what comes out, as values. [`words`]: as English. [`document`]: as JSON.
@@ -34,6 +34,7 @@ mod at_work;
 mod blast;
 pub mod calibration;
 pub mod calibration_document;
+pub mod calibration_words;
 pub mod carving;
 pub mod carving_document;
 mod change;
@@ -85,6 +86,7 @@ mod stencils;
 mod tally;
 mod timeline;
 pub mod told;
+mod usual;
 pub mod words;
 pub mod worn;
 
@@ -97,7 +99,7 @@ pub use model::{
     HandBlock, LayerPlan, Notes, Plan, Reach, Recipe, Relief, ResistOption, ResistPlan, RunStrip, ShortSpot, Stage,
     Times,
 };
-pub use narrowing::{Measurement, Narrowing, Number};
+pub use narrowing::{Measurement, Narrowing, Number, Worth, coupons_worth_blasting, worth_making};
 pub use narrowing_words::NarrowingEntry;
 pub use prepared::{Detail, placed};
 pub use refusal::Refusal;
@@ -214,6 +216,7 @@ fn times(judged: &Judged, timeline: &Timeline) -> Times {
     Times {
         hands: timeline.spent(&[Act::Prepare, Act::Refill, Act::Weed, Act::Finish], None),
         blast: judged.blast_time(),
+        blast_with: judged.blast_times(),
         wait: timeline.spent(&[Act::Rest, Act::Clear], None),
         total: timeline.length(),
     }

@@ -241,6 +241,14 @@ pub struct RunStrip {
     pub door: Vec<(Time, Time)>,
 }
 
+impl RunStrip {
+    /// How often the nozzle rests, for the air or for the compressors' duty.
+    #[must_use]
+    pub fn rests(&self) -> usize {
+        self.hands.iter().filter(|block| block.act == Act::Rest).count()
+    }
+}
+
 /// A block of hand work.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HandBlock {
@@ -343,6 +351,8 @@ pub struct Times {
     pub hands: Time,
     /// Nozzle open, over the model's spread.
     pub blast: Estimate<Time>,
+    /// The same with each of [`Recipe::abrasives`]; nothing with the second where there is one.
+    pub blast_with: [Estimate<Time>; 2],
     /// Resting for air and waiting for dust to clear.
     pub wait: Time,
     /// All of it, at the middle estimate.

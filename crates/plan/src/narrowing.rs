@@ -4,12 +4,13 @@
 //! `var - c' (Y + N)^-1 c` of a number's variance: `c` its covariances with them, `Y` theirs among one another. Exact
 //! for a linear model; the tests hold it against the posterior of coupons that were really added.
 
-use crate::at_work::AtWork;
-use crate::at_work::Shares;
+use crate::at_work::{AtWork, Shares};
 use crate::blast::{Blasting, Spreading};
-use crate::calibration::{DEPTH, LONGEST, OPENING, PRESSURES};
+use crate::calibration::{DEPTH, LONGEST};
+use crate::coupon_table::same;
 use crate::finding::{Amount, Check};
 use crate::judge::{Case, Judged};
+use crate::usual::Usual;
 use carve::calibrate::{SCATTER, WORN_SCATTER};
 use carve::jet::Removal;
 use carve::model::Model;
@@ -56,6 +57,49 @@ pub enum Measurement {
     Coupon(Coupon),
     /// Time how long a compressor takes to fill the receiver.
     FillReceiver(String),
+}
+
+impl Measurement {
+    fn is(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Coupon(one), Self::Coupon(other)) => same(one, other),
+            (Self::FillReceiver(one), Self::FillReceiver(other)) => one == other,
+            _ => false,
+        }
+    }
+}
+
+/// A measurement with all that it narrows.
+#[derive(Debug, Clone)]
+pub struct Worth<'a> {
+    /// What to do.
+    pub by: &'a Measurement,
+    /// The numbers, and by how much each.
+    pub narrows: Vec<&'a Narrowing>,
+}
+
+/// The measurements that a plan's numbers ask for, each once, in the order of the numbers.
+#[must_use]
+pub fn worth_making(narrowings: &[Narrowing]) -> Vec<Worth<'_>> {
+    let mut all: Vec<Worth<'_>> = Vec::new();
+    for one in narrowings {
+        match all.iter_mut().find(|worth| worth.by.is(&one.by)) {
+            Some(worth) => worth.narrows.push(one),
+            None => all.push(Worth { by: &one.by, narrows: vec![one] }),
+        }
+    }
+    all
+}
+
+/// The coupons among them.
+#[must_use]
+pub fn coupons_worth_blasting(narrowings: &[Narrowing]) -> Vec<&Coupon> {
+    let all = worth_making(narrowings).into_iter();
+    all.filter_map(|worth| match worth.by {
+        Measurement::Coupon(coupon) => Some(coupon),
+        Measurement::FillReceiver(_) => None,
+    })
+    .collect()
 }
 
 /// Logarithmic standard deviation of a delivery timed by stopwatch and gauge. Judgement.
@@ -146,7 +190,8 @@ struct Candidate {
 fn candidates(case: &Case<'_>, blasting: &Blasting) -> Vec<Candidate> {
     let own = case.recipe.pressure;
     let mut all = vec![depth_coupon(case, blasting, own), resist_coupon(case, blasting, own)];
-    for pressure in PRESSURES.into_iter().filter(|pressure| (pressure.to_bar() / own.to_bar() - 1.0).abs() > 0.2) {
+    let away = |pressure: &GaugePressure| (pressure.to_bar() / own.to_bar() - 1.0).abs() > 0.2;
+    for pressure in Usual::of(&case.shop).coupon_pressures.into_iter().filter(away) {
         let mut other = case.clone();
         other.recipe.pressure = pressure;
         // What the shop's air cannot blast is no candidate.
@@ -160,7 +205,7 @@ fn candidates(case: &Case<'_>, blasting: &Blasting) -> Vec<Candidate> {
 
 /// A millimetre deep, or as deep as it gets in the longest time.
 fn depth_coupon(case: &Case<'_>, blasting: &Blasting, pressure: GaugePressure) -> Option<Candidate> {
-    let (time, depth) = blasted(blasting, DEPTH)?;
+    let (time, depth) = blasted(case, blasting, DEPTH)?;
     let coupon = coupon(case, pressure, time, depth);
     Some(Candidate { readings: vec![depth_reading(blasting, depth)], coupon })
 }
@@ -170,7 +215,7 @@ fn resist_coupon(case: &Case<'_>, blasting: &Blasting, pressure: GaugePressure) 
     let stock = stock(case);
     let selectivity = resist::selectivity(&blasting.model, &stock, blasting.removal.grain_speed);
     let wanted = Length::clamped(WORN_SHARE * stock.thickness.to_metres() * selectivity);
-    let (time, depth) = blasted(blasting, wanted)?;
+    let (time, depth) = blasted(case, blasting, wanted)?;
     let worn = Length::clamped(depth.to_metres() / selectivity.max(1e-3));
     let resists = blasting
         .samples
@@ -187,8 +232,9 @@ fn stock(case: &Case<'_>) -> resist::Resist {
 }
 
 /// Whole seconds until a coupon's middle is so deep, and how deep it then is; no longer than a coupon is blasted.
-fn blasted(blasting: &Blasting, wanted: Length) -> Option<(Time, Length)> {
-    let edge = OPENING.to_metres() + 2.0 * blasting.removal.footprint_radius.to_metres();
+fn blasted(case: &Case<'_>, blasting: &Blasting, wanted: Length) -> Option<(Time, Length)> {
+    let opening = Usual::of(&case.shop).coupon_opening;
+    let edge = opening.to_metres() + 2.0 * blasting.removal.footprint_radius.to_metres();
     let swept = Area::square_metres(edge * edge).ok()?;
     let seconds = blasting.seconds(&blasting.removal, wanted, swept).ok()?;
     let whole = seconds.ceil().clamp(1.0, LONGEST.to_seconds());
@@ -213,7 +259,7 @@ fn coupon(case: &Case<'_>, pressure: GaugePressure, time: Time, depth: Length) -
         nozzle: case.recipe.nozzle.name.clone(),
         pressure,
         standoff: case.recipe.standoff,
-        opening: OPENING,
+        opening: Usual::of(&case.shop).coupon_opening,
         time,
         depth,
         gauge: CALIPER,

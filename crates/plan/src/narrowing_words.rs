@@ -12,14 +12,7 @@ use serde::Serialize;
 /// What would narrow a number, in a sentence.
 #[must_use]
 pub fn narrowing(narrowing: &Narrowing, units: UnitSystem) -> String {
-    let number = match &narrowing.number {
-        Number::BlastTime => say!("The blasting time").to_owned(),
-        Number::Depth => say!("The depth after the planned times").to_owned(),
-        Number::ResistWear => say!("The wear of the resist").to_owned(),
-        Number::GrainSpeed => say!("The grain's speed").to_owned(),
-        Number::Cost => say!("The cost").to_owned(),
-        Number::Delivered(compressor) => say!("What \u{201c}{compressor}\u{201d} delivers"),
-    };
+    let number = narrowed_number(&narrowing.number);
     let [now, then] = [narrowing.width, narrowing.narrows_to].map(|width| significant(width, 2));
     match &narrowing.by {
         Measurement::Coupon(coupon) => say!(
@@ -30,6 +23,19 @@ pub fn narrowing(narrowing: &Narrowing, units: UnitSystem) -> String {
             "{number} is known to a factor of {now}; {then} is to be expected once you time how long it takes to fill \
              the receiver from empty to the cut-out, the rest shut off."
         ),
+    }
+}
+
+/// An uncertain number, as the start of a sentence.
+#[must_use]
+pub fn narrowed_number(number: &Number) -> String {
+    match number {
+        Number::BlastTime => say!("The blasting time").to_owned(),
+        Number::Depth => say!("The depth after the planned times").to_owned(),
+        Number::ResistWear => say!("The wear of the resist").to_owned(),
+        Number::GrainSpeed => say!("The grain's speed").to_owned(),
+        Number::Cost => say!("The cost").to_owned(),
+        Number::Delivered(compressor) => say!("What \u{201c}{compressor}\u{201d} delivers"),
     }
 }
 

@@ -11,26 +11,13 @@ use crate::judge::{Case, judge_at_work};
 use crate::model::Recipe;
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
+use crate::usual::Usual;
 use piece::{Piece, Shop, ShopNozzle, StockedAbrasive};
-use quantity::{Estimate, GaugePressure, Length, Speed, known};
+use quantity::{Estimate, Speed, known};
 use rayon::prelude::*;
 use reference::Resist;
 use std::borrow::Cow;
 use std::sync::Arc;
-
-/// Pressures that are tried when none is given: 20 to 60 psi in tens. Common practice, no source.
-const PRESSURES: [GaugePressure; 5] = [
-    known(GaugePressure::psi(20.0)),
-    known(GaugePressure::psi(30.0)),
-    known(GaugePressure::psi(40.0)),
-    known(GaugePressure::psi(50.0)),
-    known(GaugePressure::psi(60.0)),
-];
-
-/// Bore from which a nozzle is held at arm's length. Common practice, no source.
-pub(crate) const WIDE_BORE_MM: f64 = 2.0;
-pub(crate) const FAR: Length = known(Length::mm(150.0));
-pub(crate) const NEAR: Length = known(Length::mm(60.0));
 
 /// The recipe for a piece: what is prescribed, and for the rest the best of the shop.
 ///
@@ -93,14 +80,13 @@ type Score = (usize, usize, f64);
 
 /// Every abrasive, nozzle and pressure that suits what is prescribed, each with the same resist.
 fn blasts(piece: &Piece, shop: &Shop, resist: &'static Resist) -> Result<Vec<Recipe>, Refusal> {
-    let open = &piece.recipe;
+    let (open, usual) = (&piece.recipe, Usual::of(shop));
     let abrasives = abrasives(piece, shop)?;
     let suits = |nozzle: &&ShopNozzle| open.nozzle.as_ref().is_none_or(|given| *given == nozzle.name);
-    let pressures = open.pressure.map_or(PRESSURES.to_vec(), |given| vec![given]);
+    let pressures = open.pressure.map_or_else(|| usual.tried_pressures(), |given| vec![given]);
     let mut recipes = Vec::new();
     for stock in abrasives {
         for nozzle in shop.nozzles.iter().filter(suits) {
-            let usual = if nozzle.bore.to_mm() < WIDE_BORE_MM { NEAR } else { FAR };
             recipes.extend(pressures.iter().map(|&pressure| Recipe {
                 resist,
                 abrasive: stock.abrasive,
@@ -108,7 +94,7 @@ fn blasts(piece: &Piece, shop: &Shop, resist: &'static Resist) -> Result<Vec<Rec
                 finish: open.finish,
                 nozzle: nozzle.clone(),
                 pressure,
-                standoff: open.standoff.unwrap_or(usual),
+                standoff: open.standoff.unwrap_or_else(|| usual.standoff(nozzle)),
                 grain_speed: STILL,
             }));
         }
@@ -119,15 +105,20 @@ fn blasts(piece: &Piece, shop: &Shop, resist: &'static Resist) -> Result<Vec<Rec
 /// The grain's speed is filled in when the recipe is judged.
 pub(crate) const STILL: Estimate<Speed> = Estimate::exact(known(Speed::metres_per_second(0.0)));
 
-/// Abrasives of the shop that suit what is prescribed and are accepted.
+/// Abrasives of the shop that suit what is prescribed for the first stages and are accepted. One that is given for the
+/// last stages is not among them.
 pub(crate) fn abrasives<'a>(piece: &Piece, shop: &'a Shop) -> Result<Vec<&'a StockedAbrasive>, Refusal> {
     let open = &piece.recipe;
     let suits = |stock: &&StockedAbrasive| {
         open.abrasive.is_none_or(|given| given.id == stock.abrasive.id)
             && open.grit.is_none_or(|given| given.name == stock.grit.name)
     };
-    let (mut accepted, mut why) = (Vec::new(), None);
+    let (mut accepted, mut why, mut same) = (Vec::new(), None, None);
     for stock in shop.abrasives.iter().filter(suits) {
+        if let Some(finish) = open.finish.filter(|finish| finish.is_of(stock.abrasive, stock.grit)) {
+            same = Some(Refusal::FinishSame { abrasive: finish.named() });
+            continue;
+        }
         match safety::refusal::accept_abrasive(stock.abrasive, stock.free_silica) {
             Ok(()) => accepted.push(stock),
             Err(refusal) => why = why.or(Some(refusal)),
@@ -136,6 +127,6 @@ pub(crate) fn abrasives<'a>(piece: &Piece, shop: &'a Shop) -> Result<Vec<&'a Sto
     match (accepted.is_empty(), why) {
         (false, _) => Ok(accepted),
         (true, Some(refusal)) => Err(Refusal::Blank(refusal)),
-        (true, None) => Err(Refusal::NoAbrasive),
+        (true, None) => Err(same.unwrap_or(Refusal::NoAbrasive)),
     }
 }

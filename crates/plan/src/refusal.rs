@@ -44,6 +44,18 @@ pub enum Refusal {
         /// How many the piece has.
         stages: usize,
     },
+    /// The only abrasive that suits the first stages is the one given for the last.
+    #[error(
+        "{}",
+        say!(
+            "recipe.finish: {abrasive} is all that the recipe leaves for the first stages too; give another abrasive or \
+             grit for either, or leave [recipe.finish] out"
+        )
+    )]
+    FinishSame {
+        /// Its name and grit.
+        abrasive: String,
+    },
     /// More depths than a plan keeps apart.
     #[error("{}", say!("depth: {given} layers are more than the {most} that a plan keeps apart; give some the same rule"))]
     TooManyLayers {

@@ -2,7 +2,7 @@
 //! what was learned since, and agrees with the log too well.
 
 use crate::logged::expected_of;
-use crate::model::{Act, Plan};
+use crate::model::Plan;
 use cost::{Logged, TaskKind, Terms, compare};
 use piece::{Money, Shop};
 use quantity::{Estimate, Length, Time};
@@ -16,6 +16,27 @@ pub struct Done {
     pub stages: Vec<(usize, Time, Time)>,
     /// Layers that were gauged.
     pub depths: Vec<(String, Length)>,
+}
+
+impl Done {
+    /// Nozzle open in all stages.
+    #[must_use]
+    pub fn blasted(&self) -> Time {
+        self.stages.iter().map(|(_, blasted, _)| *blasted).sum()
+    }
+
+    /// Nozzle open with each of the recipe's abrasives, in the order of their use. A stage that the plan has not is
+    /// taken for one of its last.
+    #[must_use]
+    pub fn blasted_with(&self, plan: &Plan) -> [Time; 2] {
+        let own = plan.recipe.finish.map_or(0, |finish| finish.stages);
+        let first = plan.stages.len().saturating_sub(own);
+        let sum = |last: bool| {
+            let of_it = self.stages.iter().filter(|(order, _, _)| (own > 0 && *order > first) == last);
+            of_it.map(|(_, blasted, _)| *blasted).sum()
+        };
+        [sum(false), sum(true)]
+    }
 }
 
 /// A run, planned and logged.
@@ -104,8 +125,7 @@ impl Compared {
 /// * `plan`: as it was run. * `shop`: as it stands, whose rates the money is by.
 #[must_use]
 pub fn told(plan: &Plan, shop: &Shop, done: &Done) -> Told {
-    // The sum of no stages is minus nothing.
-    let blasted = 0.0 + done.stages.iter().map(|(_, blasted, _)| blasted.to_seconds()).sum::<f64>();
+    let blasted = done.blasted().to_seconds();
     let seconds = plan.time.blast;
     Told {
         nozzle: plan.recipe.nozzle.name.clone(),
@@ -158,7 +178,7 @@ fn depth_of(plan: &Plan, done: &Done, name: &str, gauged: Length) -> Option<Told
 fn cost_of(plan: &Plan, shop: &Shop, done: &Done, blasted_s: f64) -> ToldCost {
     let rested_s: f64 = done.stages.iter().map(|(_, _, rested)| rested.to_seconds()).sum();
     // What was not planned and not logged either is no difference.
-    let rests = plan.strip.hands.iter().any(|block| block.act == Act::Rest) || rested_s > 0.0;
+    let rests = plan.strip.rests() > 0 || rested_s > 0.0;
     let logged = |kind: TaskKind, seconds: f64| Time::seconds(seconds).ok().map(|time| Logged { kind, time });
     let rest = rests.then(|| logged(TaskKind::Rest, rested_s)).flatten();
     let logged: Vec<Logged> = logged(TaskKind::Blast, blasted_s).into_iter().chain(rest).collect();

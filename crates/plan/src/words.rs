@@ -13,7 +13,7 @@ use quantity::show::{Show, air_flow, clock, significant};
 use quantity::{Estimate, Time, UnitSystem};
 use reference::{Abrasive, Grit};
 
-pub use crate::narrowing_words::narrowing;
+pub use crate::narrowing_words::{narrowed_number, narrowing};
 pub use crate::remedy_words::{change, changes, no_remedy, remedy};
 pub use crate::stencil_words::{cover_part, cover_with, masking, resist_option, resists_short};
 
@@ -136,9 +136,19 @@ pub fn abrasives(recipe: &Recipe) -> String {
             finish.stages,
             "{first}, for the last stage {last}",
             "{first}, for the last {n} stages {last}",
-            last = of(finish.abrasive, finish.grit),
+            last = finish.named(),
             n = finish.stages
         ),
+    }
+}
+
+/// What hands do before a stage's blast: what they weed, and what they fill in.
+#[must_use]
+pub fn stage_work(plan: &Plan, stage: &Stage) -> String {
+    let opens = stage_opens(plan, stage);
+    match stage_refill(plan, stage) {
+        Some(abrasive) => say!("{opens}; first change to {abrasive}"),
+        None => opens,
     }
 }
 
@@ -337,12 +347,24 @@ pub fn time_range(range: Estimate<Time>) -> String {
     format!("{}–{}\u{202f}{}", number(range.low()), number(range.high()), unit.0)
 }
 
+/// An estimate with its range.
+#[must_use]
+pub fn ranged<Q: Show>(estimate: Estimate<Q>, units: UnitSystem) -> String {
+    let rung = Q::rung(estimate.mid().to_base(), units);
+    let [low, mid, high] = [estimate.low(), estimate.mid(), estimate.high()]
+        .map(|value| significant((value.to_base() - rung.offset) / rung.factor, 3));
+    match low == high {
+        true => format!("{mid}\u{202f}{}", rung.unit),
+        false => format!("{mid}\u{202f}{} ({low}–{high})", rung.unit),
+    }
+}
+
 /// The plan in one sentence, and in another one what stops it.
 #[must_use]
 pub fn sentence(plan: &Plan) -> String {
     let stages = plan.stages.len();
     let stages = say_count!(stages, "One stage", "{number} stages", number = number_at_the_start(stages));
-    let rests = plan.strip.hands.iter().filter(|block| block.act == Act::Rest).count();
+    let rests = plan.strip.rests();
     let air = match rests {
         0 => say!("the air holds throughout").to_owned(),
         n => say_count!(n, "the compressor needs one rest", "the compressor needs {number} rests", number = number(n)),

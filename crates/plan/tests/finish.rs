@@ -8,6 +8,7 @@ use piece::piece_file::PieceFile;
 use piece::shop_file::ShopFile;
 use piece::{reader, resolve_piece, resolve_shop};
 use plan::logged::{Gauged, LoggedError, coupon};
+use plan::told::Done;
 use plan::{Act, Change, Check, Detail, Plan, State, plan};
 use quantity::{Length, Quantity as _, Time};
 use stock::Item;
@@ -59,6 +60,32 @@ fn both_abrasives_are_drawn_each_by_its_own_time() {
     let [first, last] = [0, 1].map(|at: usize| drawn.masses[at].1.mid().to_kilograms());
     let blast = |at: usize| both.stages[at].blast.to_seconds();
     close(first / last, (blast(0) + blast(1)) / blast(2), 1e-6);
+    // Logged: the last stage thrice as long, the others as planned. Only the second abrasive is drawn thrice.
+    let stages = [(1, blast(0)), (2, blast(1)), (3, 3.0 * blast(2))];
+    let time = |seconds: f64| Time::seconds(seconds).unwrap();
+    let log =
+        Done { stages: stages.map(|(order, blasted)| (order, time(blasted), time(0.0))).to_vec(), depths: vec![] };
+    let logged = plan::drawn::draws(&both, &shop(), Some(&log));
+    let [first_logged, last_logged] = [0, 1].map(|at: usize| logged.masses[at].1.mid().to_kilograms());
+    close(first_logged / first, 1.0, 1e-9);
+    close(last_logged / last, 3.0, 1e-9);
+}
+
+#[test]
+fn the_first_stages_abrasive_is_no_change_for_the_last() {
+    let same = format!("{PIECE}{}", FINISH.replace("F220", "F150"));
+    let complaint = piece::read_piece(&same, "piece.toml", &shop()).unwrap_err().to_string();
+    println!("{complaint}");
+    assert!(complaint.contains("recipe.finish.grit") && complaint.contains("leave [recipe.finish] out"), "{complaint}");
+    // Left open, the first is another than the last.
+    let open = PIECE.replace("grit = \"F150\"\n", "");
+    let planned = plan(&piece(&format!("{open}{FINISH}")), &drawing(), &shop(), Detail::Instant).unwrap();
+    assert_ne!(planned.recipe.grit.name, "F220", "{:?}", planned.recipe.grit.name);
+    // And where the shop has no other, that is said.
+    let mut poor = shop();
+    poor.abrasives.retain(|stock| stock.grit.name == "F220");
+    let refusal = plan(&piece(&format!("{open}{FINISH}")), &drawing(), &poor, Detail::Instant).unwrap_err().to_string();
+    assert!(refusal.contains("for the first stages too"), "{refusal}");
 }
 
 #[test]

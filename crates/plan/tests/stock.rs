@@ -34,13 +34,11 @@ fn a_stencil_draws_its_own_area_up_to_the_strip_of_the_roll() {
 fn abrasive_goes_with_the_time_and_a_log_ends_the_doubt_about_that() {
     let (plan, shop) = (planned(), shop());
     let before = draws(&plan, &shop, None).masses[0].1;
-    let blast = plan.time.blast.mid();
-    let after = draws(&plan, &shop, Some(blast)).masses[0].1;
+    let after = draws(&plan, &shop, Some(&done(&plan, 1.0, 2.0))).masses[0].1;
     let width = |range: Estimate<quantity::Mass>| range.high().to_kilograms() / range.low().to_kilograms();
     assert!((before.mid().to_kilograms() - after.mid().to_kilograms()).abs() < 1e-12);
     assert!(width(after) < width(before), "{after:?} {before:?}");
-    let twice = Time::seconds(2.0 * blast.to_seconds()).unwrap();
-    let twice = draws(&plan, &shop, Some(twice)).masses[0].1;
+    let twice = draws(&plan, &shop, Some(&done(&plan, 2.0, 2.0))).masses[0].1;
     for (one, two) in [(after.low(), twice.low()), (after.mid(), twice.mid()), (after.high(), twice.high())] {
         assert!((two.to_kilograms() / one.to_kilograms() - 2.0).abs() < 1e-9);
     }

@@ -9,7 +9,7 @@ use stage::{Stage, press, stage, stage_of};
 
 const AXE: &str = include_str!("vendor/axe-core/axe.min.js");
 
-const PAGES: [&str; 23] = [
+const PAGES: [&str; 24] = [
     "/pieces",
     "/piece/1",
     "/piece/2",
@@ -29,6 +29,7 @@ const PAGES: [&str; 23] = [
     "/keep",
     "/pair",
     "/shop/1/stock",
+    "/shop/1/calibration",
     "/shop/1/runs",
     "/piece/1/runs",
     "/piece/4/order",
@@ -103,10 +104,8 @@ async fn violations(client: &Client, theme: &str) -> Result<Vec<String>, CmdErro
     let script = "const done = arguments[1];
         document.documentElement.dataset.theme = arguments[0];
         // A colour that is still fading would be judged half way.
-        // What is folded away never ends its fade.
-        const fades = Promise.all(document.getAnimations().map((a) => a.finished.catch(() => 0)));
-        Promise.race([fades, new Promise((over) => setTimeout(over, 400))])
-            .then(() => axe.run(document, { resultTypes: ['violations'] }))
+        for (const fade of document.getAnimations()) fade.finish();
+        axe.run(document, { resultTypes: ['violations'] })
             .then(({ violations }) => done(violations.map((v) => v.id + ': ' + v.help + ': ' + v.nodes.slice(0, 3).map((n) => n.target.join(' ') + ' ' + n.failureSummary.slice(0, 240)).join(' | '))))
             .catch((fault) => done(['axe failed: ' + fault]))";
     let found = client.execute_async(script, vec![theme.into()]).await?;

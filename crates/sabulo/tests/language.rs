@@ -231,6 +231,7 @@ fn every_paper_is_said_through_the_catalogue() {
     let out = |name: &str| folder.join(name).display().to_string();
     let (shop, names_csv) = (example("shop.toml"), example("names/names.csv"));
     spoken("en-XA", &["paper", "card", &example("heron/piece.toml"), "--out", &out("card.pdf")]);
+    spoken("en-XA", &["paper", "calibration", &example("heron/piece.toml"), "--out", &out("calibration.pdf")]);
     let wanted = ["--bore", "1/8in", "--pressure", "40psi", "--on", "6min"];
     spoken("en-XA", &[&["paper", "shop", &shop, "--out", &out("shop.pdf")], &wanted[..]].concat());
     let batch = ["--seconds", "0.1", "--setup", "3min", "--fit", "name=76mm", "--out", &out("batch")];
@@ -241,6 +242,7 @@ fn every_paper_is_said_through_the_catalogue() {
         "quote/quote.pdf",
         "class/class-pack.pdf",
         "card.pdf",
+        "calibration.pdf",
         "shop.pdf",
         "batch/labels.pdf",
         "batch/cabinet-card.pdf",

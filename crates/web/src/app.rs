@@ -8,8 +8,9 @@ use crate::pairing::door::{Counted, Door, Peer};
 use crate::pairing::{self, Pairing};
 use crate::planner::Planner;
 use crate::{
-    api, assets, cabinet_routes, judgement_routes, keep_routes, kept_routes, learn_routes, order_routes, pieces_routes,
-    routes, runs_routes, safety_routes, setup, shop_routes, sizing_routes, spoken, stock_routes, try_routes,
+    api, assets, cabinet_routes, calibration_routes, judgement_routes, keep_routes, kept_routes, learn_routes,
+    order_routes, pieces_routes, routes, runs_routes, safety_routes, setup, shop_routes, sizing_routes, spoken,
+    stock_routes, try_routes,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -179,6 +180,8 @@ pub(crate) fn behind(app: &App, door: Door) -> Router {
         .route("/shop/{id}/runs.csv", get(runs_routes::shop_csv))
         .route("/piece/{id}/runs", get(runs_routes::of_piece))
         .route("/piece/{id}/runs.csv", get(runs_routes::piece_csv))
+        .route("/shop/{id}/calibration", get(calibration_routes::calibration).post(calibration_routes::enter))
+        .route("/shop/{id}/calibration/remove", post(calibration_routes::remove))
         .route("/shop/{id}/stock", get(stock_routes::stock).post(stock_routes::enter))
         .route("/shop/{id}/stock/back", post(stock_routes::take_back))
         .route("/shop/{id}/stock.csv", get(stock_routes::ledger_csv))

@@ -3,15 +3,16 @@
 use crate::compose::{Size, preview_options, strip_options};
 use crate::error::WebError;
 use language::{Language, say};
-use paper::{JobSheetOptions, Sheet, SheetLayer, job_sheet};
+use paper::{JobSheetOptions, Sheet, SheetLayer, cabinet_card, calibration_sheet, job_sheet};
 use picture::preview::{self, Look, PreviewOptions, Setting, preview_png};
 use picture::relief::mesh::{self, SolidOptions};
 use picture::relief::{glb, map, stl};
 use picture::run_strip::run_strip;
 use picture::svg::{self, Colours};
 use piece::{Shop, StencilMaking};
+use plan::coupon_table::to_fill_in;
 use plan::document::PlanDocument;
-use plan::{Making, Plan, words};
+use plan::{Making, Plan, coupons_worth_blasting, words};
 use reference::ResistKind;
 use std::io::{Cursor, Write as _};
 use stencil::bundle::{Form, cuts};
@@ -52,11 +53,14 @@ pub(crate) fn names(plan: &Plan) -> Vec<(String, String)> {
     });
     let fixed = [
         ("job-sheet.pdf", say!("for the bench, two pages")),
+        ("cabinet-card.pdf", say!("for the wall beside the cabinet")),
         ("stencil-sheet.pdf", say!("what to weed in which order, what to cover")),
         ("run-strip.svg", say!("the strip, to print")),
         ("preview.png", say!("the piece as it will look")),
         ("relief.stl", say!("the solid, in millimetres")),
         ("relief.glb", say!("the solid, to turn and light in other programs")),
+        ("calibration-sheet.pdf", say!("coupons that would narrow this plan, with room to write")),
+        ("coupons.csv", say!("the same as a table, to fill in")),
         (PLAN, say!("every number, for programs")),
     ];
     stencils.chain(fixed.map(|(name, what)| (name.to_owned(), what.to_owned()))).collect()
@@ -73,6 +77,9 @@ fn stencil_name(stage: usize, form: Form) -> String {
 pub(crate) fn make(plan: &Plan, shop: &Shop, name: &str) -> Result<Made, WebError> {
     match name {
         "job-sheet.pdf" => sheet(plan),
+        "cabinet-card.pdf" => pdf(cabinet_card(plan, Sheet::usual(plan.units), None)?),
+        "calibration-sheet.pdf" => pdf(calibration_sheet(plan, Sheet::usual(plan.units), None)?),
+        "coupons.csv" => Ok(Made { kind: "text/csv", bytes: to_fill_in(&coupons_worth_blasting(&plan.narrowing))? }),
         "stencil-sheet.pdf" => stencil_sheet(plan, shop),
         "run-strip.svg" => {
             let scene = run_strip(&plan.strip, &strip_options(plan.units));
@@ -131,8 +138,7 @@ fn stencil_sheet(plan: &Plan, shop: &Shop) -> Result<Made, WebError> {
     let layers: Vec<(StencilLayer, WeedPlan)> = plan::stencils(plan)?.iter().filter_map(weeded).collect();
     let layers: Vec<SheetLayer<'_>> =
         layers.iter().map(|(layer, weed)| SheetLayer { layer, weed, cut: None }).collect();
-    let bytes = paper::stencil_sheet(plan, &layers, Sheet::usual(plan.units), None)?;
-    Ok(Made { kind: "application/pdf", bytes })
+    pdf(paper::stencil_sheet(plan, &layers, Sheet::usual(plan.units), None)?)
 }
 
 /// The stencil of a stage in one form, the shop's way, read back and compared before it is handed out. A sheet wider
@@ -188,11 +194,15 @@ pub(crate) fn solid(plan: &Plan, options: &SolidOptions) -> Result<Vec<u8>, WebE
     Ok(glb::write(&mesh::solid(&plan.relief, options)?)?)
 }
 
+fn pdf(bytes: Vec<u8>) -> Result<Made, WebError> {
+    Ok(Made { kind: "application/pdf", bytes })
+}
+
 fn sheet(plan: &Plan) -> Result<Made, WebError> {
     let options = JobSheetOptions {
         sheet: Sheet::usual(plan.units),
         preview: &preview(plan, Setting::default(), Size::Page)?,
         date: None,
     };
-    Ok(Made { kind: "application/pdf", bytes: job_sheet(plan, &options)? })
+    pdf(job_sheet(plan, &options)?)
 }

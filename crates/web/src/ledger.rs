@@ -9,7 +9,6 @@ use plan::drawn::{Draws, draws};
 use plan::told::{Done, Told, told};
 use plan::{Detail, Plan};
 use quantity::{Estimate, Length, Quantity, Time};
-use reference::{Abrasive, Grit};
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::Duration;
@@ -81,7 +80,7 @@ fn tell(app: &App, id: PieceId, log: &RunLog) -> Result<(), WebError> {
     }
     let (question, plan) = as_run(app, id, log)?;
     let told = serde_json::to_string(&of_log(&plan, &question, log))?;
-    let drawn = draws(&plan, &question.shop, Some(open(log)));
+    let drawn = draws(&plan, &question.shop, Some(&done(log)));
     let happened = happened(log, &app.store.today()?);
     let rows = rows(&plan, &drawn, log);
     let movements: Vec<NewMovement<'_>> = rows
@@ -115,26 +114,15 @@ pub(crate) fn as_run(app: &App, id: PieceId, log: &RunLog) -> Result<(Question, 
 
 /// What a plan says of a log.
 pub(crate) fn of_log(plan: &Plan, question: &Question, log: &RunLog) -> Told {
+    told(plan, &question.shop, &done(log))
+}
+
+/// A log as the plan reads it.
+fn done(log: &RunLog) -> Done {
     let stage =
         |stage: &crate::run_log::StageLog| (stage.stage, Time::clamped(stage.blast_s), Time::clamped(stage.rest_s));
     let depth = |gauged: &crate::run_log::DepthLog| Some((gauged.layer.clone(), Length::mm(gauged.depth_mm).ok()?));
-    let done =
-        Done { stages: log.stages.iter().map(stage).collect(), depths: log.depths.iter().filter_map(depth).collect() };
-    told(plan, &question.shop, &done)
-}
-
-fn open(log: &RunLog) -> Time {
-    Time::clamped(log.stages.iter().map(|stage| stage.blast_s).sum())
-}
-
-/// Seconds with the nozzle open in the stages that are blasted with an abrasive.
-fn open_with(plan: &Plan, log: &RunLog, (abrasive, grit): (&Abrasive, &Grit)) -> f64 {
-    if plan.recipe.finish.is_none() {
-        return open(log).to_seconds();
-    }
-    let of_it = |stage: &plan::Stage| stage.abrasive.id == abrasive.id && stage.grit.name == grit.name;
-    let stages = plan.stages.iter().zip(&log.stages).filter(|(stage, _)| of_it(stage));
-    stages.map(|(_, logged)| logged.blast_s).sum()
+    Done { stages: log.stages.iter().map(stage).collect(), depths: log.depths.iter().filter_map(depth).collect() }
 }
 
 /// When the run ended by the tablet's clock, unless that is no time or one to come; then it is now.
@@ -173,10 +161,10 @@ fn rows(plan: &Plan, drawn: &Draws, log: &RunLog) -> Vec<Row> {
     let bore = recipe.nozzle.bore.to_base();
     let began = row(&nozzle, Verb::Began, [bore; 3], String::new());
     rows.push(Row { key: began_key(&recipe.nozzle.name), ..began });
-    for (at, (abrasive, grit)) in recipe.abrasives().enumerate() {
+    for (at, ((abrasive, grit), open)) in recipe.abrasives().zip(done(log).blasted_with(plan)).enumerate() {
         // The abrasive comes first: the wear goes by it.
         let through = format!("{} {} {:.2}bar", abrasive.id, grit.name, recipe.pressure.to_bar());
-        let open = row(&nozzle, Verb::Open, [open_with(plan, log, (abrasive, grit)); 3], through);
+        let open = row(&nozzle, Verb::Open, [open.to_seconds(); 3], through);
         // A run has one entry for each thing; a second abrasive's wear has a key of its own.
         let key = if at == 0 { open.key } else { format!("{} {}", open.key, at + 1) };
         rows.push(Row { key, ..open });

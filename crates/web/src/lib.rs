@@ -5,7 +5,7 @@
 //! answers; `compose` turns a plan into words (`view`); `pages` writes them as HTML. `files` makes
 //! what is downloaded, `assets` serves style, script and fonts. `pieces_routes` keeps the list and begins a piece with
 //! a `draft`; `setup` asks a shop about itself; `try_routes` answers while a hand moves; `kept_routes` shows files and
-//! revisions. `cabinet_routes` serves the tablet; `learn_routes` makes coupons of its logs. `keep_routes` hands out and
+//! revisions. `cabinet_routes` serves the tablet; `learn_routes` makes coupons of its logs, `calibration_routes` shows and takes them. `keep_routes` hands out and
 //! takes back everything; `pairing` lets other devices in; `api` is the same server for programs, and takes the
 //! tablet's logs. `ledger` draws stock and wear from those; `stock_routes` shows what is left, `runs_routes` what was
 //! planned beside what was logged. `order_routes` asks for many names as one order, which `orders` makes.
@@ -17,6 +17,7 @@ mod api;
 mod app;
 mod assets;
 mod cabinet_routes;
+mod calibration_routes;
 mod compose;
 mod draft;
 mod error;

@@ -9,6 +9,7 @@ use artwork::load::{LoadError, LoadOptions, load};
 use language::{Language, say};
 use picture::preview::Setting;
 use piece::{Complaints, Piece, Shop};
+use plan::calibration::{Calibrated, CalibrationError, calibrate};
 use plan::carving::Ground;
 use plan::{Detail, Plan, Refusal};
 use quantity::UnitSystem;
@@ -55,11 +56,19 @@ pub(crate) struct Planner {
     plans: Recent<Key, Arc<Plan>, 8>,
     pictures: Recent<Pictured, Arc<[u8]>, 24>,
     grounds: Recent<Key, Arc<Ground>, 2>,
+    /// By the shop's file, whose coupons they are of.
+    calibrations: Recent<String, Arc<Calibrated>, 4>,
 }
 
 impl Planner {
     pub(crate) const fn new() -> Self {
-        Self { drawings: Recent::new(), plans: Recent::new(), pictures: Recent::new(), grounds: Recent::new() }
+        Self {
+            drawings: Recent::new(),
+            plans: Recent::new(),
+            pictures: Recent::new(),
+            grounds: Recent::new(),
+            calibrations: Recent::new(),
+        }
     }
 
     /// Reads a stored piece and lays what was sent over it.
@@ -82,6 +91,11 @@ impl Planner {
     pub(crate) fn plan(&self, question: &Question, piece: &Piece) -> Result<Arc<Plan>, Refusal> {
         let make = || plan::plan(piece, &question.drawing, &question.shop, question.detail).map(Arc::new);
         self.plans.get(question.key(&question.tried.text), make)
+    }
+
+    /// What the coupons of a shop's file say. Units are of no account.
+    pub(crate) fn calibrated(&self, shop_toml: &str, shop: &Shop) -> Result<Arc<Calibrated>, CalibrationError> {
+        self.calibrations.get(shop_toml.to_owned(), || calibrate(shop, &[]).map(Arc::new))
     }
 
     /// The plan of what is kept, to compare with; `None` when it cannot be planned.

@@ -1,6 +1,7 @@
 //! The server as a browser meets it: whole requests, whole answers.
 
 mod api;
+mod calibration;
 mod keep;
 mod languages;
 mod order;
@@ -282,6 +283,7 @@ async fn every_file_that_the_page_offers_is_there_and_is_what_it_says() {
             "image/vnd.dxf" => &[b"0\nSE"],
             "image/tiff" => &[b"II*\0"],
             "application/octet-stream" => &[b"IN;S"],
+            "text/csv" => &[b"mate"],
             "application/zip" => &[b"PK\x03\x04"],
             "model/stl" => &[b"Carv"],
             "model/gltf-binary" => &[b"glTF"],

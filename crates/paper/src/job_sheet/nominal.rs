@@ -2,10 +2,11 @@
 
 use quantity::Shown;
 
-/// Number and unit, without zeros at the end of the decimals: `10.0` is `10`, `3.50` is `3.5`.
+/// Number and unit, without zeros at the end of the decimals: `10.0` is `10`, `3.50` is `3.5`, `2,50` is `2,5`.
 pub(super) fn nominal(shown: Shown) -> (String, &'static str) {
-    let number = match shown.number.contains('.') {
-        true => shown.number.trim_end_matches('0').trim_end_matches('.').to_owned(),
+    let mark = ['.', ','];
+    let number = match shown.number.contains(mark) {
+        true => shown.number.trim_end_matches('0').trim_end_matches(mark).to_owned(),
         false => shown.number,
     };
     (number, shown.unit)
@@ -25,8 +26,8 @@ mod tests {
     fn only_zeros_after_the_point_go() {
         let said = |number: &str| nominal(Shown { number: number.to_owned(), unit: "mm" }).0;
         assert_eq!(
-            [said("10.0"), said("3.50"), said("300"), said("0.508"), said("2.00")],
-            ["10", "3.5", "300", "0.508", "2"]
+            [said("10.0"), said("3.50"), said("300"), said("0.508"), said("2.00"), said("2,50"), said("25,0")],
+            ["10", "3.5", "300", "0.508", "2", "2,5", "25"]
         );
     }
 }

@@ -78,11 +78,7 @@ fn name(plan: &Plan, layer: usize) -> &str {
 /// The first cells of a stage's row: its number, what it weeds, how long it weeds, blasts and rests.
 fn first_cells(plan: &Plan, stage: &Stage, clock_width: f64, times: Style, scale: Scale) -> Vec<Cell> {
     let number = Words::plainly(&stage.order.to_string(), times.semi_bold());
-    let opens = plan::words::stage_opens(plan, stage);
-    let weed = match plan::words::stage_refill(plan, stage) {
-        Some(abrasive) => Words::new(&say!("{opens}; first change to {abrasive}"), times),
-        None => Words::new(&opens, times),
-    };
+    let weed = Words::new(&plan::words::stage_work(plan, stage), times);
     let time = |time| Cell::Words(Words::new(&dash_if_none(clock(time)), times));
     let rest = Cell::Frame(rest(plan, stage, clock_width, times, scale));
     vec![Cell::Words(number), Cell::Words(weed), time(stage.weed), time(stage.blast), rest]

@@ -3,7 +3,7 @@
 use artwork::bounds::Bounds;
 use artwork::grid::{Field, Grid, Point};
 use artwork::region::Region;
-use piece::{Blank, Body, Depth, Money, OpenRecipe, Piece, Placing, Select, ShopNozzle, Side, Temper};
+use piece::{Blank, Body, Coupon, Depth, Money, OpenRecipe, Piece, Placing, Select, ShopNozzle, Side, Temper};
 use plan::*;
 use quantity::*;
 use reference::{Source, tables};
@@ -48,7 +48,7 @@ pub(crate) fn plan(like: Like) -> Plan {
         consumables: consumables(&recipe),
         time: times(&stages, strip.length),
         cost: cost(),
-        narrowing: Vec::new(),
+        narrowing: narrowing(),
         work: work(),
         relief: relief(),
         notes: plan::Notes::default(),
@@ -374,12 +374,41 @@ fn consumables(recipe: &Recipe) -> Vec<Consumable> {
     ]
 }
 
+/// A coupon for two numbers, one with a look at the resist, and a compressor to be timed.
+fn narrowing() -> Vec<Narrowing> {
+    let tables = reference::tables();
+    let coupon = Coupon {
+        material: tables.material("float_glass").unwrap(),
+        abrasive: tables.abrasive("white_alumina").unwrap(),
+        grit: tables.grit("F150").unwrap(),
+        nozzle: "carver".to_owned(),
+        pressure: GaugePressure::bar(3.5).unwrap(),
+        standoff: Length::mm(120.0).unwrap(),
+        opening: Length::mm(25.0).unwrap(),
+        time: Time::seconds(74.0).unwrap(),
+        depth: Length::mm(1.0).unwrap(),
+        gauge: piece::CALIPER,
+        resist: None,
+    };
+    let resist = tables.resist("rubber_thick").unwrap();
+    let looked_at = Coupon { resist: Some((resist, piece::ResistAfter::Sound)), ..coupon.clone() };
+    let one = |number, by| Narrowing { number, width: 3.4, by, narrows_to: 1.7 };
+    vec![
+        one(Number::BlastTime, Measurement::Coupon(coupon.clone())),
+        one(Number::Depth, Measurement::Coupon(coupon)),
+        one(Number::ResistWear, Measurement::Coupon(looked_at)),
+        one(Number::Delivered("two-stage, 4 kW".to_owned()), Measurement::FillReceiver("two-stage, 4 kW".to_owned())),
+    ]
+}
+
 fn times(stages: &[Stage], total: Time) -> Times {
     let sum = |of: fn(&Stage) -> Time| stages.iter().map(|stage| of(stage).to_seconds()).sum::<f64>();
     let blast = sum(|stage| stage.blast);
+    let range = range(Time::seconds, blast * 0.7, blast, blast * 1.5);
     Times {
         hands: Time::seconds(1080.0 + sum(|stage| stage.weed)).unwrap(),
-        blast: range(Time::seconds, blast * 0.7, blast, blast * 1.5),
+        blast: range,
+        blast_with: [range, Estimate::exact(Time::seconds(0.0).unwrap())],
         wait: Time::seconds(sum(|stage| stage.wait) + 140.0 * stages.len() as f64).unwrap(),
         total,
     }

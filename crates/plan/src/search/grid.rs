@@ -3,39 +3,18 @@
 use crate::at_work::{Supplied, Supplies};
 use crate::judge;
 use crate::model::Recipe;
-use crate::recipe::{self, FAR, NEAR, STILL, WIDE_BORE_MM};
+use crate::recipe::{self, STILL};
 use crate::refusal::Refusal;
 use crate::sketch::Sketch;
+use crate::usual::Usual;
 use piece::{Finish, Piece, Shop, ShopNozzle, StockedAbrasive};
-use quantity::{GaugePressure, Length, Quantity as _, UnitSystem, known};
+use quantity::{GaugePressure, Length};
 use rayon::prelude::*;
 use reference::Resist;
 use std::sync::Arc;
 
-/// Pressures that are tried, as a regulator's gauge is read. Common practice, no source.
-const BARS: [GaugePressure; 8] = [
-    known(GaugePressure::bar(1.0)),
-    known(GaugePressure::bar(1.5)),
-    known(GaugePressure::bar(2.0)),
-    known(GaugePressure::bar(2.5)),
-    known(GaugePressure::bar(3.0)),
-    known(GaugePressure::bar(3.5)),
-    known(GaugePressure::bar(4.0)),
-    known(GaugePressure::bar(5.0)),
-];
-const PSI: [GaugePressure; 8] = [
-    known(GaugePressure::psi(15.0)),
-    known(GaugePressure::psi(20.0)),
-    known(GaugePressure::psi(25.0)),
-    known(GaugePressure::psi(30.0)),
-    known(GaugePressure::psi(40.0)),
-    known(GaugePressure::psi(50.0)),
-    known(GaugePressure::psi(60.0)),
-    known(GaugePressure::psi(70.0)),
-];
-
-/// Standoffs that are tried, as shares of the bore's usual one. Nearer, stripes show. Common practice, no source.
-const STANDOFFS: [f64; 3] = [2.0 / 3.0, 1.0, 4.0 / 3.0];
+/// Standoffs that are tried with a nozzle, at most.
+pub(super) const RUNGS: usize = 3;
 
 /// The recipes: for each blast every resist.
 pub(crate) struct Grid<'a> {
@@ -67,16 +46,13 @@ pub(crate) struct Jet {
     pub standoff: Length,
 }
 
-/// Standoffs that are tried with a nozzle, at most.
-pub(super) const RUNGS: usize = STANDOFFS.len();
-
 impl<'a> Grid<'a> {
     /// What the piece leaves open, of what the shop owns.
     ///
     /// # Errors
     /// [`Refusal`] when no abrasive of the shop is accepted.
     pub(crate) fn new(piece: &Piece, shop: &'a Shop, supplies: &Supplies, sketch: &Sketch) -> Result<Self, Refusal> {
-        let open = &piece.recipe;
+        let (open, usual) = (&piece.recipe, Usual::of(shop));
         let mut resists: Vec<&'static Resist> = Vec::new();
         for stock in shop.resists.iter().filter(|stock| open.resist.is_none_or(|given| given.id == stock.resist.id)) {
             if resists.iter().all(|known| known.id != stock.resist.id) {
@@ -84,7 +60,7 @@ impl<'a> Grid<'a> {
             }
         }
         let (stocks, abrasives) = abrasives(piece, shop, judge::stages(sketch)?.len())?;
-        let pressures = open.pressure.map_or_else(|| ladder(shop.units).to_vec(), |given| vec![given]);
+        let pressures = open.pressure.map_or_else(|| usual.pressures.to_vec(), |given| vec![given]);
         let suits = |nozzle: &&ShopNozzle| open.nozzle.as_ref().is_none_or(|given| *given == nozzle.name);
         let nozzles: Vec<&ShopNozzle> = shop.nozzles.iter().filter(suits).collect();
         let pairs: Vec<_> =
@@ -95,7 +71,7 @@ impl<'a> Grid<'a> {
             .collect();
         let mut jets = Vec::new();
         for (seat, at) in seats.iter().enumerate() {
-            let standoffs = open.standoff.map_or_else(|| standoffs(at.nozzle).to_vec(), |given| vec![given]);
+            let standoffs = open.standoff.map_or_else(|| usual.standoffs(at.nozzle).to_vec(), |given| vec![given]);
             for &(stock, finish) in &abrasives {
                 let rungs = standoffs.iter().enumerate();
                 jets.extend(rungs.map(|(rung, &standoff)| Jet { seat, stock, rung, finish, standoff }));
@@ -189,16 +165,4 @@ fn abrasives<'a>(
         }
     }
     Ok((stocks, tried))
-}
-
-pub(super) const fn ladder(units: UnitSystem) -> [GaugePressure; 8] {
-    match units {
-        UnitSystem::Metric => BARS,
-        UnitSystem::Us => PSI,
-    }
-}
-
-pub(super) fn standoffs(nozzle: &ShopNozzle) -> [Length; 3] {
-    let usual = if nozzle.bore.to_mm() < WIDE_BORE_MM { NEAR } else { FAR };
-    STANDOFFS.map(|share| Length::clamped(share * usual.to_base()))
 }

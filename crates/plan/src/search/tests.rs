@@ -1,6 +1,6 @@
 //! The search against every recipe judged one after the other, by separate code.
 
-use super::grid::{Grid, ladder, standoffs};
+use super::grid::Grid;
 use super::said::Known;
 use super::{Choice, Field, Options, Search, Watch, Within, of_sketch};
 use crate::at_work::{AtWork, Finishing};
@@ -13,6 +13,7 @@ use crate::prepared::{Detail, Prepared};
 use crate::recipe::STILL;
 use crate::scenes::{Draws, Scene};
 use crate::tally;
+use crate::usual::Usual;
 use carve::distance_rule::DistanceRule;
 use piece::{Finish, Money, Piece, Shop};
 use quantity::Length;
@@ -37,9 +38,11 @@ fn enumerated(piece: &Piece, shop: &Shop, prepared: &Prepared) -> Vec<(f64, Mone
         }
     }
     for nozzle in &shop.nozzles {
-        for pressure in piece.recipe.pressure.map_or(ladder(shop.units).to_vec(), |given| vec![given]) {
+        for pressure in piece.recipe.pressure.map_or(Usual::of(shop).pressures.to_vec(), |given| vec![given]) {
             for &((abrasive, grit), finish) in &abrasives {
-                for standoff in piece.recipe.standoff.map_or(standoffs(nozzle).to_vec(), |given| vec![given]) {
+                for standoff in
+                    piece.recipe.standoff.map_or(Usual::of(shop).standoffs(nozzle).to_vec(), |given| vec![given])
+                {
                     for resist in &shop.resists {
                         let (resist, nozzle) = (resist.resist, nozzle.clone());
                         let grain_speed = STILL;

@@ -5,11 +5,12 @@ use super::print;
 use super::size::WantedArguments;
 use crate::error::Failure;
 use crate::folder::{read_text, write_file};
-use ::paper::{ShopSpec, cabinet_card, shop_spec};
+use ::paper::{ShopSpec, cabinet_card, calibration_sheet, shop_spec};
 use clap::{Args, Subcommand};
 use language::say;
 use piece::read_shop;
-use plan::Detail;
+use plan::coupon_table::to_fill_in;
+use plan::{Detail, Plan, coupons_worth_blasting};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -17,6 +18,8 @@ use std::process::ExitCode;
 pub(crate) enum PaperCommand {
     /// A card for the wall beside the cabinet: settings, stages, cautions.
     Card(CardArguments),
+    /// What to blast, gauge and time so that the plan of a piece is surer, with room to write it down.
+    Calibration(CalibrationArguments),
     /// What the shop has, and what some wanted work takes.
     Shop(ShopArguments),
 }
@@ -37,6 +40,15 @@ pub(crate) struct CardArguments {
 }
 
 #[derive(Debug, Args)]
+pub(crate) struct CalibrationArguments {
+    #[command(flatten)]
+    of: CardArguments,
+    /// The coupons as comma-separated values too; `carve calibrate` reads them once their depths are filled in.
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
 pub(crate) struct ShopArguments {
     /// The shop file.
     shop: PathBuf,
@@ -50,14 +62,26 @@ pub(crate) struct ShopArguments {
     wanted: WantedArguments,
 }
 
+fn planned(arguments: &CardArguments) -> Result<Plan, Failure> {
+    let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
+    make(&arguments.piece, &shop, Detail::USUAL)
+}
+
 pub(crate) fn paper(command: &PaperCommand) -> Result<ExitCode, Failure> {
     let out = match command {
         PaperCommand::Card(arguments) => {
-            let shop = shop_of(&arguments.piece, arguments.shop.as_deref())?;
-            let plan = make(&arguments.piece, &shop, Detail::USUAL)?;
-            let card = cabinet_card(&plan, arguments.paper.sheet(), None);
+            let card = cabinet_card(&planned(arguments)?, arguments.paper.sheet(), None);
             write_file(&arguments.out, &card.map_err(|fault| Failure::Sheet { name: say!("card"), fault })?)?;
             &arguments.out
+        }
+        PaperCommand::Calibration(CalibrationArguments { of, csv }) => {
+            let plan = planned(of)?;
+            let sheet = calibration_sheet(&plan, of.paper.sheet(), None);
+            write_file(&of.out, &sheet.map_err(|fault| Failure::Sheet { name: say!("calibration sheet"), fault })?)?;
+            if let Some(csv) = csv {
+                write_file(csv, &to_fill_in(&coupons_worth_blasting(&plan.narrowing))?)?;
+            }
+            &of.out
         }
         PaperCommand::Shop(arguments) => {
             let shop = read_shop(&read_text(&arguments.shop)?, &arguments.shop.display().to_string())?;

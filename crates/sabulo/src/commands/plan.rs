@@ -239,7 +239,7 @@ fn told(plan: &Plan, folder: Option<&Path>, files: &[File]) -> String {
         lines.push(say!(
             "Stage {}: weed {} ({}), blast {} ({} deeper), rest {}",
             stage.order,
-            words::stage_opens(plan, stage),
+            words::stage_work(plan, stage),
             quantity::show::clock(stage.weed),
             quantity::show::clock(stage.blast),
             stage.dose.show(plan.units),

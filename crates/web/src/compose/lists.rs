@@ -19,7 +19,7 @@ pub(super) fn stages(question: &Question, plan: &Plan) -> Vec<Stage> {
     let stage = |stage: &plan::Stage| Stage {
         order: stage.order,
         thumbnail: question.address(&format!("/stages/{}", stage.order)),
-        opens: words::stage_opens(plan, stage),
+        opens: words::stage_work(plan, stage),
         weed: clock(stage.weed),
         blast: clock(stage.blast),
         wait: if stage.wait.to_seconds() < 0.5 { "–".to_owned() } else { clock(stage.wait) },

@@ -1,6 +1,7 @@
 //! HTML templates: values of `view` into text.
 
 mod cabinet;
+mod calibration;
 mod findings;
 mod frame;
 mod history;
@@ -28,6 +29,7 @@ mod words;
 
 pub(crate) use self::safety::safety;
 pub(crate) use cabinet::cabinet;
+pub(crate) use calibration::calibration;
 pub(crate) use history::history;
 pub(crate) use judgement::{class, price, recipes};
 pub(crate) use keep::{KeepPage, Told, keep};

@@ -20,6 +20,7 @@ pub(crate) fn shop(page: &ShopPage) -> String {
                 p class="facts links" {
                     a href={ (page.parts.line.address) "/basics" } { (say!("Equipment and stock")) }
                     a href={ (page.parts.line.address) "/stock" } { (say!("What is left")) }
+                    a href={ (page.parts.line.address) "/calibration" } { (say!("Coupons")) }
                     a href={ (page.parts.line.address) "/runs" } { (say!("Planned and logged")) }
                     a href={ (page.parts.line.address) "/safety" } { (say!("Safety checks")) }
                     a href={ (page.parts.line.address) "/file" } { (say!("The file as text")) }

@@ -8,7 +8,7 @@ use language::Language;
 use std::collections::BTreeSet;
 
 /// Every page; those of a run, of a faulty value and of nothing there, too.
-const PAGES: [&str; 36] = [
+const PAGES: [&str; 37] = [
     "/piece/1",
     "/piece/1?pressure=2.2bar",
     "/piece/1?pressure=lots",
@@ -41,6 +41,7 @@ const PAGES: [&str; 36] = [
     "/pair",
     "/enter",
     "/shop/1/stock",
+    "/shop/1/calibration",
     "/shop/1/runs",
     "/piece/1/runs",
     "/piece/1/order",
@@ -81,7 +82,7 @@ const NO_PAGES: [&str; 28] = [
 
 /// What stands in pages as it is: names of this test's piece and shop, of files, of languages; words of the files'
 /// own language; units.
-const NAMES: [&str; 58] = [
+const NAMES: [&str; 61] = [
     "Sabulo",
     "Deutsch",
     "English",
@@ -100,6 +101,9 @@ const NAMES: [&str; 58] = [
     "quote.csv",
     "class-pack.pdf",
     "job-sheet.pdf",
+    "cabinet-card.pdf",
+    "calibration-sheet.pdf",
+    "coupons.csv",
     "stencil-sheet.pdf",
     "run-strip.svg",
     "preview.png",

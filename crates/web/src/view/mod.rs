@@ -2,6 +2,7 @@
 //! each page.
 
 mod cabinet;
+mod calibration;
 mod frame;
 mod judgement;
 mod kept;
@@ -17,6 +18,7 @@ mod shop;
 mod stock;
 
 pub(crate) use cabinet::*;
+pub(crate) use calibration::*;
 pub(crate) use frame::*;
 pub(crate) use judgement::*;
 pub(crate) use kept::*;

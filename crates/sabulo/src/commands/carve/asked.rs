@@ -8,8 +8,6 @@ use artwork::drawing::Drawing;
 use clap::Args;
 use piece::{Piece, Shop, read_piece, read_shop};
 use plan::rate::Recipe;
-use quantity::show::{Show, significant};
-use quantity::{Estimate, UnitSystem};
 use reference::{Unknown, tables};
 use std::path::{Path, PathBuf};
 
@@ -84,16 +82,5 @@ impl RecipeArguments {
             standoff: quantity("--standoff", &self.standoff)?,
             loading: Loading::new(self.loading)?,
         })
-    }
-}
-
-/// A range as people read it: `0.8–1.3 mm, middle 1.0`.
-pub(super) fn ranged<Q: Show>(estimate: Estimate<Q>, units: UnitSystem) -> String {
-    let rung = Q::rung(estimate.mid().to_base(), units);
-    let [low, mid, high] = [estimate.low(), estimate.mid(), estimate.high()]
-        .map(|value| significant((value.to_base() - rung.offset) / rung.factor, 3));
-    match low == high {
-        true => format!("{mid}\u{202f}{}", rung.unit),
-        false => format!("{mid}\u{202f}{} ({low}–{high})", rung.unit),
     }
 }

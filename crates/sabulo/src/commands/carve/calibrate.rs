@@ -1,6 +1,6 @@
 //! `sabulo carve calibrate`: what coupons say, and which one to blast next.
 
-use super::asked::{load_shop, ranged};
+use super::asked::load_shop;
 use language::say;
 
 use crate::commands::{print, print_json};
@@ -10,9 +10,11 @@ use clap::Args;
 use piece::{Coupon, read_shop};
 use plan::calibration::{Calibrated, Told, calibrate as calibrated};
 use plan::calibration_document::CalibrationDocument;
+use plan::calibration_words::{next, outcome, setting};
 use plan::coupon_table::{same, shop_rows};
+use plan::words::ranged;
 use quantity::UnitSystem;
-use quantity::show::{Show as _, clock, significant};
+use quantity::show::{Show as _, clock};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -72,39 +74,12 @@ fn append(path: &Path, coupons: &[Coupon]) -> Result<(), Failure> {
 
 fn told(answer: &Calibrated, units: UnitSystem) -> String {
     let mut lines: Vec<String> = answer.coupons.iter().enumerate().map(|(i, coupon)| row(i, coupon, units)).collect();
-    if let Some(widest) = answer.coupons.iter().map(Told::widths).max_by(|a, b| a[1].total_cmp(&b[1])) {
-        lines.push(say!(
-            "The 90 % range of a depth narrows from {} times to {} times, highest over lowest.",
-            significant(widest[0], 3),
-            significant(widest[1], 3)
-        ));
-    }
-    if answer.misfit > MISFIT {
-        lines.push(say!(
-            "One coupon lies {} standard deviations from all the rest: gauge it again.",
-            significant(answer.misfit, 2)
-        ));
-    }
-    if answer.effective_share < FEW {
-        lines.push(
-            say!("The range rests on few sets of constants: more coupons of other kinds would make it surer.").into(),
-        );
-    }
-    if let Some(next) = &answer.next {
-        lines.push(say!("Next: {}, for {}.", setting(&next.coupon, units), clock(next.coupon.time)));
-        lines.push(say!(
-            "  Least sure now is {} ({} times between its ends); that coupon leaves {} times.",
-            setting(&next.unsure, units),
-            significant(next.width, 3),
-            significant(next.width.powf(next.narrows_to), 3),
-        ));
+    lines.extend(outcome(answer));
+    if let Some([next, why]) = next(answer, units) {
+        lines.extend([next, format!("  {why}")]);
     }
     lines.join("\n") + "\n"
 }
-
-/// As `Posterior::misfit` and `effective_share` advise.
-const MISFIT: f64 = 3.0;
-const FEW: f64 = 0.02;
 
 fn row(i: usize, told: &Told, units: UnitSystem) -> String {
     say!(
@@ -115,18 +90,5 @@ fn row(i: usize, told: &Told, units: UnitSystem) -> String {
         told.coupon.depth.show(units),
         ranged(told.before, units),
         ranged(told.after, units),
-    )
-}
-
-fn setting(coupon: &Coupon, units: UnitSystem) -> String {
-    say!(
-        "{} with {} {}, nozzle {}, {} at {}, opening {}",
-        coupon.material.name,
-        coupon.abrasive.name,
-        coupon.grit.name,
-        coupon.nozzle,
-        coupon.pressure.show(units),
-        coupon.standoff.show(units),
-        coupon.opening.show(units),
     )
 }

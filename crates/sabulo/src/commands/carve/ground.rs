@@ -1,6 +1,6 @@
 //! `sabulo carve PIECE.toml`: the piece's ground by the height-field solver.
 
-use super::asked::{load, ranged};
+use super::asked::load;
 use crate::commands::air::asked::{Pictured, write_csv};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
@@ -15,6 +15,7 @@ use picture::section::{Cut, SectionOptions, section};
 use plan::Relief;
 use plan::carving::{Carving, Look, Reading, carve as carve_piece};
 use plan::carving_document::{CarvingDocument, ReliefEntry};
+use plan::words::ranged;
 use quantity::show::{Show as _, clock, significant};
 use quantity::{Length, UnitSystem};
 use std::path::{Path, PathBuf};

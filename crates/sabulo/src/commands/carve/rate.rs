@@ -1,11 +1,12 @@
 //! `sabulo carve rate`: how fast a recipe removes.
 
-use super::asked::{RecipeArguments, load_shop, ranged};
+use super::asked::{RecipeArguments, load_shop};
 use crate::commands::{print, print_json, quantity};
 use crate::error::Failure;
 use clap::Args;
 use language::say;
 use plan::rate::{Rate, RateDocument, Recipe, rate as rate_of};
+use plan::words::ranged;
 use quantity::UnitSystem;
 use quantity::show::{Show as _, air_flow, bore, significant};
 use std::path::PathBuf;
