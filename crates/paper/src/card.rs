@@ -2,6 +2,7 @@
 
 use crate::frame::{Frame, Role};
 use crate::job_sheet::nominal::together;
+use crate::job_sheet::stages::in_rests;
 use crate::lettering::Style;
 use crate::page::{Flow, GAP, SMALL, TABLE, area, section, short, title};
 use crate::stack::{Align, paragraph, stack, text};
@@ -96,7 +97,11 @@ fn stages(plan: &Plan, width: f64) -> Frame {
             Cell::Words(Words::plainly(&stage.order.to_string(), LARGE.semi_bold())),
             Cell::Words(Words::new(&plan::words::stage_work(plan, stage), LARGE)),
             Cell::Words(Words::new(&clock(stage.blast), LARGE.semi_bold())),
-            Cell::Words(Words::new(&rest, LARGE)),
+            Cell::Frame(stack(
+                [Words::new(&rest, LARGE), Words::plainly(&in_rests(plan, stage), SMALL)]
+                    .map(|words| text(&words, time, Align::Right)),
+                0.0,
+            )),
         ]
     };
     let shows = say!("What each stage weeds, how long it blasts and rests.");

@@ -16,7 +16,7 @@ mod masking;
 pub(crate) mod nominal;
 mod recipe;
 mod scale;
-mod stages;
+pub(crate) mod stages;
 mod used;
 
 use crate::frame::{Frame, Item, Role};

@@ -90,11 +90,17 @@ fn dash_if_none(time: String) -> String {
 
 /// How long the stage rests, and in how many rests when there are several.
 fn rest(plan: &Plan, stage: &Stage, width: f64, times: Style, scale: Scale) -> Frame {
-    let of_stage = |block: &&plan::HandBlock| block.stage == stage.order && block.act == Act::Rest;
-    let rests = plan.strip.hands.iter().filter(of_stage).count();
     let time = text(&Words::new(&dash_if_none(clock(stage.wait)), times), width, Align::Right);
-    let count = if rests > 1 { say_count!(rests, "in {rests} rest", "in {rests} rests") } else { String::new() };
-    stack([time, text(&Words::plainly(&count, scale.small()), width, Align::Right)], 0.0)
+    stack([time, text(&Words::plainly(&in_rests(plan, stage), scale.small()), width, Align::Right)], 0.0)
+}
+
+/// In how many rests a stage rests; nothing for one or none.
+pub(crate) fn in_rests(plan: &Plan, stage: &Stage) -> String {
+    let of_stage = |block: &&plan::HandBlock| block.stage == stage.order && block.act == Act::Rest;
+    match plan.strip.hands.iter().filter(of_stage).count() {
+        0 | 1 => String::new(),
+        rests => say_count!(rests, "in {rests} rest", "in {rests} rests"),
+    }
 }
 
 /// Width of the longest time of a stage.
