@@ -51,6 +51,8 @@ export function say(form, refused) {
   clear(form);
   const place = document.createElement("p");
   place.className = "fault told";
+  // As the server calls it where it says the same: stock-fault of stock-form.
+  if (form.id) place.id = form.id.replace("-form", "-fault");
   place.setAttribute("role", "alert");
   place.textContent = refused.message;
   form.append(place);

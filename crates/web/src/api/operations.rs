@@ -111,7 +111,11 @@ impl Operation {
             );
         }
         for (name, words) in PLACES.iter().filter(|(name, _)| self.path.contains(&format!("{{{name}}}"))) {
-            let schema = if *name == "key" { json!({ "type": "string", "minLength": 1 }) } else { number.clone() };
+            let schema = if *name == "key" {
+                json!({ "type": "string", "minLength": 1, "examples": ["a.1"] })
+            } else {
+                number.clone()
+            };
             all.push(json!({ "name": name, "in": "path", "required": true, "description": words, "schema": schema }));
         }
         if self.id == "lesson" {
