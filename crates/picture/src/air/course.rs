@@ -10,6 +10,7 @@ use air::course::{Course, Happening, Moment};
 use air::network::Network;
 use artwork::grid::Point;
 use language::say;
+use plan::air_words;
 use quantity::show::clock;
 use quantity::{GaugePressure, Quantity as _, Time};
 
@@ -50,7 +51,7 @@ const RIGHT: f64 = 11.0;
 const PLOT: f64 = 22.0;
 /// The same two in a narrow drawing, in which a row's words stand above it.
 const LEFT_NARROW: f64 = 3.4;
-const RIGHT_NARROW: f64 = 8.2;
+const RIGHT_NARROW: f64 = 10.6;
 /// Height of a row of blocks, in text sizes.
 const ROW: f64 = 1.9;
 
@@ -172,7 +173,7 @@ impl<'a> Page<'a> {
         let last = points.iter().rev().find_map(|(_, pressure)| *pressure)?;
         let value = in_unit(last, &self.unit);
         let number = told(value, &self.unit);
-        Some(Label { y_mm: self.scale.y_mm(value), number, name: name.to_owned(), paint: role.into() })
+        Some(Label { y_mm: self.scale.y_mm(value), number, name: air_words::part(name), paint: role.into() })
     }
 
     /// A row of blocks for each compressor and each station.
@@ -197,7 +198,7 @@ impl<'a> Page<'a> {
                 let (from, to) = (self.time.x_mm(from), self.time.x_mm(to));
                 items.push(Rect::new(from, top, to - from, height).filled(role).into());
             }
-            items.extend(self.row_words(row, top + 0.5 * height, name, &told));
+            items.extend(self.row_words(row, top + 0.5 * height, &air_words::part(name), &told));
         }
         items
     }
@@ -267,8 +268,8 @@ impl<'a> Page<'a> {
         let machines = machines
             .map(|(name, m)| say!("{name} runs {:.0} % and starts {} times", 100.0 * m.share.to_ratio(), m.starts));
         let stations = self.network.stations().enumerate().map(|(number, name)| match self.lost(number) {
-            None => say!("{name} holds throughout"),
-            Some(lost) => say!("{name} lost {lost}"),
+            None => say!("{name} holds throughout", name = air_words::part(name)),
+            Some(lost) => say!("{name} lost {lost}", name = air_words::part(name)),
         });
         machines.chain(stations).collect::<Vec<_>>().join("; ") + "."
     }

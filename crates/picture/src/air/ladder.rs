@@ -9,6 +9,7 @@ use crate::theme::Role;
 use air::ladder::{Ladder, Rung};
 use artwork::grid::Point;
 use language::say;
+use plan::air_words;
 use quantity::show::air_flow;
 use quantity::{GaugePressure, Quantity as _};
 
@@ -145,11 +146,12 @@ impl<'a> Page<'a> {
         let (low, high) = (self.x(rung.outlet), self.x(rung.inlet));
         let height = 0.9 * self.em;
         let bar = Rect::new(low, middle - 0.5 * height, (high - low).max(0.15), height).filled(Role::Glass);
+        let part = air_words::part(&rung.part);
         let name = match &rung.station {
             Some(station) if self.ladder.stations.len() > 1 && !rung.part.contains(station.as_str()) => {
-                format!("{} ({station})", rung.part)
+                format!("{part} ({station})")
             }
-            _ => rung.part.clone(),
+            _ => part,
         };
         let name = fitted(&name, self.em, Face::Regular, self.names * self.em);
         let at = |x: f64| Point { x, y: middle };
@@ -198,7 +200,7 @@ impl<'a> Page<'a> {
     fn description(&self) -> String {
         let told = |rung: &Rung| {
             let lost = in_unit(GaugePressure::clamped(rung.loss_pa()), &self.unit);
-            say!("{} takes {} {}", rung.part, told(lost, &self.unit), self.unit.unit)
+            say!("{} takes {} {}", air_words::part(&rung.part), told(lost, &self.unit), self.unit.unit)
         };
         self.ladder.rungs.iter().map(told).collect::<Vec<_>>().join("; ") + "."
     }
