@@ -7,6 +7,7 @@ Afterwards the file must hold together and the server still answer. Run by hand.
 """
 
 import argparse
+import json
 import pathlib
 import sqlite3
 import subprocess
@@ -33,6 +34,22 @@ def start(program: str, data: pathlib.Path) -> tuple[subprocess.Popen, str]:
     raise SystemExit("the server did not start")
 
 
+LOG = {
+    "key": "seed", "revision": 1, "started_utc": "2026-03-01T10:00:00Z", "ended_utc": "2026-03-01T10:30:00Z",
+    "stages": [{"stage": 1, "blast_s": 120.0, "rest_s": 30.0}], "events": [], "depths": [], "resist": "sound",
+}
+
+
+def seed(address: str) -> None:
+    """A log, an entry and an order, so that their addresses lead somewhere."""
+    entry = {"key": "a.1", "item": "tape", "verb": "bought", "amount": "1m2"}
+    order = {"key": "seed", "names": "name\nAnsel\n", "layouts_s": 0}
+    for path, body in [("pieces/1/logs", LOG), ("shops/1/stock/entries", entry), ("pieces/1/orders", order)]:
+        data, kind = json.dumps(body).encode(), {"Content-Type": "application/json"}
+        with urllib.request.urlopen(urllib.request.Request(f"{address}/api/{path}", data, kind)) as answer:
+            print("seeded", path, answer.status)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("program")
@@ -42,6 +59,7 @@ def main() -> None:
         data = pathlib.Path(folder) / "pieces.db"
         server, address = start(arguments.program, data)
         try:
+            seed(address)
             command = [
                 *(sys.executable, "-m", "schemathesis.cli", "run", f"{address}/api/openapi.json"),
                 *("--checks", ",".join(CHECKS), "--max-examples", str(arguments.examples), "--seed", "1"),
@@ -53,6 +71,8 @@ def main() -> None:
                 print("afterwards the list answers", answer.status)
             with sqlite3.connect(data) as db:
                 print("integrity_check:", db.execute("PRAGMA integrity_check").fetchone()[0])
+                for table in ("movement", "piece", "revision", "run"):
+                    print(table, "rows:", db.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
         finally:
             server.terminate()
             server.wait()

@@ -26,6 +26,7 @@ pub mod load;
 mod medial;
 mod near;
 pub mod note;
+mod parsers;
 pub mod photo;
 pub mod place;
 #[cfg(test)]

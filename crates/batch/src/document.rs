@@ -3,10 +3,11 @@
 use crate::Order;
 use language::{say, say_count};
 use quantity::{Quantity as _, Time};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What `sabulo batch --json` prints.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct OrderDocument {
     /// What this is.
     pub sabulo: &'static str,
@@ -33,7 +34,7 @@ pub struct OrderDocument {
 }
 
 /// An evening.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct EveningEntry {
     /// From 1.
     pub evening: usize,
@@ -58,7 +59,7 @@ pub struct EveningEntry {
 }
 
 /// An item.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct SlotEntry {
     /// Evening, from 1.
     pub evening: usize,
@@ -85,7 +86,7 @@ pub struct SlotEntry {
 }
 
 /// A row that makes no piece.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct BadEntry {
     /// Line in the table.
     pub line: u64,

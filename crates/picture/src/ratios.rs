@@ -40,6 +40,14 @@ pub struct RatioOptions {
     pub row_mm: f64,
 }
 
+impl RatioOptions {
+    /// For a phone held upright: words of 12 px in 312 px, a row's name above it.
+    #[must_use]
+    pub const fn phone() -> Self {
+        Self { width_mm: 104.0, text_mm: 4.0, row_mm: 12.4 }
+    }
+}
+
 impl Default for RatioOptions {
     fn default() -> Self {
         Self { width_mm: 150.0, text_mm: 2.9, row_mm: 6.0 }
@@ -89,19 +97,28 @@ struct Chart {
     from: f64,
     to: f64,
     width: f64,
+    /// Height of a line for a row's name above it; nothing where it stands beside.
+    above: f64,
 }
+
+/// Below so many text sizes there is no room for names beside the rows. Our judgement.
+const NARROW: f64 = 44.0;
 
 impl Chart {
     fn new(rows: &[Ratio], options: &RatioOptions) -> Self {
         let em = options.text_mm;
         let widest = rows.iter().map(|row| width_mm(&row.name, em, Face::Condensed)).fold(0.0, f64::max);
-        let left = widest.min(0.4 * options.width_mm) + em;
+        let narrow = options.width_mm < NARROW * em;
+        let (left, above) = match narrow {
+            true => (0.6 * em, 1.5 * em),
+            false => (widest.min(0.4 * options.width_mm) + em, 0.0),
+        };
         let verdict = width_mm(say!("outside"), em, Face::Regular) + em;
         let least = rows.iter().flat_map(|row| [row.low, row.logged]).fold(0.8, f64::min).max(0.2);
         let greatest = rows.iter().flat_map(|row| [row.high, row.logged]).fold(1.25, f64::max).min(5.0);
         let (from, to, row_mm) = (least / 1.06, greatest * 1.06, options.row_mm);
         let width = options.width_mm;
-        Self { em, row_mm, top: 2.2 * em, left, right: width - verdict, from, to, width }
+        Self { em, row_mm, top: 2.2 * em, left, right: width - verdict, from, to, width, above }
     }
 
     /// What lies past the ends of the axis is drawn at its end.
@@ -136,11 +153,13 @@ impl Chart {
     }
 
     fn row(&self, at: usize, row: &Ratio) -> Item {
-        let middle = self.top + self.row_mm * (at as f64 + 0.5);
-        let name = fitted(&row.name, self.em, Face::Condensed, self.left - self.em);
-        let start = Point { x: 0.0, y: middle };
+        let (from, thick) = (self.top + self.row_mm * at as f64, self.row_mm - self.above);
+        let middle = from + self.above + 0.5 * thick;
+        let room = if self.above > 0.0 { self.width } else { self.left - self.em };
+        let name = fitted(&row.name, self.em, Face::Condensed, room);
+        let start = Point { x: 0.0, y: if self.above > 0.0 { from + 0.6 * self.above } else { middle } };
         let (low, high) = (self.x(row.low), self.x(row.high));
-        let bar = Rect::new(low, middle - 0.22 * self.row_mm, (high - low).max(0.3), 0.44 * self.row_mm)
+        let bar = Rect::new(low, middle - 0.22 * thick, (high - low).max(0.3), 0.44 * thick)
             .rounded(0.4)
             .filled(Paint::faint(Role::DimInk, 0.22))
             .stroked(Stroke::new(0.15, Role::DimInk));
@@ -152,7 +171,7 @@ impl Chart {
             bar.into(),
             words(self.em, told, Anchor::End, Face::Regular, Role::DimInk, verdict).into(),
         ];
-        items.extend(state_mark(state, Point { x: self.x(row.logged), y: middle }, 0.5 * self.row_mm));
+        items.extend(state_mark(state, Point { x: self.x(row.logged), y: middle }, 0.5 * thick));
         Item::Group(Group { id: None, label: Some(row.told.clone()), clip: None, items })
     }
 }
@@ -171,6 +190,14 @@ mod tests {
         let chart = Chart::new(&[row(0.5, 2.0, 1.0)], &RatioOptions::default());
         let (half, one, twice) = (chart.x(0.5), chart.x(1.0), chart.x(2.0));
         assert!((one - half - (twice - one)).abs() < 1e-9 && half > chart.left && twice < chart.right);
+    }
+
+    #[test]
+    fn on_a_phone_a_name_stands_above_its_bar_and_both_are_read() {
+        let rows = [row(0.5, 2.0, 1.0), row(0.8, 1.2, 1.4)];
+        crate::looks::assert_readable(&ratios(&rows, &RatioOptions::phone()));
+        let chart = Chart::new(&rows, &RatioOptions::phone());
+        assert!(chart.left < chart.em && chart.right - chart.left > 0.6 * chart.width);
     }
 
     #[test]

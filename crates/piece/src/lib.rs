@@ -21,6 +21,7 @@ pub mod safety_file;
 pub mod schema;
 mod shop;
 pub mod shop_file;
+mod syntax;
 
 pub use body::{Ball, Body};
 pub use coupon::{ResistAfter, UnknownState};

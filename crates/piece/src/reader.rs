@@ -36,7 +36,7 @@ pub struct Complaint {
 #[non_exhaustive]
 pub enum Fault {
     /// Not TOML at all.
-    #[error("{}", say!("not well-formed TOML: {message}"))]
+    #[error("{}", say!("not well-formed TOML: {message}", message = crate::syntax::said(message)))]
     Syntax {
         /// The parser's own words.
         message: String,
@@ -184,9 +184,9 @@ fn and(keys: &[&str]) -> String {
     keys.reduce(|before, key| say!("{before} and {key}")).unwrap_or_default()
 }
 
-/// What belongs there, from the schema's own documentation, which is English like the keys.
+/// What belongs there, from the schema's own documentation, told in the language of who reads it.
 fn because(hint: &str) -> String {
-    if hint.is_empty() { String::new() } else { format!(" ({hint})") }
+    if hint.is_empty() { String::new() } else { format!(" ({})", language::told(hint)) }
 }
 
 impl fmt::Display for Complaint {

@@ -82,14 +82,16 @@ impl Source {
 
 impl fmt::Display for Source {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        // Works are cited as they are called, in every language.
+        // A title stays as the work is called; words that describe a work, or a place in one, are told.
         match self {
-            Self::Seen { work, place } => write!(f, "{work}, {place}"),
-            Self::SecondHand { work, via } => f.write_str(&say!("{work}, second-hand: {via}")),
+            Self::Seen { work, place } => write!(f, "{}, {}", told(work), told(place)),
+            Self::SecondHand { work, via } => {
+                f.write_str(&say!("{work}, second-hand: {via}", work = told(work), via = told(via)))
+            }
             Self::Computed { by } => f.write_str(&say!("computed: {by}", by = told(by))),
             Self::CommonPractice => f.write_str(say!("common practice, no source")),
             Self::Judgement { basis } => f.write_str(&say!("our judgement: {basis}", basis = told(basis))),
-            Self::Memory { work: Some(work) } => f.write_str(&say!("{work}, from memory")),
+            Self::Memory { work: Some(work) } => f.write_str(&say!("{work}, from memory", work = told(work))),
             Self::Memory { work: None } => f.write_str(say!("from memory")),
         }
     }

@@ -28,6 +28,17 @@ pub enum WebError {
     /// The values sent are not a recipe.
     #[error("{}", say!("The values sent do not make a recipe: {0}", _0))]
     Faulty(String),
+    /// A value that was sent does not read. The words say what is wrong and the mend, for people.
+    #[error("{words}")]
+    Field {
+        /// The value's key, for programs.
+        key: &'static str,
+        /// What is wrong with it.
+        words: String,
+    },
+    /// What was sent is not what was kept under its key.
+    #[error("{}", say!("Something else was kept under the key \"{0}\"; make a new key for what is new.", _0))]
+    OtherUnderKey(String),
     /// There is no plan to make a file of.
     #[error(transparent)]
     Refused(#[from] Refusal),
@@ -88,10 +99,9 @@ impl WebError {
             | Self::Store(StoreError::NoPiece(_) | StoreError::NoShop(_) | StoreError::NoRevision { .. }) => {
                 StatusCode::NOT_FOUND
             }
-            Self::Store(StoreError::Conflict { .. } | StoreError::NothingToUndo | StoreError::NothingToRedo) => {
-                StatusCode::CONFLICT
-            }
-            Self::Faulty(_) | Self::Refused(_) | Self::Unreadable(_) | Self::Archive(_) => {
+            Self::Store(StoreError::Conflict { .. } | StoreError::NothingToUndo | StoreError::NothingToRedo)
+            | Self::OtherUnderKey(_) => StatusCode::CONFLICT,
+            Self::Faulty(_) | Self::Field { .. } | Self::Refused(_) | Self::Unreadable(_) | Self::Archive(_) => {
                 StatusCode::UNPROCESSABLE_ENTITY
             }
             Self::Store(
@@ -106,7 +116,18 @@ impl WebError {
         }
     }
 
+    /// A value that does not read.
+    pub(crate) const fn field(key: &'static str, words: String) -> Self {
+        Self::Field { key, words }
+    }
+
     pub(crate) fn title(&self) -> &'static str {
+        match self {
+            Self::Field { .. } => return say!("The values do not read"),
+            Self::OtherUnderKey(_) => return say!("The key is taken"),
+            Self::Store(StoreError::NothingToUndo | StoreError::NothingToRedo) => return say!("Nothing to go to"),
+            _ => {}
+        }
         match self.status() {
             StatusCode::NOT_FOUND => say!("Not here"),
             StatusCode::CONFLICT => say!("Changed meanwhile"),

@@ -18,6 +18,7 @@ use futures_util::stream::unfold;
 use language::{say, say_count};
 use piece::Complaints;
 use quantity::UnitSystem;
+use serde_json::error::Category;
 use std::fs::File;
 use std::io::Read as _;
 use stock::{Entry, EntryFault, Verb};
@@ -249,13 +250,23 @@ fn look_at_stock(number: usize, shop: &store::ArchivedShop) -> Result<(), Archiv
     })
 }
 
+/// What is wrong with JSON, with its place; what a value should have been is said in the parser's own words.
+fn json(fault: &serde_json::Error) -> String {
+    let (line, column) = (fault.line(), fault.column());
+    match fault.classify() {
+        Category::Eof => say!("line {line}, column {column}: it ends too early"),
+        Category::Syntax => say!("line {line}, column {column}: this is no JSON"),
+        Category::Io | Category::Data => say!("in the parser’s own words: {message}", message = fault.to_string()),
+    }
+}
+
 fn look_at_piece(archived: &ArchivedPiece, shop: &piece::Shop) -> Result<(), ArchiveFault> {
     let name = || archived.name.clone();
     piece::read_piece(&archived.piece_toml, &format!("{}: piece.toml", archived.name), shop)?;
     load(&archived.artwork, &LoadOptions::default())
         .map_err(|fault| ArchiveFault::Drawing { piece: name(), fault: Box::new(fault) })?;
     archived.runs.iter().try_for_each(|run| {
-        let read = serde_json::from_str::<RunLog>(&run.log).map_err(|fault| fault.to_string());
+        let read = serde_json::from_str::<RunLog>(&run.log).map_err(|fault| json(&fault));
         let read = read.and_then(|log| log.check());
         read.map_err(|fault| ArchiveFault::Log { piece: name(), key: run.key.clone(), fault })
     })

@@ -7,7 +7,6 @@ use crate::pages;
 use crate::planner::Question;
 use crate::routes::{Answer, Id, Shared, value};
 use crate::run_log::{DepthLog, RunLog};
-use crate::shop_routes::save;
 use crate::view::{LearnPage, LearnRow};
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
@@ -19,49 +18,51 @@ use plan::{Detail, Plan, words};
 use quantity::show::{Show as _, clock};
 use quantity::{Length, Quantity as _, Time};
 use std::sync::Arc;
-use store::{PieceId, StoredPiece};
+use store::{PieceId, ShopId, StoredPiece};
 
 /// What a run teaches.
 pub(crate) async fn learn(State(app): Shared, Path((id, run)): Path<(String, i64)>) -> Answer {
-    app.work(move |app| Lesson::new(app, Id::of(&id)?, run, &Vec::new())?.page(app, None, StatusCode::OK)).await
+    app.work(move |app| Lesson::new(app, Id::of(&id)?, run, None)?.page(app, None, StatusCode::OK)).await
 }
 
 /// Adds its coupons to the shop.
 pub(crate) async fn keep(State(app): Shared, Path((id, run)): Path<(String, i64)>, Form(sent): Form<Sent>) -> Answer {
     app.work(move |app| {
         let id = Id::of(&id)?;
-        let lesson = match Lesson::new(app, id, run, &sent) {
-            Err(WebError::Faulty(fault)) => {
-                let shown = Lesson::new(app, id, run, &Vec::new())?;
-                return shown.page(app, Some(fault), StatusCode::UNPROCESSABLE_ENTITY);
+        let read = value(&sent, "revision").and_then(|number| number.parse().ok()).unwrap_or(0);
+        let kept = Lesson::new(app, id, run, value(&sent, "gauge")).and_then(|lesson| lesson.keep(app, read));
+        match kept {
+            Ok(_) => Ok(Redirect::to(&format!("/piece/{id}")).into_response()),
+            Err(WebError::Field { words, .. }) => {
+                Lesson::new(app, id, run, None)?.page(app, Some(words), StatusCode::UNPROCESSABLE_ENTITY)
             }
-            other => other?,
-        };
-        let Some(text) = &lesson.taught else {
-            let fault = say!("None of these depths can be a coupon; nothing was kept.").to_owned();
-            return lesson.page(app, Some(fault), StatusCode::UNPROCESSABLE_ENTITY);
-        };
-        save(app, &app.store.shop(lesson.question.stored.shop)?, &sent, text)?;
-        Ok(Redirect::to(&format!("/piece/{id}")).into_response())
+            Err(other) => Err(other),
+        }
     })
     .await
 }
 
 /// A run with the plan that was run.
-struct Lesson {
+pub(crate) struct Lesson {
     question: Question,
     plan: Arc<Plan>,
     log: RunLog,
     run: i64,
-    shop_revision: u32,
-    gauge: String,
-    coupons: Vec<(DepthLog, Result<Coupon, LoggedError>)>,
+    pub shop_revision: u32,
+    /// What the depth gauge is good for, as it was given.
+    pub gauge: String,
+    /// Each gauged depth with the coupon that it makes, or why it makes none.
+    pub coupons: Vec<(DepthLog, Result<Coupon, LoggedError>)>,
     /// The shop's file with the coupons, when there are any.
     taught: Option<String>,
 }
 
 impl Lesson {
-    fn new(app: &App, id: PieceId, run: i64, sent: &Sent) -> Result<Self, WebError> {
+    /// What a run teaches, with a gauge that is good for so much; without it, a caliper.
+    ///
+    /// # Errors
+    /// No such run, a plan that cannot be made any more, a gauge that does not read.
+    pub(crate) fn new(app: &App, id: PieceId, run: i64, gauge: Option<&str>) -> Result<Self, WebError> {
         let stored = app.store.runs(id)?.into_iter().find(|known| known.id == run).ok_or(WebError::NotFound)?;
         let log: RunLog = serde_json::from_str(&stored.log)?;
         let piece = match log.revision {
@@ -70,12 +71,12 @@ impl Lesson {
         };
         let question = asked(app, piece)?;
         let plan = app.plan(&question)?;
-        let gauge =
-            value(sent, "gauge").map_or_else(|| language::number(quantity::schema::written(CALIPER)), str::to_owned);
+        let gauge = gauge.map_or_else(|| language::number(quantity::schema::written(CALIPER)), str::to_owned);
         let good_for: Length = quantity::parse::parse(&gauge)
-            .map_err(|fault| WebError::Faulty(say!("what the gauge is good for: {fault}")))?;
+            .map_err(|fault| WebError::field("gauge", say!("what the gauge is good for: {fault}")))?;
         if good_for.to_base() <= 0.0 {
-            return Err(WebError::Faulty(say!("what the gauge is good for must be above zero").to_owned()));
+            let words = say!("what the gauge is good for must be above zero");
+            return Err(WebError::field("gauge", words.to_owned()));
         }
         let told = |depth: &DepthLog| (depth.clone(), coupon(&plan, &question.shop, &log, depth, good_for));
         let coupons: Vec<_> = log.depths.iter().map(told).collect();
@@ -84,8 +85,29 @@ impl Lesson {
         Ok(Self { question, plan, log, run, shop_revision, gauge, coupons, taught })
     }
 
+    /// Adds its coupons to the shop's file, which was read at `revision`.
+    ///
+    /// # Errors
+    /// [`WebError::Field`] when there is nothing to add, a conflict of revisions.
+    pub(crate) fn keep(&self, app: &App, revision: u32) -> Result<ShopId, WebError> {
+        let shop = self.question.stored.shop;
+        let Some(text) = &self.taught else {
+            let words = say!("None of these depths can be a coupon; nothing was kept.");
+            return Err(WebError::field("depths", words.to_owned()));
+        };
+        app.store.update_shop(shop, revision, text)?;
+        Ok(shop)
+    }
+
+    /// The piece's plan in one sentence: as it is now, and with what was learned.
+    pub(crate) fn sentences(&self, app: &App) -> Result<(String, Option<String>), WebError> {
+        let stored = app.store.piece(self.question.stored.id)?;
+        Ok((words::sentence(&*app.plan(&asked(app, stored)?)?), self.then(app)?))
+    }
+
     fn page(&self, app: &App, fault: Option<String>, status: StatusCode) -> Result<Response, WebError> {
         let id = self.question.stored.id;
+        let (now, then) = self.sentences(app)?;
         let page = LearnPage {
             frame: app.frame(&self.question)?,
             name: self.plan.piece.name.clone(),
@@ -97,8 +119,8 @@ impl Lesson {
             gauge: self.gauge.clone(),
             fault,
             layers: self.coupons.iter().map(|(depth, coupon)| self.row(depth, coupon)).collect(),
-            now: words::sentence(&*app.plan(&asked(app, app.store.piece(id)?)?)?),
-            then: self.then(app)?,
+            now,
+            then,
         };
         Ok((status, Html(pages::learn(&page))).into_response())
     }

@@ -8,7 +8,8 @@
 //! revisions. `cabinet_routes` serves the tablet; `learn_routes` makes coupons of its logs, `calibration_routes` shows and takes them. `keep_routes` hands out and
 //! takes back everything; `pairing` lets other devices in; `api` is the same server for programs, and takes the
 //! tablet's logs. `ledger` draws stock and wear from those; `stock_routes` shows what is left, `runs_routes` what was
-//! planned beside what was logged. `order_routes` asks for many names as one order, which `orders` makes.
+//! planned beside what was logged. `order_routes` asks for many names as one order, which `orders` makes. What forms
+//! and API both do stands once: `entering` keeps entries of a ledger, `order_wish` begins an order.
 //!
 //! Without script every page works by submitting its forms; with it, a change of the recipe is planned
 //! at once and the page is brought to the answer.
@@ -20,6 +21,7 @@ mod cabinet_routes;
 mod calibration_routes;
 mod compose;
 mod draft;
+mod entering;
 mod error;
 mod files;
 #[cfg(test)]
@@ -32,6 +34,7 @@ mod kept_routes;
 mod learn_routes;
 mod ledger;
 mod order_routes;
+mod order_wish;
 mod orders;
 mod pages;
 mod pairing;

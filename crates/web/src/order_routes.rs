@@ -3,12 +3,12 @@
 use crate::app::App;
 use crate::compose;
 use crate::error::WebError;
-use crate::orders::{Asked, Stands, Underway};
+use crate::order_wish::{self, OrderWish};
+use crate::orders::{Stands, Underway};
 use crate::pages;
 use crate::routes::{Answer, Id, Shared};
 use crate::view::{Frame, OrderAsked, OrderPage, OrderStands, OrderedPage};
-use ::batch::{EveningOptions, NestWish, OrderOptions};
-use artwork::batch::{Fit, columns_of};
+use artwork::batch::columns_of;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, State};
 use axum::http::StatusCode;
@@ -17,32 +17,16 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{Html, IntoResponse as _, Redirect, Response};
 use futures_util::stream::{Stream, unfold};
 use language::{Language, say};
-use quantity::parse::parse;
-use quantity::{Length, Quantity, Time, known};
 use serde::Serialize;
 use std::convert::Infallible;
 use std::sync::Arc;
-use std::time::Duration;
-use stencil::nest::NestOptions;
 use store::PieceId;
 use tokio::sync::watch;
 
 /// A table of names: five thousand rows are some hundred kilobytes.
 pub(crate) const TABLE_MAX: usize = 4 * 1024 * 1024;
-/// Least share of its size that a text may be shrunk to, as on the command line.
-const LEAST_SCALE: f64 = 0.6;
-/// Distance of pieces from the roll's edges, and resist left around each drawing.
-pub(crate) const EDGE: Length = known(Length::mm(3.0));
-const BORDER: Length = known(Length::mm(5.0));
-/// Longest that better layouts are looked for.
-const NESTING_MAX: f64 = 600.0;
-
-impl Default for OrderAsked {
-    fn default() -> Self {
-        let text = str::to_owned;
-        Self { evening: text("3h"), setup: String::new(), fit: String::new(), gap: text("2mm"), seconds: text("10") }
-    }
-}
+/// Letters of a table's name that are kept.
+pub(crate) const NAME_MAX: usize = 80;
 
 /// The page that asks.
 pub(crate) async fn ask(State(app): Shared, id: Id) -> Answer {
@@ -53,7 +37,7 @@ fn page(app: &App, id: PieceId, asked: OrderAsked, fault: Option<String>) -> Res
     let question = app.question(id, &Vec::new())?;
     let piece = format!("/piece/{id}");
     let made = app.orders.of(id).into_iter().rev().map(|one| {
-        let words = say!("Order {number}: {table}", number = one.number, table = one.table);
+        let words = say!("Order {number}: {table}", number = one.number, table = one.wish.name);
         (format!("{piece}/order/{}", one.number), words)
     });
     let made = made.collect();
@@ -73,92 +57,36 @@ fn page(app: &App, id: PieceId, asked: OrderAsked, fault: Option<String>) -> Res
 /// Begins an order and leads to it.
 pub(crate) async fn begin(State(app): Shared, id: Id, form: Multipart) -> Answer {
     let id = id.piece()?;
-    let sent = Sent::read(form).await?;
-    let asked = match sent.asked() {
-        Ok(asked) => asked,
-        Err(fault) => return app.work(move |app| page(app, id, sent.typed, Some(fault))).await,
-    };
-    app.work(move |app| Ok(app.store.piece(id)?)).await?;
-    let order = app.orders.begin(id, sent.name);
-    let there = format!("/piece/{id}/order/{}", order.number);
-    // The work outlives this answer, and goes on in its language.
-    tokio::spawn(Language::current().during(order.run(app, asked)));
-    Ok(Redirect::to(&there).into_response())
+    let wish = sent(form).await?;
+    let typed = wish.typed.clone();
+    match order_wish::begin(&app, id, wish).await {
+        Ok((order, _)) => Ok(Redirect::to(&format!("/piece/{id}/order/{}", order.number)).into_response()),
+        Err(WebError::Field { words, .. }) => app.work(move |app| page(app, id, typed, Some(words))).await,
+        Err(other) => Err(other),
+    }
 }
 
 /// What a form sent.
-#[derive(Default)]
-struct Sent {
-    typed: OrderAsked,
-    table: Vec<u8>,
-    /// The table's file name.
-    name: String,
-}
-
-impl Sent {
-    async fn read(mut form: Multipart) -> Result<Self, WebError> {
-        let mut sent = Self::default();
-        while let Some(field) = form.next_field().await.map_err(unread)? {
-            let name = field.name().unwrap_or_default().to_owned();
-            if name == "names" {
-                sent.name = field.file_name().unwrap_or_default().chars().take(80).collect();
-                sent.table = field.bytes().await.map_err(unread)?.to_vec();
-                continue;
-            }
-            let text = field.text().await.map_err(unread)?.trim().to_owned();
-            match name.as_str() {
-                "evening" => sent.typed.evening = text,
-                "setup" => sent.typed.setup = text,
-                "fit" => sent.typed.fit = text,
-                "gap" => sent.typed.gap = text,
-                "seconds" => sent.typed.seconds = text,
-                _ => {}
-            }
+async fn sent(mut form: Multipart) -> Result<OrderWish, WebError> {
+    let mut wish = OrderWish::default();
+    while let Some(field) = form.next_field().await.map_err(unread)? {
+        let name = field.name().unwrap_or_default().to_owned();
+        if name == "names" {
+            wish.name = field.file_name().unwrap_or_default().chars().take(NAME_MAX).collect();
+            wish.table = field.bytes().await.map_err(unread)?.to_vec();
+            continue;
         }
-        Ok(sent)
-    }
-
-    /// Reads what was typed: what is wrong with it, in words.
-    fn asked(&self) -> Result<Asked, String> {
-        if self.table.is_empty() {
-            return Err(say!("Choose a table of names, a .csv file.").to_owned());
+        let text = field.text().await.map_err(unread)?.trim().to_owned();
+        match name.as_str() {
+            "evening" => wish.typed.evening = text,
+            "setup" => wish.typed.setup = text,
+            "fit" => wish.typed.fit = text,
+            "gap" => wish.typed.gap = text,
+            "seconds" => wish.typed.seconds = text,
+            _ => {}
         }
-        let typed = &self.typed;
-        let length: Time = read(say!("The evening"), &typed.evening)?;
-        let setup = match typed.setup.is_empty() {
-            true => None,
-            false => Some(read(say!("Mask and wash one"), &typed.setup)?),
-        };
-        let gap = read(say!("Gap"), &typed.gap)?;
-        let seconds =
-            typed.seconds.replace(',', ".").parse::<f64>().ok().filter(|seconds| (0.0..=NESTING_MAX).contains(seconds));
-        let seconds = seconds.ok_or_else(|| say!("Look for layouts: give seconds, 0 to 600.").to_owned())?;
-        let workers = std::thread::available_parallelism().map_or(1, Into::into);
-        Ok(Asked {
-            table: self.table.clone(),
-            options: OrderOptions {
-                evenings: EveningOptions { length, setup },
-                nest: NestWish { border: BORDER, options: NestOptions { gap, edge: EDGE, seed: 1, workers } },
-                fits: fits(&typed.fit)?,
-            },
-            nesting: Duration::from_secs_f64(seconds),
-        })
     }
-}
-
-fn read<Q: Quantity>(what: &str, text: &str) -> Result<Q, String> {
-    parse(text).map_err(|fault| format!("{what}: {fault}"))
-}
-
-/// Columns with the width that their text may have: "name=60mm, guest=40mm".
-fn fits(text: &str) -> Result<Vec<Fit>, String> {
-    let fit = |part: &str| {
-        let (column, width) = part
-            .split_once('=')
-            .ok_or_else(|| say!("Fit: write the column and its width, such as name=60mm.").to_owned())?;
-        Ok(Fit { column: column.trim().to_owned(), width: read(say!("Fit"), width.trim())?, least_scale: LEAST_SCALE })
-    };
-    text.split(',').map(str::trim).filter(|part| !part.is_empty()).map(fit).collect()
+    Ok(wish)
 }
 
 fn unread(fault: MultipartError) -> WebError {
@@ -168,7 +96,8 @@ fn unread(fault: MultipartError) -> WebError {
     }
 }
 
-fn found(app: &App, id: &str, number: u64) -> Result<Arc<Underway>, WebError> {
+/// An order of a piece, as an address names it.
+pub(crate) fn found(app: &App, id: &str, number: u64) -> Result<Arc<Underway>, WebError> {
     app.orders.find(Id::of(id)?, number).ok_or(WebError::NotFound)
 }
 

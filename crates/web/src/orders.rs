@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::error::WebError;
 use crate::files::packed;
-use crate::order_routes::EDGE;
+use crate::order_wish::{EDGE, OrderWish};
 use crate::planner::Question;
 use ::batch::document::{OrderDocument, SlotEntry};
 use ::batch::{Order, OrderError, OrderOptions, Step, Watch, order_watched};
@@ -31,8 +31,8 @@ pub(crate) struct Orders {
 pub(crate) struct Underway {
     pub number: u64,
     pub piece: PieceId,
-    /// What the table was called.
-    pub table: String,
+    /// What was asked for.
+    pub wish: OrderWish,
     pub state: watch::Sender<Stands>,
     cancelled: AtomicBool,
 }
@@ -78,19 +78,28 @@ pub(crate) struct OrderFile {
 }
 
 impl Orders {
-    /// Begins an order; the oldest of those that are kept is cancelled and forgotten.
-    pub(crate) fn begin(&self, piece: PieceId, table: String) -> Arc<Underway> {
+    /// Begins an order, and says that it is new; the oldest of those that are kept is cancelled and forgotten. The same
+    /// order under the same key is the one that was begun before.
+    ///
+    /// # Errors
+    /// [`WebError::OtherUnderKey`] when another order was begun under its key.
+    pub(crate) fn begin(&self, piece: PieceId, wish: OrderWish) -> Result<(Arc<Underway>, bool), WebError> {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let same_key = |one: &&Arc<Underway>| one.piece == piece && wish.key.is_some() && one.wish.key == wish.key;
+        if let Some(before) = kept.iter().find(same_key) {
+            let same = before.wish == wish;
+            return if same { Ok((Arc::clone(before), false)) } else { Err(taken(wish)) };
+        }
         let number = self.next.fetch_add(1, Ordering::Relaxed) + 1;
         let state = watch::Sender::new(Stands::Waiting);
-        let begun = Arc::new(Underway { number, piece, table, state, cancelled: AtomicBool::new(false) });
-        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        let begun = Arc::new(Underway { number, piece, wish, state, cancelled: AtomicBool::new(false) });
         kept.push_back(Arc::clone(&begun));
         while kept.len() > KEPT {
             if let Some(old) = kept.pop_front() {
                 old.cancel();
             }
         }
-        begun
+        Ok((begun, true))
     }
 
     /// An order of a piece.
@@ -105,10 +114,13 @@ impl Orders {
     }
 }
 
-/// What is asked of an order.
+fn taken(wish: OrderWish) -> WebError {
+    WebError::OtherUnderKey(wish.key.unwrap_or_default())
+}
+
+/// What is asked of an order, its table apart.
 #[derive(Debug)]
 pub(crate) struct Asked {
-    pub table: Vec<u8>,
     pub options: OrderOptions,
     /// How long better layouts are looked for, all evenings together.
     pub nesting: Duration,
@@ -120,7 +132,7 @@ impl Underway {
         self.cancelled.store(true, Ordering::Relaxed);
     }
 
-    fn is_cancelled(&self) -> bool {
+    pub(crate) fn is_cancelled(&self) -> bool {
         self.cancelled.load(Ordering::Relaxed)
     }
 
@@ -155,7 +167,7 @@ impl Underway {
         };
         let watch = Watch { spent: &spent, goes_on: &goes_on };
         let (piece, shop) = (question.piece()?, &question.shop);
-        match order_watched(piece, &question.stored.artwork, &asked.table, shop, &asked.options, &watch) {
+        match order_watched(piece, &question.stored.artwork, &self.wish.table, shop, &asked.options, &watch) {
             // A layout that was ended early is not what was asked for.
             Ok(_) if self.is_cancelled() => Ok(Err(OrderError::Cancelled)),
             Ok(order) => Ok(Ok(ordered(&order, &question)?)),
@@ -264,11 +276,23 @@ mod tests {
     #[test]
     fn the_oldest_makes_room_and_is_cancelled() {
         let orders = Orders::default();
-        let first = orders.begin(PieceId(1), String::new());
-        (0..KEPT).for_each(|_| drop(orders.begin(PieceId(2), String::new())));
+        let begin = |piece| orders.begin(PieceId(piece), OrderWish::default()).unwrap().0;
+        let first = begin(1);
+        (0..KEPT).for_each(|_| drop(begin(2)));
         assert!(first.is_cancelled() && orders.find(PieceId(1), first.number).is_none());
         assert_eq!(orders.of(PieceId(2)).len(), KEPT);
         let last = orders.of(PieceId(2)).pop().unwrap().number;
         assert!(orders.find(PieceId(2), last).is_some() && orders.find(PieceId(3), last).is_none());
+    }
+
+    #[test]
+    fn the_same_order_under_the_same_key_is_begun_once() {
+        let orders = Orders::default();
+        let wish = |table: &str| OrderWish { key: Some("k".into()), table: table.into(), ..OrderWish::default() };
+        let (first, new) = orders.begin(PieceId(1), wish("name\nA")).unwrap();
+        let (again, newer) = orders.begin(PieceId(1), wish("name\nA")).unwrap();
+        assert!(new && !newer && first.number == again.number);
+        assert!(matches!(orders.begin(PieceId(1), wish("name\nB")), Err(WebError::OtherUnderKey(key)) if key == "k"));
+        assert!(orders.begin(PieceId(2), wish("name\nB")).unwrap().1, "another piece has keys of its own");
     }
 }

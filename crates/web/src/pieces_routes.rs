@@ -17,7 +17,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use language::say;
 use piece::Piece;
 use quantity::UnitSystem;
-use store::{Listed, NewPiece};
+use store::{Listed, NewPiece, PieceId, ShopId};
 
 /// The list.
 pub(crate) async fn list(State(app): Shared, Query(sent): Query<Sent>) -> Answer {
@@ -74,8 +74,8 @@ fn card(app: &App, piece: Listed, units: UnitSystem) -> Result<PieceCard, WebErr
 /// A new piece of a drawing. The drawing is read before anything is kept.
 pub(crate) async fn begin(State(app): Shared, mut form: Multipart) -> Answer {
     let brought = brought(&mut form).await;
-    app.work(move |app| match brought.and_then(|(name, bytes)| keep(app, &name, &bytes)) {
-        Ok(there) => Ok(Redirect::to(&there).into_response()),
+    app.work(move |app| match brought.and_then(|(name, bytes)| begun(app, &name, &bytes, shop_at_work(app)?)) {
+        Ok(id) => Ok(Redirect::to(&format!("/piece/{id}")).into_response()),
         Err(WebError::Faulty(fault)) => page(app, &Vec::new(), Some(fault)),
         Err(other) => Err(other),
     })
@@ -94,7 +94,11 @@ async fn brought(form: &mut Multipart) -> Result<(String, Vec<u8>), WebError> {
     Err(WebError::Faulty(say!("no drawing was sent; choose a file and send it again").to_owned()))
 }
 
-fn keep(app: &App, file_name: &str, bytes: &[u8]) -> Result<String, WebError> {
+/// Begins a piece of a drawing alone: each of its layers gets a first depth, the recipe is left to the plan.
+///
+/// # Errors
+/// [`WebError::Faulty`] when the drawing does not read or holds nothing to carve.
+pub(crate) fn begun(app: &App, file_name: &str, bytes: &[u8], shop: ShopId) -> Result<PieceId, WebError> {
     // What follows the last bar of either kind: some browsers send a path.
     let file_name = file_name.rsplit(['/', '\\']).next().unwrap_or_default();
     let drawing = load(bytes, &LoadOptions::default())
@@ -109,30 +113,33 @@ fn keep(app: &App, file_name: &str, bytes: &[u8]) -> Result<String, WebError> {
         )));
     }
     let piece_toml = toml::to_string(&file).map_err(|fault| WebError::Faulty(fault.to_string()))?;
-    let shop = shop_at_work(app)?;
-    let id = app.store.save_piece(&NewPiece { name, piece_toml: &piece_toml, artwork_name, artwork: bytes, shop })?;
-    Ok(format!("/piece/{id}"))
+    Ok(app.store.save_piece(&NewPiece { name, piece_toml: &piece_toml, artwork_name, artwork: bytes, shop })?)
 }
 
 /// A copy of a piece, to be changed without touching the first; in another shop when one is named.
 pub(crate) async fn copy(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> Answer {
     app.work(move |app| {
-        let id = id.piece()?;
-        let stored = app.store.piece(id)?;
-        let shop = value(&sent, "shop").map(shop_id).transpose()?.filter(|shop| *shop != stored.shop);
-        let name = match shop {
-            Some(shop) => {
-                say!("{name}, in {shop}", name = stored.name, shop = shop_name(&app.store.shop(shop)?.shop_toml))
-            }
-            None => say!("{name}, copy", name = stored.name),
-        };
-        let mut table: toml::Table = toml::from_str(&stored.piece_toml).unwrap_or_default();
-        table.insert("name".to_owned(), toml::Value::from(name.as_str()));
-        let text = toml::to_string(&table).map_err(|fault| WebError::Faulty(fault.to_string()))?;
-        let copy = app.store.copy_piece(id, shop, &name, &text)?;
+        let shop = value(&sent, "shop").map(shop_id).transpose()?;
+        let copy = copied(app, id.piece()?, shop)?;
         Ok(Redirect::to(&format!("/piece/{copy}")).into_response())
     })
     .await
+}
+
+/// Copies a piece, into a shop when another than its own is named.
+pub(crate) fn copied(app: &App, id: PieceId, shop: Option<ShopId>) -> Result<PieceId, WebError> {
+    let stored = app.store.piece(id)?;
+    let shop = shop.filter(|shop| *shop != stored.shop);
+    let name = match shop {
+        Some(shop) => {
+            say!("{name}, in {shop}", name = stored.name, shop = shop_name(&app.store.shop(shop)?.shop_toml))
+        }
+        None => say!("{name}, copy", name = stored.name),
+    };
+    let mut table: toml::Table = toml::from_str(&stored.piece_toml).unwrap_or_default();
+    table.insert("name".to_owned(), toml::Value::from(name.as_str()));
+    let text = toml::to_string(&table).map_err(|fault| WebError::Faulty(fault.to_string()))?;
+    Ok(app.store.copy_piece(id, shop, &name, &text)?)
 }
 
 /// Puts a piece away, or brings it back.

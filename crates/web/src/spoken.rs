@@ -5,7 +5,7 @@ use crate::form::Sent;
 use crate::routes::{Answer, is_ours, value};
 use axum::extract::{Form, Request};
 use axum::http::header::{ACCEPT_LANGUAGE, COOKIE, HeaderName, SET_COOKIE};
-use axum::http::{HeaderMap, HeaderValue};
+use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use language::{Language, say};
@@ -15,10 +15,16 @@ const NAME: &str = "sabulo-language";
 /// A year.
 const SECONDS: u32 = 365 * 24 * 60 * 60;
 
-/// Answers a request in the language of who reads it. What programs ask for stays in English.
+/// Answers a request in the language of who reads it. What programs read stays in English; what a change is refused
+/// with, and what it makes, is in the language that the change itself asks for: a page's script asks for its page's.
 pub(crate) async fn speak(request: Request, next: Next) -> Response {
     let for_programs = request.uri().path().starts_with("/api/");
-    let language = if for_programs { Language::English } else { of(request.headers()) };
+    let changes = !matches!(*request.method(), Method::GET | Method::HEAD);
+    let language = match (for_programs, changes) {
+        (false, _) => of(request.headers()),
+        (true, true) => read(request.headers()).unwrap_or_default(),
+        (true, false) => Language::English,
+    };
     language.during(next.run(request)).await
 }
 

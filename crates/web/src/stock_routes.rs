@@ -2,12 +2,12 @@
 
 use crate::app::App;
 use crate::compose;
+use crate::entering::{self, Given};
 use crate::error::WebError;
 use crate::form::Sent;
-use crate::ledger::{self, began_key, entries};
+use crate::ledger::{self, entries};
 use crate::pages;
 use crate::routes::{Answer, Id, Shared, frame_of, units_setting, value};
-use crate::shop_routes::save;
 use crate::view::{Frame, StockPage, Typed};
 use axum::extract::{Form, State};
 use axum::http::StatusCode;
@@ -16,10 +16,8 @@ use axum::response::{Html, IntoResponse as _, Redirect, Response};
 use language::say;
 use piece::Shop;
 use plan::drawn::{Draws, draws};
-use quantity::parse::parse;
-use quantity::{Area, Diameter, Length, Mass, Quantity as _};
-use stock::{Entry, Item, Measure, Verb};
-use store::{NewMovement, ShopId, StoredMovement, StoredShop};
+use stock::Entry;
+use store::{ShopId, StoredMovement, StoredShop};
 
 /// The page.
 pub(crate) async fn stock(State(app): Shared, id: Id) -> Answer {
@@ -31,36 +29,28 @@ pub(crate) async fn stock(State(app): Shared, id: Id) -> Answer {
 pub(crate) async fn enter(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> Answer {
     app.work(move |app| {
         let id = id.shop()?;
-        let typed = typed(&sent);
-        let known = Known::new(app, id)?;
-        match Entered::read(&known.shop, &typed) {
-            Ok(entered) => {
-                known.keep(app, &entered, &typed, &sent)?;
-                Ok(Redirect::to(&format!("/shop/{id}/stock")).into_response())
-            }
-            Err(fault) => page(app, id, Some(fault), typed),
+        let given = given(&sent);
+        match entering::enter(app, id, &given) {
+            Ok(_) => Ok(Redirect::to(&format!("/shop/{id}/stock")).into_response()),
+            Err(WebError::Field { words, .. }) => page(app, id, Some(words), given.typed),
+            Err(other) => Err(other),
         }
     })
     .await
+}
+
+fn given(sent: &Sent) -> Given {
+    let text = |name: &str| value(sent, name).unwrap_or_default().trim().to_owned();
+    let typed = Typed { item: text("item"), verb: text("verb"), amount: text("amount"), about: text("about") };
+    let revision = value(sent, "revision").and_then(|number| number.parse().ok()).unwrap_or(0);
+    Given { key: None, typed, write: (value(sent, "write") == Some("1")).then_some(revision) }
 }
 
 /// Takes an entry back, by another entry.
 pub(crate) async fn take_back(State(app): Shared, id: Id, Form(sent): Form<Sent>) -> Answer {
     app.work(move |app| {
         let id = id.shop()?;
-        let key = value(&sent, "key").ok_or(WebError::NotFound)?;
-        let of = app.store.movements(id)?.into_iter().find(|one| one.key == key).ok_or(WebError::NotFound)?;
-        // The same entry is taken back once, however often it is asked for.
-        let own = format!("back {key}");
-        let back = NewMovement {
-            key: Some(&own),
-            item: &of.item,
-            verb: Verb::TakenBack.word(),
-            unit: &of.unit,
-            takes_back: Some(key),
-            ..NewMovement::default()
-        };
-        app.store.record(id, &[back])?;
+        entering::take_back(app, id, value(&sent, "key").ok_or(WebError::NotFound)?)?;
         Ok(Redirect::to(&format!("/shop/{id}/stock#ledger")).into_response())
     })
     .await
@@ -92,11 +82,6 @@ fn record(one: &StoredMovement) -> [String; 11] {
     [one.at_utc.clone(), one.item.clone(), verb, low, mid, high, unit, about, piece, one.key.clone(), takes_back]
 }
 
-fn typed(sent: &Sent) -> Typed {
-    let text = |name: &str| value(sent, name).unwrap_or_default().trim().to_owned();
-    Typed { item: text("item"), verb: text("verb"), amount: text("amount"), about: text("about") }
-}
-
 /// A shop with its ledger.
 pub(crate) struct Known {
     pub stored: StoredShop,
@@ -113,98 +98,6 @@ impl Known {
         let movements = app.store.movements(id)?;
         let entries = entries(&movements);
         Ok(Self { stored, shop, movements, entries })
-    }
-
-    /// Adds an entry; a gauged bore goes into the shop's file where that was asked for.
-    fn keep(&self, app: &App, entered: &Entered, typed: &Typed, sent: &Sent) -> Result<(), WebError> {
-        let about: String = typed.about.chars().take(ABOUT_MAX).collect();
-        let new = NewMovement {
-            item: &typed.item,
-            verb: entered.verb.word(),
-            amount: [entered.amount; 3],
-            unit: entered.verb.unit(entered.item.measure()),
-            about: &about,
-            ..NewMovement::default()
-        };
-        if let (Item::Nozzle(name), Some("1")) = (&entered.item, value(sent, "write")) {
-            let text = with_bore(&self.stored.shop_toml, name, Diameter::clamped(entered.amount));
-            piece::read_shop(&text, "shop.toml").map_err(|faults| WebError::Faulty(faults.to_string()))?;
-            save(app, &self.stored, sent, &text)?;
-        }
-        let nozzle = self.shop.nozzles.iter().find(|nozzle| Item::Nozzle(nozzle.name.clone()) == entered.item);
-        let key = nozzle.map(|nozzle| began_key(&nozzle.name));
-        let began = nozzle.map(|nozzle| NewMovement {
-            key: key.as_deref(),
-            verb: Verb::Began.word(),
-            amount: [nozzle.bore.to_base(); 3],
-            about: "",
-            ..new
-        });
-        app.store.record(self.stored.id, &began.into_iter().chain([new]).collect::<Vec<_>>())?;
-        Ok(())
-    }
-}
-
-/// Letters of a note that are kept.
-const ABOUT_MAX: usize = 200;
-
-/// The shop's file with another bore of a nozzle.
-fn with_bore(shop_toml: &str, name: &str, bore: Diameter) -> String {
-    let mut table: toml::Table = toml::from_str(shop_toml).unwrap_or_default();
-    let nozzles = table.get_mut("nozzle").and_then(toml::Value::as_array_mut).into_iter().flatten();
-    let named = |nozzle: &&mut toml::Value| nozzle.get("name").and_then(toml::Value::as_str) == Some(name);
-    if let Some(nozzle) = nozzles.into_iter().find(named).and_then(toml::Value::as_table_mut) {
-        nozzle.insert("bore".to_owned(), toml::Value::from(quantity::schema::written(bore)));
-    }
-    toml::to_string(&table).unwrap_or_default()
-}
-
-/// What somebody entered.
-struct Entered {
-    item: Item,
-    verb: Verb,
-    /// In the item's own unit.
-    amount: f64,
-}
-
-impl Entered {
-    /// Reads an entry: what is wrong with it, in words.
-    fn read(shop: &Shop, typed: &Typed) -> Result<Self, String> {
-        let item = Item::of_key(&typed.item).ok_or_else(|| say!("Choose what it is of.").to_owned())?;
-        let verb = Verb::of(&typed.verb).map_err(|fault| fault.to_string())?;
-        let amount = match item.measure() {
-            Measure::Mass => parse::<Mass>(&typed.amount).map(Mass::to_base).map_err(|fault| fault.to_string())?,
-            Measure::Area => area(shop, &item, &typed.amount)?,
-            Measure::Wear => {
-                parse::<Diameter>(&typed.amount).map(Diameter::to_base).map_err(|fault| fault.to_string())?
-            }
-        };
-        let by_hand = !matches!(verb, Verb::Drawn | Verb::Open | Verb::Began | Verb::TakenBack);
-        let fits = Entry {
-            id: 0,
-            item: typed.item.clone(),
-            verb,
-            amount: [amount; 3],
-            abrasive: None,
-            at_utc: String::new(),
-            takes_back: None,
-        };
-        fits.check().map_err(|fault| fault.to_string())?;
-        if by_hand { Ok(Self { item, verb, amount }) } else { Err(say!("A run is entered by its log.").to_owned()) }
-    }
-}
-
-/// An area as such, or as a length of the roll.
-fn area(shop: &Shop, item: &Item, text: &str) -> Result<f64, String> {
-    let fault = match parse::<Area>(text) {
-        Ok(area) => return Ok(area.to_base()),
-        Err(fault) => fault,
-    };
-    let Ok(length) = parse::<Length>(text) else { return Err(fault.to_string()) };
-    let roll = |stock: &&piece::StockedResist| *item == Item::Resist(stock.resist.id.clone());
-    match shop.resists.iter().find(roll) {
-        Some(roll) => Ok(length.to_base() * roll.width.to_base()),
-        None => Err(say!("Give an area, such as \"5m2\": the width of this roll is not known.").to_owned()),
     }
 }
 

@@ -1,6 +1,7 @@
 //! The server as a browser meets it: whole requests, whole answers.
 
 mod api;
+mod api_more;
 mod calibration;
 mod keep;
 mod languages;

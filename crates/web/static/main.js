@@ -4,10 +4,11 @@
 import { begin } from "./begin.js";
 import { cut } from "./cut.js";
 import { lights } from "./lights.js";
-import { order } from "./order.js";
+import { ask, order } from "./order.js";
 import { picture } from "./picture.js";
 import { placing } from "./placing.js";
 import { recipe } from "./recipe.js";
+import { stock } from "./stock.js";
 import { strip } from "./strip.js";
 import { themes } from "./themes.js";
 
@@ -40,7 +41,9 @@ when("way-solid", (way) => {
   const figure = document.getElementById("piece-picture");
   if (figure) new MutationObserver(show).observe(figure, { subtree: true, childList: true, attributeFilter: ["data-solid"] });
 });
+when("order-form", ask);
 when("order-wait", order);
+when("stock-form", () => when("main", stock));
 when("strip", strip);
 when("recipe-form", recipe);
 when("shop-form", recipe);

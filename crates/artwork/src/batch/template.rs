@@ -48,7 +48,7 @@ pub enum TemplateError {
         byte: usize,
     },
     /// Not XML.
-    #[error("{}", say!("the template cannot be read: {fault}"))]
+    #[error("{}", say!("the template cannot be read: {fault}", fault = crate::parsers::xml_at(fault)))]
     Xml {
         /// What is wrong, and where.
         fault: usvg::roxmltree::Error,

@@ -51,7 +51,7 @@ pub enum PhotoError {
         limit: u64,
     },
     /// Not a picture, or a broken one.
-    #[error("{}", say!("the picture cannot be decoded: {fault}; save it as PNG, JPEG, TIFF or WebP"))]
+    #[error("{}", say!("the picture cannot be decoded: {fault}; save it as PNG, JPEG, TIFF or WebP", fault = crate::parsers::picture(fault)))]
     Undecoded {
         /// What the decoder said.
         fault: image::ImageError,

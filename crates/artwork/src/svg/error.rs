@@ -62,7 +62,7 @@ pub enum ReadError {
         byte: usize,
     },
     /// Malformed XML.
-    #[error("{}", say!("{place}: {fault}; mend the XML there, or save the drawing again as plain SVG"))]
+    #[error("{}", say!("{place}: {fault}; mend the XML there, or save the drawing again as plain SVG", fault = crate::parsers::xml(fault)))]
     Xml {
         /// Where.
         place: Place,
@@ -233,7 +233,7 @@ pub enum ReadError {
         notes: Vec<Note>,
     },
     /// Refused by the SVG resolver.
-    #[error("{}", say!("the drawing could not be resolved: {fault}; save it again as plain SVG"))]
+    #[error("{}", say!("the drawing could not be resolved: {fault}; save it again as plain SVG", fault = crate::parsers::svg(fault)))]
     Unresolved {
         /// What it said.
         fault: usvg::Error,

@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::str::FromStr as _;
 
+#[path = "hints.rs"]
+mod hints;
 #[path = "tables.rs"]
 mod tables;
 
@@ -39,7 +41,10 @@ pub(crate) fn sentences() -> Vec<Sentence> {
         walk(TokenStream::from_str(&read(&file)).expect("a source is Rust"), &mut said);
         (said, file)
     });
-    for (said, file) in sources.chain(tables) {
+    let typed: Vec<(String, String)> = files("/src/", "_file.rs").into_iter().map(|file| (read(&file), file)).collect();
+    let all: String = typed.iter().map(|(text, _)| text.as_str()).collect();
+    let hints = typed.iter().map(|(text, file)| (hints::texts(text, &all), file.clone()));
+    for (said, file) in sources.chain(tables).chain(hints) {
         for (context, one, many) in said {
             let key = (context.clone(), one.clone(), many.is_some());
             let at = *known.entry(key).or_insert_with(|| {
@@ -88,7 +93,8 @@ fn walk(tokens: TokenStream, said: &mut Vec<Said>) {
         let TokenTree::Group(group) = tree else { continue };
         match called(&trees[..at]) {
             Some(name) if group.delimiter() != Delimiter::None => said.extend(sentence(&name, group)),
-            None if gives_source(&trees[..at]) => said.extend(source(group)),
+            None if gives_source(&trees[..at], &["judgement", "computed"]) => said.extend(source(group)),
+            None if gives_source(&trees[..at], &["seen", "second_hand", "memory"]) => said.extend(cited(group)),
             _ => {}
         }
         walk(group.stream(), said);
@@ -105,12 +111,19 @@ fn called(before: &[TokenTree]) -> Option<String> {
     }
 }
 
-/// Whether what follows is what a number rests on, given as a table gives it.
-fn gives_source(before: &[TokenTree]) -> bool {
+/// Whether what follows is what a number rests on, given as a table gives it in one of these ways.
+fn gives_source(before: &[TokenTree], ways: &[&str]) -> bool {
     let [.., TokenTree::Ident(kind), TokenTree::Punct(_), TokenTree::Punct(_), TokenTree::Ident(how)] = before else {
         return false;
     };
-    kind == "Source" && (how == "judgement" || how == "computed")
+    kind == "Source" && ways.iter().any(|way| how == way)
+}
+
+/// What is not a title in a citation.
+fn cited(group: &Group) -> Vec<Said> {
+    let literals = group.stream().into_iter().filter(|tree| matches!(tree, TokenTree::Literal(_)));
+    let texts = literals.filter_map(|tree| text(&tree));
+    texts.filter(|text| tables::describes(text)).map(tables::said).collect()
 }
 
 fn source(group: &Group) -> Option<Said> {

@@ -7,7 +7,10 @@ use toml::{Table, Value};
 /// What tells these from sentences of the code, as `language::told` looks them up.
 const CONTEXT: &str = "table";
 
-/// Keys whose texts are shown. Works, places in them and where they were read are citations and stay.
+/// Keys of citations. What describes a work or a place is words; a title is none, and stays.
+const CITED: [&str; 3] = ["work", "place", "via"];
+
+/// Keys whose texts are shown.
 const SHOWN: [&str; 6] = ["basis", "by", "jurisdiction", "name", "note", "says"];
 
 /// The texts of a table, in order of the alphabet: what its head says, what its rows say, and what their values are.
@@ -51,6 +54,9 @@ fn walk(path: &str, table: &Table, found: &mut BTreeSet<String>) {
             Value::String(text) if SHOWN.contains(&key.as_str()) || is_sentence(key, text) => {
                 found.insert(text.clone());
             }
+            Value::String(text) if CITED.contains(&key.as_str()) && describes(text) => {
+                found.insert(text.clone());
+            }
             Value::Table(inner) => walk(format!("{path} {key}").trim_start(), inner, found),
             Value::Array(others) => {
                 others.iter().filter_map(Value::as_table).for_each(|other| walk(path, other, found));
@@ -58,6 +64,12 @@ fn walk(path: &str, table: &Table, found: &mut BTreeSet<String>) {
             _ => {}
         }
     }
+}
+
+/// Whether a citation has a word of four letters or more that begins small, as titles do not.
+pub(crate) fn describes(text: &str) -> bool {
+    let words = text.split(|letter: char| !letter.is_alphabetic());
+    words.into_iter().any(|word| word.chars().count() >= 4 && word.starts_with(char::is_lowercase))
 }
 
 /// A value that is no number with its unit but words.

@@ -34,7 +34,7 @@ pub fn capacity(map: &RunMap, nozzles: &[NozzleMark], options: &AirOptions) -> S
     items.extend(page.key());
     Scene {
         width_mm: page.options.width_mm,
-        height_mm: page.bottom_mm + 6.6 * page.em,
+        height_mm: page.bottom_mm + (6.6 + 1.8 * page.key_lines()) * page.em,
         title: say!("What the air line runs: pressure by bore").to_owned(),
         description: page.description(nozzles),
         items,
@@ -114,8 +114,10 @@ struct Page<'a> {
 impl<'a> Page<'a> {
     fn new(map: &'a RunMap, options: AirOptions) -> Self {
         let em = options.text_mm;
-        let (left_mm, right_mm, top_mm) = (6.0 * em, options.width_mm - 1.5 * em, 2.4 * em);
-        let bottom_mm = top_mm + 0.55 * (right_mm - left_mm);
+        let narrow = options.is_narrow();
+        let left_mm = if narrow { 2.8 * em } else { 6.0 * em };
+        let (right_mm, top_mm) = (options.width_mm - if narrow { 0.2 } else { 1.5 } * em, 2.4 * em);
+        let bottom_mm = top_mm + if narrow { 0.9 } else { 0.55 } * (right_mm - left_mm);
         let most = map.pressures.last().copied().unwrap_or(GaugePressure::clamped(0.0));
         Self { map, options, em, unit: options.pressure(most), left_mm, right_mm, top_mm, bottom_mm }
     }
@@ -182,7 +184,11 @@ impl<'a> Page<'a> {
             let run = longest(step)?;
             let (left, right) = widest(self.x(run.from), self.x(run.to), &lines);
             let room = right - left - self.em;
-            let at = Point { x: 0.5 * (left + right), y: self.y(run.row) + 0.5 * (self.y(0) - self.y(1)) };
+            let mut at = Point { x: 0.5 * (left + right), y: self.y(run.row) + 0.5 * (self.y(0) - self.y(1)) };
+            if self.options.is_narrow() {
+                // Rows are lower than letters there; a name stays within the frame.
+                at.y = at.y.clamp(self.top_mm + 0.75 * self.em, self.bottom_mm - 0.75 * self.em);
+            }
             let fits = width_mm(step.words(), self.em, Face::SemiBold) <= room;
             fits.then(|| words(self.em, at, Anchor::Middle, Face::SemiBold, step.ink(), step.words()).into())
         };
@@ -287,6 +293,11 @@ impl<'a> Page<'a> {
         items
     }
 
+    /// Lines of the key below its first: in a narrow drawing two steps stand in each.
+    fn key_lines(&self) -> f64 {
+        if self.options.is_narrow() { 3.0 } else { 0.0 }
+    }
+
     /// Every step with its name, below.
     fn key(&self) -> Vec<Item> {
         let y = self.bottom_mm + 5.0 * self.em;
@@ -294,16 +305,26 @@ impl<'a> Page<'a> {
         let head = words(self.em, Point { x: 0.0, y }, Anchor::Start, Face::SemiBold, Role::Ink, name);
         let mut items = vec![head.into()];
         let mut x = width_mm(name, self.em, Face::SemiBold) + 1.2 * self.em;
-        for step in Step::ALL {
-            let swatch = Rect::new(x, y - 0.55 * self.em, 1.6 * self.em, 1.1 * self.em)
-                .filled(Paint::faint(Role::Ink, step.opacity()))
-                .stroked(stroke(self.em, 0.5, Role::DimInk));
-            items.push(swatch.into());
-            x += 2.0 * self.em;
-            items.push(self.word(Point { x, y }, Anchor::Start, step.words()));
-            x += width_mm(step.words(), self.em, Face::Condensed) + 1.2 * self.em;
+        for (number, step) in Step::ALL.into_iter().enumerate() {
+            let at = match self.options.is_narrow() {
+                true => Point {
+                    x: if number % 2 == 0 { 0.0 } else { 0.5 * self.options.width_mm },
+                    y: y + 1.8 * self.em * (number / 2 + 1) as f64,
+                },
+                false => Point { x, y },
+            };
+            items.extend(self.key_step(step, at));
+            x += 3.2 * self.em + width_mm(step.words(), self.em, Face::Condensed);
         }
         items
+    }
+
+    fn key_step(&self, step: Step, at: Point) -> [Item; 2] {
+        let swatch = Rect::new(at.x, at.y - 0.55 * self.em, 1.6 * self.em, 1.1 * self.em)
+            .filled(Paint::faint(Role::Ink, step.opacity()))
+            .stroked(stroke(self.em, 0.5, Role::DimInk));
+        let word = self.word(Point { x: at.x + 2.0 * self.em, ..at }, Anchor::Start, step.words());
+        [swatch.into(), word]
     }
 
     fn description(&self, nozzles: &[NozzleMark]) -> String {

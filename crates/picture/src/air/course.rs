@@ -10,6 +10,7 @@ use air::course::{Course, Happening, Moment};
 use air::network::Network;
 use artwork::grid::Point;
 use language::say;
+use plan::air_words;
 use quantity::show::clock;
 use quantity::{GaugePressure, Quantity as _, Time};
 
@@ -48,6 +49,9 @@ const LEFT: f64 = 10.0;
 const RIGHT: f64 = 11.0;
 /// Height of the pressures, in text sizes.
 const PLOT: f64 = 22.0;
+/// The same two in a narrow drawing, in which a row's words stand above it.
+const LEFT_NARROW: f64 = 3.4;
+const RIGHT_NARROW: f64 = 10.6;
 /// Height of a row of blocks, in text sizes.
 const ROW: f64 = 1.9;
 
@@ -61,13 +65,25 @@ impl<'a> Page<'a> {
         let highest = GaugePressure::clamped(highest.fold(network.full().to_base(), f64::max));
         let unit = options.pressure(highest);
         let most = in_unit(highest, &unit).max(1e-3);
-        let time = TimeAxis { left_mm: LEFT * em, right_mm: options.width_mm - RIGHT * em, length: course.length };
-        let scale = ValueAxis { top_mm: 0.6 * em, bottom_mm: PLOT * em, at_top: 1.05 * most, at_bottom: 0.0 };
+        let narrow = options.is_narrow();
+        let (left, right) = if narrow { (LEFT_NARROW, RIGHT_NARROW) } else { (LEFT, RIGHT) };
+        let time = TimeAxis { left_mm: left * em, right_mm: options.width_mm - right * em, length: course.length };
+        // In a narrow one the head stands above the numbers, not beside them.
+        let scale = ValueAxis {
+            top_mm: if narrow { 2.0 * em } else { 0.6 * em },
+            bottom_mm: PLOT * em,
+            at_top: 1.05 * most,
+            at_bottom: 0.0,
+        };
         Self { network, course, options, em, time, scale, unit, most }
     }
 
     fn row_top(&self, row: usize) -> f64 {
-        self.scale.bottom_mm + (0.8 + ROW * row as f64) * self.em
+        self.scale.bottom_mm + (0.8 + self.row() * row as f64) * self.em
+    }
+
+    fn row(&self) -> f64 {
+        if self.options.is_narrow() { ROW + 1.3 } else { ROW }
     }
 
     fn row_count(&self) -> usize {
@@ -89,7 +105,7 @@ impl<'a> Page<'a> {
             let number = tick_number(tick, &minutes);
             items.push(words(self.em, at, Anchor::Middle, Face::Condensed, Role::DimInk, &number).into());
         }
-        let at = Point { x: self.time.left_mm - 1.6 * self.em, y: self.bottom() + 0.9 * self.em };
+        let at = Point { x: self.time.left_mm - 1.2 * self.em, y: self.bottom() + 0.9 * self.em };
         items.push(words(self.em, at, Anchor::End, Face::Condensed, Role::DimInk, "min").into());
         let ticks = round_values(self.most, 6);
         for &value in &ticks {
@@ -99,7 +115,7 @@ impl<'a> Page<'a> {
             let number = tick_number(value, &ticks);
             items.push(words(self.em, at, Anchor::End, Face::Condensed, Role::DimInk, &number).into());
         }
-        let y = self.scale.top_mm + 0.3 * self.em;
+        let y = if self.options.is_narrow() { 0.7 * self.em } else { self.scale.top_mm + 0.3 * self.em };
         let head = words(
             self.em,
             Point { x: 0.0, y },
@@ -157,7 +173,7 @@ impl<'a> Page<'a> {
         let last = points.iter().rev().find_map(|(_, pressure)| *pressure)?;
         let value = in_unit(last, &self.unit);
         let number = told(value, &self.unit);
-        Some(Label { y_mm: self.scale.y_mm(value), number, name: name.to_owned(), paint: role.into() })
+        Some(Label { y_mm: self.scale.y_mm(value), number, name: air_words::part(name), paint: role.into() })
     }
 
     /// A row of blocks for each compressor and each station.
@@ -177,20 +193,34 @@ impl<'a> Page<'a> {
         let rows: Vec<_> = machines.chain(stations).collect();
         let mut items = Vec::new();
         for (row, (name, told, role, spans)) in rows.into_iter().enumerate() {
-            let (top, height) = (self.row_top(row) + 0.3 * self.em, 1.3 * self.em);
-            let middle = top + 0.5 * height;
+            let (top, height) = (self.row_top(row) + (self.row() - 1.6) * self.em, 1.3 * self.em);
             for (from, to) in spans {
                 let (from, to) = (self.time.x_mm(from), self.time.x_mm(to));
                 items.push(Rect::new(from, top, to - from, height).filled(role).into());
             }
-            let name = fitted(name, self.em, Face::Condensed, (LEFT - 0.6) * self.em);
-            let at = |x: f64| Point { x, y: middle };
-            items.push(words(self.em, at(0.0), Anchor::Start, Face::Condensed, Role::Ink, &name).into());
-            let x = self.time.right_mm + 1.0 * self.em;
-            let told = fitted(&told, self.em, Face::Condensed, (RIGHT - 1.2) * self.em);
-            items.push(words(self.em, at(x), Anchor::Start, Face::Condensed, Role::DimInk, &told).into());
+            items.extend(self.row_words(row, top + 0.5 * height, &air_words::part(name), &told));
         }
         items
+    }
+
+    /// A row's name and what is told of it: at both ends of its blocks, or in a line above.
+    fn row_words(&self, row: usize, middle: f64, name: &str, told: &str) -> [Item; 2] {
+        let written = |x: f64, y: f64, anchor: Anchor, role: Role, text: &str, room: f64| -> Item {
+            let text = fitted(text, self.em, Face::Condensed, room * self.em);
+            words(self.em, Point { x, y }, anchor, Face::Condensed, role, &text).into()
+        };
+        if self.options.is_narrow() {
+            let (y, whole) = (self.row_top(row) + 0.8 * self.em, self.options.width_mm / self.em);
+            return [
+                written(0.0, y, Anchor::Start, Role::Ink, name, 0.55 * whole),
+                written(self.options.width_mm, y, Anchor::End, Role::DimInk, told, 0.43 * whole),
+            ];
+        }
+        let x = self.time.right_mm + 1.0 * self.em;
+        [
+            written(0.0, middle, Anchor::Start, Role::Ink, name, LEFT - 0.6),
+            written(x, middle, Anchor::Start, Role::DimInk, told, RIGHT - 1.2),
+        ]
     }
 
     /// For how long a station's regulator did not hold.
@@ -238,8 +268,8 @@ impl<'a> Page<'a> {
         let machines = machines
             .map(|(name, m)| say!("{name} runs {:.0} % and starts {} times", 100.0 * m.share.to_ratio(), m.starts));
         let stations = self.network.stations().enumerate().map(|(number, name)| match self.lost(number) {
-            None => say!("{name} holds throughout"),
-            Some(lost) => say!("{name} lost {lost}"),
+            None => say!("{name} holds throughout", name = air_words::part(name)),
+            Some(lost) => say!("{name} lost {lost}", name = air_words::part(name)),
         });
         machines.chain(stations).collect::<Vec<_>>().join("; ") + "."
     }

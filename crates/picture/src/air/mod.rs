@@ -30,10 +30,24 @@ impl Default for AirOptions {
     }
 }
 
+/// Below so many text sizes a drawing is laid out for a phone held upright. Our judgement.
+const NARROW: f64 = 44.0;
+
 impl AirOptions {
+    /// For a phone held upright: 26 letters' heights wide, so that words of 12 px fit into 312 px.
+    #[must_use]
+    pub const fn phone(units: UnitSystem) -> Self {
+        Self { width_mm: 104.0, text_mm: 4.0, units }
+    }
+
     /// The same, with every number drawn into its range.
     fn in_range(self) -> Self {
         Self { width_mm: self.width_mm.clamp(100.0, 2000.0), text_mm: self.text_mm.clamp(2.0, 6.0), ..self }
+    }
+
+    /// Whether it is too narrow for names beside what they name: then they stand above it.
+    fn is_narrow(self) -> bool {
+        self.width_mm < NARROW * self.text_mm
     }
 
     /// The unit in which pressures up to `most` are drawn.
@@ -147,6 +161,7 @@ mod tests {
         assert!(passed.into_iter().all(|part| scene.description.contains(&part.name)), "{}", scene.description);
         let us = AirOptions { units: UnitSystem::Us, ..AirOptions::default() };
         both(|| ladder(&steady, &us), "air-ladder-us");
+        both(|| ladder(&steady, &AirOptions::phone(UnitSystem::Us)), "air-ladder-phone");
         // Only what chokes without being meant to says so, whatever a nozzle is called.
         for language in language::Language::ALL {
             let (drawn, word) =
@@ -167,6 +182,7 @@ mod tests {
         let run = network.run(&patterns, known(Time::minutes(30.0)), &RunOptions::default()).unwrap();
         let scene = both(|| course(&network, &run, &AirOptions::default()), "air-course");
         assert!(scene.description.contains("two-stage, 4 kW runs"), "{}", scene.description);
+        both(|| course(&network, &run, &AirOptions::phone(UnitSystem::Metric)), "air-course-phone");
     }
 
     #[test]
@@ -180,5 +196,6 @@ mod tests {
         assert!(scene.description.contains("detail runs without end up to"), "{}", scene.description);
         let us = AirOptions { units: UnitSystem::Us, ..AirOptions::default() };
         both(|| capacity(&map, &marks, &us), "air-map-us");
+        both(|| capacity(&map, &marks, &AirOptions::phone(UnitSystem::Metric)), "air-map-phone");
     }
 }

@@ -20,11 +20,14 @@ pub(crate) struct Problem {
     pub status: u16,
     /// What is wrong with this request, and the mend.
     pub detail: String,
+    /// Key of the value that is wrong, where it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<&'static str>,
 }
 
 impl Problem {
     pub(super) fn new(status: StatusCode, title: &str, detail: impl Into<String>) -> Self {
-        Self { title: title.to_owned(), status: status.as_u16(), detail: detail.into() }
+        Self { title: title.to_owned(), status: status.as_u16(), detail: detail.into(), at: None }
     }
 
     pub(super) fn revision_needed() -> Self {
@@ -44,6 +47,9 @@ impl From<WebError> for Problem {
     fn from(fault: WebError) -> Self {
         match fault {
             WebError::Store(StoreError::Conflict { found, .. }) => Self::changed_meanwhile(found),
+            WebError::Field { key, .. } => {
+                Self { at: Some(key), ..Self::new(fault.status(), fault.title(), fault.to_string()) }
+            }
             other => Self::new(other.status(), other.title(), other.to_string()),
         }
     }

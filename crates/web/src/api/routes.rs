@@ -5,12 +5,15 @@ use super::stock::StockView;
 use super::types::{
     ArtworkView, FileView, FindingsView, LogView, NewPieceBody, PieceRow, PieceView, ShopRow, ShopView,
 };
+use super::{coupons, entries, orders, shelf};
 use super::{describe, text};
 use crate::app::App;
 use crate::error::WebError;
 use crate::files;
 use crate::keep_routes::shop_name;
 use crate::ledger;
+use crate::order_routes::TABLE_MAX;
+use crate::pieces_routes::begun;
 use crate::planner::Question;
 use crate::routes::{Id, Shared};
 use crate::run_log::RunLog;
@@ -20,20 +23,20 @@ use axum::Json;
 use axum::Router;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{DefaultBodyLimit, State};
-use axum::http::header::{CONTENT_TYPE, ETAG, IF_MATCH, LOCATION};
+use axum::http::header::{CONTENT_TYPE, ETAG, IF_MATCH};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
-use axum::routing::get;
+use axum::routing::{get, post, put};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use piece::Shop;
 use plan::document::PlanDocument;
 use serde_json::Value;
 use std::sync::Arc;
-use store::{NewPiece, PieceId, ShopId};
+use store::{NewPiece, PieceId, ShopId, StoredShop};
 
-type Answer = Result<Response, Problem>;
-type Body<T> = Result<Json<T>, JsonRejection>;
+pub(super) type Answer = Result<Response, Problem>;
+pub(super) type Body<T> = Result<Json<T>, JsonRejection>;
 
 /// A drawing in base 64 is a third longer than its bytes.
 const NEW_PIECE_MAX: usize = 45 * 1024 * 1024;
@@ -51,8 +54,18 @@ pub(crate) fn routes() -> Router<Arc<App>> {
         .route("/pieces/{id}/findings", get(findings))
         .route("/pieces/{id}/files", get(files_of))
         .route("/pieces/{id}/logs", get(logs).post(keep_log))
+        .route("/pieces/{id}/logs/{log}/coupons", get(coupons::lesson).post(coupons::keep))
+        .route("/pieces/{id}/copies", post(shelf::copy))
+        .route("/pieces/{id}/away", put(shelf::shelve))
+        .route("/pieces/{id}/revisions", get(shelf::revisions))
+        .route("/pieces/{id}/undo", post(shelf::undo))
+        .route("/pieces/{id}/redo", post(shelf::redo))
+        .route("/pieces/{id}/orders", get(orders::orders).post(orders::begin).layer(DefaultBodyLimit::max(TABLE_MAX)))
+        .route("/pieces/{id}/orders/{number}", get(orders::order).delete(orders::cancel))
         .route("/shops", get(shops))
         .route("/shops/{id}/stock", get(stock))
+        .route("/shops/{id}/stock/entries", get(entries::entries).post(entries::enter))
+        .route("/shops/{id}/stock/entries/{key}", get(entries::entry).delete(entries::take_back))
         .route("/shops/{id}", get(shop).put(change_shop).layer(DefaultBodyLimit::max(FILE_MAX)))
         .fallback(async || Problem::from(WebError::NotFound))
         .method_not_allowed_fallback(async || {
@@ -62,7 +75,7 @@ pub(crate) fn routes() -> Router<Arc<App>> {
 }
 
 /// Does a job beside the server's own threads.
-async fn work(
+pub(super) async fn work(
     app: Arc<App>,
     job: impl FnOnce(&App) -> Result<Response, Problem> + Send + 'static,
 ) -> Result<Response, Problem> {
@@ -82,7 +95,8 @@ async fn piece(State(app): Shared, id: Id) -> Answer {
     work(app, move |app| piece_answer(app, id.piece()?)).await
 }
 
-fn piece_answer(app: &App, id: PieceId) -> Answer {
+/// A piece as it stands, with its revision.
+pub(super) fn piece_answer(app: &App, id: PieceId) -> Answer {
     let stored = app.store.piece(id)?;
     let view = PieceView {
         id: id.0,
@@ -104,7 +118,7 @@ fn tag(revision: u32) -> String {
 }
 
 /// The revision that a change was made on: the one of `If-Match` that stands, or the standing one for `*`.
-fn matched(headers: &HeaderMap, standing: u32) -> Result<u32, Problem> {
+pub(super) fn matched(headers: &HeaderMap, standing: u32) -> Result<u32, Problem> {
     let mut lines = headers.get_all(IF_MATCH).iter().peekable();
     if lines.peek().is_none() {
         return Err(Problem::revision_needed());
@@ -139,22 +153,36 @@ fn read_shop(shop_toml: &str) -> Result<Shop, Problem> {
 
 async fn begin(State(app): Shared, body: Body<NewPieceBody>) -> Answer {
     work(app, move |app| {
-        let Json(NewPieceBody { shop, artwork_base64, piece }) = body?;
-        let unread =
-            |detail: String| Problem::new(StatusCode::UNPROCESSABLE_ENTITY, "The drawing does not read", detail);
+        let Json(NewPieceBody { shop, artwork_base64, file_name, piece }) = body?;
         let artwork = STANDARD.decode(&artwork_base64).map_err(|fault| unread(format!("artwork_base64: {fault}")))?;
-        load(&artwork, &LoadOptions::default()).map_err(|fault| unread(fault.to_string()))?;
         let shop = shop.map(ShopId).or(app.store.shops()?.first().copied()).ok_or(WebError::NotFound)?;
-        let read = read_shop(&app.store.shop(shop)?.shop_toml)?;
-        let piece_toml = text::text(piece, None)?;
-        let read = piece::read_piece(&piece_toml, "piece", &read).map_err(|complaints| text::complaint(&complaints))?;
-        let (name, artwork_name) = (read.name.as_str(), read.artwork.as_str());
-        let new = NewPiece { name, piece_toml: &piece_toml, artwork_name, artwork: &artwork, shop };
-        let id = app.store.save_piece(&new)?;
-        let there = [(LOCATION, format!("/api/pieces/{id}"))];
-        Ok((StatusCode::CREATED, there, piece_answer(app, id)?).into_response())
+        let stored = app.store.shop(shop)?;
+        let id = match piece {
+            Some(piece) => with_file(app, &stored, &artwork, piece)?,
+            None => {
+                begun(app, file_name.as_deref().unwrap_or_default(), &artwork, shop).map_err(|fault| match fault {
+                    WebError::Faulty(words) => unread(words),
+                    other => other.into(),
+                })?
+            }
+        };
+        shelf::created(app, id)
     })
     .await
+}
+
+fn unread(detail: String) -> Problem {
+    Problem::new(StatusCode::UNPROCESSABLE_ENTITY, "The drawing does not read", detail)
+}
+
+/// Begins a piece whose file was sent with its drawing.
+fn with_file(app: &App, shop: &StoredShop, artwork: &[u8], piece: Value) -> Result<PieceId, Problem> {
+    load(artwork, &LoadOptions::default()).map_err(|fault| unread(fault.to_string()))?;
+    let read = read_shop(&shop.shop_toml)?;
+    let piece_toml = text::text(piece, None)?;
+    let read = piece::read_piece(&piece_toml, "piece", &read).map_err(|complaints| text::complaint(&complaints))?;
+    let (name, artwork_name) = (read.name.as_str(), read.artwork.as_str());
+    Ok(app.store.save_piece(&NewPiece { name, piece_toml: &piece_toml, artwork_name, artwork, shop: shop.id })?)
 }
 
 async fn artwork(State(app): Shared, id: Id) -> Answer {
@@ -243,7 +271,8 @@ async fn shop(State(app): Shared, id: Id) -> Answer {
     work(app, move |app| shop_answer(app, id.shop()?)).await
 }
 
-fn shop_answer(app: &App, id: ShopId) -> Answer {
+/// A shop as it stands, with its revision.
+pub(super) fn shop_answer(app: &App, id: ShopId) -> Answer {
     let stored = app.store.shop(id)?;
     let view = ShopView { id: id.0, revision: stored.revision, shop: text::json(&stored.shop_toml)? };
     Ok(([(ETAG, tag(view.revision))], Json(view)).into_response())

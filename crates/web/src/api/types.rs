@@ -59,9 +59,13 @@ pub(crate) struct NewPieceBody {
     /// The drawing's bytes in base 64 (RFC 4648, with padding): SVG, DXF, PNG, JPEG.
     #[schemars(extend("contentEncoding" = "base64"))]
     pub artwork_base64: String,
-    /// The piece file, as JSON. The drawing gets the name that stands in it.
-    #[schemars(with = "PieceFile")]
-    pub piece: Value,
+    /// The drawing's file name, for a piece that is begun without a file.
+    #[schemars(length(max = 200))]
+    pub file_name: Option<String>,
+    /// The piece file, as JSON. The drawing gets the name that stands in it. Left out: a first one is made for the
+    /// drawing, as the page does.
+    #[schemars(with = "Option<PieceFile>")]
+    pub piece: Option<Value>,
 }
 
 /// A row of the list of shops.

@@ -1,7 +1,7 @@
 //! Runs in words: each number beside its plan, and how well the plans did.
 
 use crate::runs_routes::{Compared, Run};
-use crate::view::{ComparedRow, RunRow};
+use crate::view::{ComparedRow, Drawn, RunRow};
 use language::{number, say, say_count};
 use picture::ratios::{Ratio, RatioOptions, ratios};
 use picture::svg::{Colours, write};
@@ -145,10 +145,11 @@ fn depth_sentence(depths: Coverage) -> (State, String) {
 const DRAWN: usize = 12;
 
 /// Logged over planned, for the latest runs that were planned before.
-pub(crate) fn drawing(runs: &[Run], units: UnitSystem) -> Option<String> {
+pub(crate) fn drawing(runs: &[Run], units: UnitSystem) -> Option<Drawn> {
     let told = runs.iter().filter(|run| !run.afterwards).filter_map(|run| Some((run, run.told.as_ref().ok()?)));
     let rows: Vec<Ratio> = told.take(DRAWN).flat_map(|(run, told)| of_run(run, told, units)).collect();
-    (!rows.is_empty()).then(|| write(&ratios(&rows, &RatioOptions::default()), Colours::Properties))
+    let draw = |options: &RatioOptions| write(&ratios(&rows, options), Colours::Properties);
+    (!rows.is_empty()).then(|| Drawn { wide: draw(&RatioOptions::default()), phone: draw(&RatioOptions::phone()) })
 }
 
 fn of_run(run: &Run, told: &Told, units: UnitSystem) -> Vec<Ratio> {

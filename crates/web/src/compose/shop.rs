@@ -1,9 +1,10 @@
 //! The shop's line into what its page shows.
 
 use crate::shop_form::{Field, FieldKind, Part, TriedShop, is_usual, parts, value_in};
-use crate::view::{Card, CardField, Choice, LineView, ShopParts, ShopPictures, Summary, WhatIf};
+use crate::view::{Card, CardField, Choice, Drawn, LineView, ShopParts, ShopPictures, Summary, WhatIf};
 use air::ladder::Ladder;
 use air::map::RunMap;
+use picture::Scene;
 use picture::air::{AirOptions, NozzleMark, capacity, course, ladder};
 use picture::svg::{self, Colours};
 use piece::{Shop, ShopStation};
@@ -118,14 +119,19 @@ fn card_field(field: &Field, tried: &TriedShop) -> CardField {
 }
 
 /// The map of what a line runs, as SVG that takes the page's colours.
-pub(super) fn map_drawing(shop: &Shop, map: &RunMap) -> String {
+pub(super) fn map_drawing(shop: &Shop, map: &RunMap) -> Drawn {
     map_of(map, &marks(shop), shop.units)
 }
 
 /// The same with other nozzles marked.
-pub(super) fn map_of(map: &RunMap, marks: &[NozzleMark], units: UnitSystem) -> String {
-    let options = AirOptions { width_mm: 0.6 * WIDE_MM, units, ..AirOptions::default() };
-    svg::write(&capacity(map, marks, &options), Colours::Properties)
+pub(super) fn map_of(map: &RunMap, marks: &[NozzleMark], units: UnitSystem) -> Drawn {
+    drawn(0.6 * WIDE_MM, units, |options| capacity(map, marks, options))
+}
+
+fn drawn(width_mm: f64, units: UnitSystem, draw: impl Fn(&AirOptions) -> Scene) -> Drawn {
+    let wide = AirOptions { width_mm, units, ..AirOptions::default() };
+    let write = |options: &AirOptions| svg::write(&draw(options), Colours::Properties);
+    Drawn { wide: write(&wide), phone: write(&AirOptions::phone(units)) }
 }
 
 fn marks(shop: &Shop) -> Vec<NozzleMark> {
@@ -133,12 +139,10 @@ fn marks(shop: &Shop) -> Vec<NozzleMark> {
 }
 
 fn pictures(shop: &Shop, answer: &LineAnswer, map: &RunMap) -> ShopPictures {
-    let options = AirOptions { width_mm: WIDE_MM, units: shop.units, ..AirOptions::default() };
-    let draw = |scene| svg::write(&scene, Colours::Properties);
     ShopPictures {
-        ladder: draw(ladder(&answer.ladder, &options)),
-        course: draw(course(&answer.network, &answer.course, &options)),
-        map: draw(capacity(map, &marks(shop), &options)),
+        ladder: drawn(WIDE_MM, shop.units, |options| ladder(&answer.ladder, options)),
+        course: drawn(WIDE_MM, shop.units, |options| course(&answer.network, &answer.course, options)),
+        map: drawn(WIDE_MM, shop.units, |options| capacity(map, &marks(shop), options)),
     }
 }
 

@@ -57,7 +57,8 @@ fn asking(page: &OrderPage) -> Markup {
     html! {
         section aria-labelledby="asking-title" {
             h2 id="asking-title" { (say!("The order")) }
-            form id="order-form" class="order-form" method="post" action={ (page.piece) "/order" } enctype="multipart/form-data" {
+            form id="order-form" class="order-form" method="post" action={ (page.piece) "/order" } enctype="multipart/form-data"
+                data-orders={ "/api/pieces" (page.piece.trim_start_matches("/piece")) "/orders" } {
                 (field("evening", say!("an evening"), &asked.evening, say!("how long one is, such as 3h")))
                 (field("setup", say!("mask and wash one"), &asked.setup, say!("of many; empty: the shop's time for one")))
                 (field("fit", say!("fit"), &asked.fit, say!("texts that shrink to a width, such as name=60mm")))
@@ -96,7 +97,8 @@ pub(crate) fn ordered(page: &OrderedPage) -> String {
 
 fn underway(page: &OrderedPage, words: &str, share: f64) -> Markup {
     html! {
-        section id="order-wait" data-events={ (page.here) "/events" } aria-label=(say!("Progress")) {
+        section id="order-wait" data-events={ (page.here) "/events" } data-back={ (page.piece) "/order" }
+            data-order={ "/api/pieces" (page.piece.trim_start_matches("/piece")) "/orders/" (page.here.rsplit('/').next().unwrap_or_default()) } aria-label=(say!("Progress")) {
             p id="order-words" role="status" { (words) }
             progress id="order-share" max="1" value=(share) aria-labelledby="order-words" {}
             form method="post" action={ (page.here) "/cancel" } { button type="submit" { (say!("Cancel")) } }

@@ -1,10 +1,10 @@
 //! What was planned beside what was logged, run by run.
 
 use super::frame::document;
-use super::words::{amount, shape};
+use super::words::{amount, drawn, shape};
 use crate::view::{ComparedRow, RunRow, RunsPage};
 use language::say;
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use plan::State;
 
 /// The whole page.
@@ -41,7 +41,7 @@ fn judged(page: &RunsPage) -> Markup {
                 p class={ "note " (state.id()) } { (shape(*state)) " " (amount(sentence)) }
             }
             @if let Some(drawing) = &page.drawing {
-                div class="scroll" tabindex="0" role="group" aria-label=(say!("Logged over planned")) { div class="ratios" { (PreEscaped(drawing)) } }
+                div class="ratios" { (drawn(say!("Logged over planned"), drawing)) }
             }
         }
     }

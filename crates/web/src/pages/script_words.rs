@@ -20,6 +20,14 @@ fn texts() -> Vec<(&'static str, String)> {
 
 fn plan_page() -> Vec<(&'static str, String)> {
     vec![
+        ("entered", say!("Entered: {entry}", entry = "{entry}")),
+        (
+            "changed_meanwhile",
+            say!(
+                "The shop was changed in another window. Its newer state is shown: look at it, then enter this again."
+            )
+            .to_owned(),
+        ),
         ("no_answer", say!("The program did not answer ({fault}). Is it still running?", fault = "{fault}")),
         (
             "placed",

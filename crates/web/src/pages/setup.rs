@@ -1,10 +1,10 @@
 //! The page that sets a shop up, the list of shops, and a shop's file as text.
 
-use super::{findings, frame::document};
+use super::{findings, frame::document, words::drawn};
 use crate::setup::basics::STOCK;
 use crate::view::{FilePage, SetupField, SetupPage, SetupParts, SetupStep, SetupStock, ShopRow, ShopsPage, StockBox};
 use language::{say, say_count};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The whole page.
 pub(crate) fn setup(page: &SetupPage) -> String {
@@ -181,7 +181,7 @@ fn outcome(parts: &SetupParts) -> Markup {
             @if let Some(map) = &parts.map {
                 h2 { (say!("What this air runs")) }
                 p class="about" { (say!("How long a blast holds its pressure from a full receiver, for each bore and pressure.")) }
-                div class="scroll" tabindex="0" role="group" aria-label=(say!("What this air runs")) { div class="drawn" { (PreEscaped(map)) } }
+                (drawn(say!("What this air runs"), map))
             }
             (findings::findings(&parts.findings))
         }

@@ -3,12 +3,12 @@
 use super::{
     findings,
     frame::document,
-    words::{amount, shape},
+    words::{amount, drawn, shape},
 };
 use crate::shop_form::{KINDS, kind_word};
-use crate::view::{Card, CardField, Choice, LineView, ShopPage, ShopParts, ShopPictures, WhatIf};
+use crate::view::{Card, CardField, Choice, Drawn, LineView, ShopPage, ShopParts, ShopPictures, WhatIf};
 use language::say;
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The whole page.
 pub(crate) fn shop(page: &ShopPage) -> String {
@@ -148,12 +148,12 @@ fn adding(line: &LineView) -> Markup {
 }
 
 fn pictures(pictures: Option<&ShopPictures>) -> Markup {
-    let drawing = |id: &str, title: &str, about: &str, svg: Option<&String>| {
+    let drawing = |id: &str, title: &str, about: &str, svg: Option<&Drawn>| {
         html! {
             section id=(id) class="drawing" aria-labelledby={ (id) "-title" } hidden[svg.is_none()] {
                 h2 id={ (id) "-title" } { (title) }
                 p class="about" { (about) }
-                @if let Some(svg) = svg { div class="scroll" { div class="drawn" { (PreEscaped(svg)) } } }
+                @if let Some(svg) = svg { (drawn(title, svg)) }
             }
         }
     };

@@ -1,9 +1,13 @@
 //! The sizing page.
 
-use super::{frame::document, setup, words::amount};
-use crate::view::{SizingPage, SizingParts};
+use super::{
+    frame::document,
+    setup,
+    words::{amount, drawn},
+};
+use crate::view::{Drawn, SizingPage, SizingParts};
 use language::say;
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use plan::size_document::Told;
 
 /// The whole page.
@@ -69,10 +73,10 @@ fn answer(told: &Told) -> Markup {
     }
 }
 
-fn map(title: &str, drawing: Option<&String>) -> Markup {
+fn map(title: &str, drawing: Option<&Drawn>) -> Markup {
     html! {
         @if let Some(drawing) = drawing {
-            figure class="drawing" { figcaption { (title) } div class="scroll" tabindex="0" role="group" aria-label=(title) { div class="drawn" { (PreEscaped(drawing)) } } }
+            figure class="drawing" { figcaption { (title) } (drawn(title, drawing)) }
         }
     }
 }

@@ -20,7 +20,7 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
                     span { a href=(plan.order) { (say!("Many names")) } span class="tail" { " " (say!("from a table, as one order")) } }
                 }
                 div class="scroll" {
-                    table {
+                    table class="rowwise" {
                         thead {
                             tr {
                                 th scope="col" { (say!(in "a table head", "stage")) }
@@ -32,7 +32,7 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
                                 @for layer in &plan.layers { th scope="col" class="number" { (layer) span class="unit" { " " (say!(in "a depth after a stage", "after it")) } } }
                             }
                         }
-                        tbody { @for stage in &plan.stages { (row(stage)) } }
+                        tbody { @for stage in &plan.stages { (row(stage, &plan.layers)) } }
                     }
                 }
             }
@@ -40,17 +40,18 @@ pub(super) fn stages(plan: Option<&Planned>) -> Markup {
     }
 }
 
-fn row(stage: &Stage) -> Markup {
+/// A row; on a phone each number stands under its head's word.
+fn row(stage: &Stage, layers: &[String]) -> Markup {
     html! {
         tr {
             th scope="row" { (stage.order) }
             td class="thumbnail" { img src=(stage.thumbnail) alt=(say!("What is open in stage {stage}", stage = stage.order)) loading="lazy"; }
             td { (stage.opens) }
-            td class="number" { (amount(&stage.weed)) }
-            td class="number strong" { (amount(&stage.blast)) }
-            td class="number" { (amount(&stage.wait)) }
-            @for depth in &stage.depths {
-                td class="number" { @if depth.is_empty() { span class="unit" { (say!(in "a layer in a stage", "covered")) } } @else { (amount(depth)) } }
+            td class="number" data-head=(say!(in "a table head: how long it takes", "weeding")) { (amount(&stage.weed)) }
+            td class="number strong" data-head=(say!("nozzle open")) { (amount(&stage.blast)) }
+            td class="number" data-head=(say!(in "a table head: how long one waits", "waiting")) { (amount(&stage.wait)) }
+            @for (depth, layer) in stage.depths.iter().zip(layers) {
+                td class="number" data-head=(layer) { @if depth.is_empty() { span class="unit" { (say!(in "a layer in a stage", "covered")) } } @else { (amount(depth)) } }
             }
         }
     }

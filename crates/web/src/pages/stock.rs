@@ -11,7 +11,7 @@ use stock::Verb;
 /// The whole page.
 pub(crate) fn stock(page: &StockPage) -> String {
     let body = html! {
-        main id="main" class="stock-page" {
+        main id="main" class="stock-page" data-entries={ "/api/shops" (page.shop.trim_start_matches("/shop")) "/stock/entries" } {
             div class="name" {
                 h1 id="name" { (say!("What {shop} has left", shop = page.name)) }
                 p class="facts" { (say!("Each run at the cabinet draws from the stock and wears its nozzle, by its plan and its log. What you buy, count and gauge you enter here; nothing is overwritten.")) }
@@ -22,6 +22,7 @@ pub(crate) fn stock(page: &StockPage) -> String {
                 }
                 @if let Some(untold) = &page.untold { p class="note watch" { (shape(State::Watch)) " " (untold) } }
                 @if let Some(fault) = &page.fault { p id="stock-fault" class="fault" role="alert" { (fault) } }
+                output id="stock-told" class="facts" {}
             }
             (items(page))
             (nozzles(page))

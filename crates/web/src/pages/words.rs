@@ -1,6 +1,7 @@
 //! Small things that every template writes: states and amounts.
 
-use maud::{Markup, html};
+use crate::view::Drawn;
+use maud::{Markup, PreEscaped, html};
 use plan::State;
 
 /// The shape of a state, always beside its word.
@@ -29,6 +30,14 @@ pub(super) fn amount(text: &str) -> Markup {
             @let (unit, rest) = part.split_at(part.find([' ', ',', ';', ':', '.', ')']).unwrap_or(part.len()));
             "\u{202f}" span class="unit" { (unit) } (rest)
         }
+    }
+}
+
+/// A drawing: on a phone the one that was laid out for it.
+pub(super) fn drawn(title: &str, drawn: &Drawn) -> Markup {
+    html! {
+        div class="scroll wide" tabindex="0" role="group" aria-label=(title) { div class="drawn" { (PreEscaped(&drawn.wide)) } }
+        div class="drawn phone" { (PreEscaped(&drawn.phone)) }
     }
 }
 

@@ -51,8 +51,8 @@ fn kinds() -> Vec<(&'static str, &'static str)> {
     ]
 }
 
-/// All questions. The stock (nozzles, abrasives, resists) stands between the third step and the last.
-pub(crate) fn steps() -> [Step; 4] {
+/// All questions. The stock (nozzles, abrasives, resists) stands before the last step.
+pub(crate) fn steps() -> [Step; 5] {
     [
         Step {
             title: say!(in "a title", "The shop"),
@@ -130,6 +130,33 @@ pub(crate) fn steps() -> [Step; 4] {
                     hint: say!("0.5 is a thin cloud, 1 usual, 2 heavy; weigh what a minute uses"),
                     kind: Answer::Number,
                 },
+            ],
+        },
+        Step {
+            title: say!(in "a title", "Your hands"),
+            why: say!(
+                "Most of a piece’s hours are not blasting. Left empty, each is the value named beside it: common \
+              practice, no source. Take yours with a watch."
+            ),
+            questions: vec![
+                asked("hands.setup", say!("mask, tape and wash one"), say!("without weeding; empty: 15min")),
+                Question {
+                    key: "hands.weed_s_per_m",
+                    label: say!("seconds to weed a metre of edge"),
+                    hint: say!("by the tip of a knife; empty: 25"),
+                    kind: Answer::Number,
+                },
+                Question {
+                    key: "hands.weed_s_per_part",
+                    label: say!("and for each separate part"),
+                    hint: say!("seconds; empty: 4"),
+                    kind: Answer::Number,
+                },
+                asked(
+                    "hands.change_abrasive",
+                    say!("change the abrasive"),
+                    say!("empty the pot, blow out hose and cabinet, fill in another; empty: 10min"),
+                ),
             ],
         },
         Step {

@@ -13,9 +13,9 @@ const CARDS: &str = include_str!("../../../../examples/names/piece.toml");
 const DRAWING: &[u8] = include_bytes!("../../../../examples/names/tag.svg");
 
 /// Two that can be made, and one without a name.
-const NAMES: &str = "name,table,colour\nAnsel,1,red\n,2,blue\nBrida,1,red\n";
+pub(super) const NAMES: &str = "name,table,colour\nAnsel,1,red\n,2,blue\nBrida,1,red\n";
 
-fn server() -> Router {
+pub(super) fn server() -> Router {
     let store = Store::in_memory().unwrap();
     let cards = Demo { name: "Cards", piece_toml: CARDS, shop_toml: SHOP, artwork_name: "tag.svg", artwork: DRAWING };
     store.seed(&[cards]).unwrap();

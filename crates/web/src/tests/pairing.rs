@@ -155,6 +155,14 @@ async fn a_helpers_tablet_has_the_cabinet_and_nothing_else() {
         (Method::POST, "/units"),
         (Method::POST, "/pair/code"),
         (Method::PUT, "/api/pieces/1"),
+        (Method::GET, "/api/shops/1/stock/entries"),
+        (Method::POST, "/api/shops/1/stock/entries"),
+        (Method::DELETE, "/api/shops/1/stock/entries/a"),
+        (Method::POST, "/api/pieces/1/orders"),
+        (Method::DELETE, "/api/pieces/1/orders/1"),
+        (Method::POST, "/api/pieces/1/logs/1/coupons"),
+        (Method::POST, "/api/pieces/1/copies"),
+        (Method::PUT, "/api/pieces/1/away"),
     ] {
         assert_eq!(doors.status(&method, path, &cookie).await, StatusCode::FORBIDDEN, "{method} {path}");
     }
@@ -167,6 +175,11 @@ async fn an_owners_device_has_all_but_pairing_and_putting_back() {
     for path in ["/pieces", "/piece/1", "/keep", "/api/pieces/1", "/shop/1"] {
         assert_eq!(doors.status(&Method::GET, path, &cookie).await, StatusCode::OK, "{path}");
     }
+    let mut entry = from_tablet(&Method::POST, "/api/shops/1/stock/entries", &cookie);
+    entry.headers_mut().insert(header::CONTENT_TYPE, "application/json".parse().unwrap());
+    let bought = serde_json::json!({ "key": "a", "item": "tape", "verb": "bought", "amount": "1m2" });
+    *entry.body_mut() = Body::from(bought.to_string());
+    assert_eq!(answer(&doors.network, entry).await.status(), StatusCode::CREATED);
     assert_eq!(doors.status(&Method::GET, "/pair", &cookie).await, StatusCode::FORBIDDEN);
     for path in ["/pair/code", "/pair/withdraw", "/keep/restore"] {
         assert_eq!(doors.status(&Method::POST, path, &cookie).await, StatusCode::FORBIDDEN, "{path}");

@@ -18,7 +18,7 @@ pub(crate) struct OrderPage {
 }
 
 /// What is asked, as typed.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct OrderAsked {
     pub evening: String,
     pub setup: String,

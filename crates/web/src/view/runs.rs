@@ -1,6 +1,7 @@
 //! What was planned beside what was logged, run by run.
 
 use super::Frame;
+use super::shop::Drawn;
 use plan::State;
 
 /// The page, of a shop or of a piece.
@@ -15,7 +16,7 @@ pub(crate) struct RunsPage {
     /// How well the plans did, a sentence each.
     pub sentences: Vec<(State, String)>,
     /// Logged over planned, as SVG; `None` when there is nothing to draw.
-    pub drawing: Option<String>,
+    pub drawing: Option<Drawn>,
     /// The latest first.
     pub runs: Vec<RunRow>,
 }

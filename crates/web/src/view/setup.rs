@@ -3,6 +3,7 @@
 use super::frame::Frame;
 use super::piece::{Finding, Summary};
 use super::recipe::Choice;
+use super::shop::Drawn;
 
 /// The page that sets a shop up.
 #[derive(Debug, Clone)]
@@ -28,7 +29,7 @@ pub(crate) struct SetupParts {
     pub summary: Summary,
     pub findings: Vec<Finding>,
     /// For each bore and pressure how long a blast holds, as SVG.
-    pub map: Option<String>,
+    pub map: Option<Drawn>,
     /// Where the answers go.
     pub action: String,
     /// Whether they can be kept: all read, and they say anything new.
@@ -71,10 +72,10 @@ pub(crate) struct SizingParts {
     /// What it takes, or why that is not known.
     pub told: Result<plan::size_document::Told, String>,
     /// What a line of these sizes runs, as SVG.
-    pub proposed: Option<String>,
+    pub proposed: Option<Drawn>,
     /// The shop at work, and what it runs.
     pub shop: String,
-    pub today: Option<String>,
+    pub today: Option<Drawn>,
 }
 
 /// What is in stock.

@@ -81,9 +81,16 @@ pub(crate) struct CardField {
 /// Drawings as SVG, coloured by the page.
 #[derive(Debug, Clone)]
 pub(crate) struct ShopPictures {
-    pub ladder: String,
-    pub course: String,
-    pub map: String,
+    pub ladder: Drawn,
+    pub course: Drawn,
+    pub map: Drawn,
+}
+
+/// A drawing as SVG, coloured by the page: as wide as a page, and laid out anew for a phone.
+#[derive(Debug, Clone)]
+pub(crate) struct Drawn {
+    pub wide: String,
+    pub phone: String,
 }
 
 /// The list of shops.

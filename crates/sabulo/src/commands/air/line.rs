@@ -57,7 +57,7 @@ fn told(line: &Line, answer: &LineAnswer) -> String {
     for rung in &answer.ladder.rungs {
         let line = say!(
             "  {:<28} {:>9} -> {:>9}   takes {:>9}   {}",
-            rung.part,
+            air_words::part(&rung.part),
             told(rung.inlet.to_base()),
             told(rung.outlet.to_base()),
             told(rung.loss_pa()),

@@ -65,7 +65,7 @@ fn told(line: &Line, damp: &Dampness, document: &MoistureDocument) -> String {
         let dew = part.dew_point.map_or_else(|| "—".to_owned(), |at| at.show(units).to_string());
         let line = say!(
             "  {:<28} {:>8}, dew point {:>8}, collects {} g/h",
-            part.part,
+            air_words::part(&part.part),
             part.temperature.show(units).to_string(),
             dew,
             significant(entry.collects_g_per_h, 3)
@@ -77,6 +77,6 @@ fn told(line: &Line, damp: &Dampness, document: &MoistureDocument) -> String {
     }
     let stations = damp.stations.iter();
     lines.extend(stations.map(|station| format!("{}: {}", station.station, air_words::moisture(station, units))));
-    lines.extend(damp.oil.iter().map(|risk| format!("{}: {}", risk.part, air_words::oil(risk.why))));
+    lines.extend(damp.oil.iter().map(|risk| format!("{}: {}", air_words::part(&risk.part), air_words::oil(risk.why))));
     lines.join("\n") + "\n"
 }

@@ -7,6 +7,7 @@ use clap::Args;
 use language::say;
 use picture::air::{AirOptions, course};
 use plan::air_document::{CourseDocument, EventEntry};
+use plan::air_words;
 use plan::line_answer::{LineAnswer, Look};
 use quantity::show::{clock, significant};
 use quantity::{Quantity as _, Time};
@@ -84,7 +85,7 @@ fn happening(event: &'static str) -> &'static str {
 fn told(line: &Line, answer: &LineAnswer, document: &CourseDocument) -> String {
     let event = |entry: &EventEntry| {
         let at = clock(Time::clamped(entry.t_s));
-        format!("{at:>12}  {:<20} {}", happening(entry.event), entry.part)
+        format!("{at:>12}  {:<20} {}", happening(entry.event), air_words::part(&entry.part))
     };
     let mut lines: Vec<String> = document.events.iter().map(event).collect();
     let longest = answer.longest_blast.map_or_else(|| say!("without end").to_owned(), clock);
