@@ -65,7 +65,7 @@ pub(crate) fn pages(plan: &Plan, sheet: Sheet, date: Option<Date>) -> Vec<Frame>
 
 fn about(worth: &[Worth<'_>]) -> &'static str {
     match worth {
-        [] => say!("Every number of this plan is as sure as a coupon could make it: there is nothing to blast for it."),
+        [] => say!("No coupon would narrow a number of this plan to speak of."),
         _ => say!(
             "What this plan is least sure of, and what would narrow it most. Write down what you find and enter it in the \
              shop: the next plan rests on it."
@@ -177,7 +177,7 @@ fn steps() -> [String; 6] {
              much thinner it has become beside the square, and whether it held."
         ),
         say!(
-            "Enter the mean in the app under the shop's calibration; or fill in the table of coupons that comes with \
+            "Enter the mean in the app under the shop's coupons; or fill in the table of coupons that comes with \
              this sheet and give it to \u{201c}sabulo carve calibrate\u{201d}."
         ),
     ]
